@@ -1,0 +1,20 @@
+"""How the journal is stored: one file per noun. Importing this package maps every record."""
+
+from studiolog.records import (  # noqa: F401 - mapping is the point
+    clays,
+    facts,
+    firings,
+    forms,
+    glazes,
+    history,
+    inspections,
+    kilns,
+    orders,
+    photos,
+    pieces,
+    programs,
+    studio,
+)
+from studiolog.records.base import Record
+
+__all__ = ["Record"]

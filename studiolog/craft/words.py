@@ -1,0 +1,120 @@
+"""The trade's words as the program stores them, each with the word shown on screens.
+
+Keys are stored in journals for decades: add to these tables, never rename or reorder. The order
+of `FAULTS` is the order of the bits in the facts of a piece.
+"""
+
+from collections.abc import Mapping
+from typing import Final
+
+STAGES: Final[Mapping[str, str]] = {
+    "wet": "wet",
+    "leather_hard": "leather-hard",
+    "bone_dry": "bone dry",
+    "bisque": "bisque",
+    "glazed": "glazed",
+    "fired": "fired",
+    "finished": "finished",
+    "lost": "lost",
+}
+"""The state of the clay, in the order a piece passes through it."""
+
+FAULTS: Final[Mapping[str, str]] = {
+    "crazing": "crazing",
+    "crawling": "crawling",
+    "pinhole": "pinholing",
+    "running": "running",
+    "blister": "blistering",
+    "shivering": "shivering",
+    "dunting": "dunting",
+    "bloating": "bloating",
+    "warping": "warping",
+    "crack": "cracking",
+    "dry": "dry or underfired",
+    "speck": "specking",
+    "colour_off": "colour off",
+}
+"""Fault words; ASTM C242 and F109 terms where they have one."""
+
+SEVERITIES: Final = ("none seen", "slight", "marked", "severe")
+"""Index = the severity stored: 0 looked for and none seen … 3 severe."""
+
+METHODS: Final[Mapping[str, str]] = {
+    "brush": "brush",
+    "dip": "dip",
+    "pour": "pour",
+    "spray": "spray",
+    "trail": "trail",
+}
+
+ZONES: Final = ("outside", "inside", "rim", "foot", "outside, upper", "outside, lower")
+"""Zones offered first; a potter may name others (panel, handle)."""
+
+MOMENTS: Final[Mapping[str, str]] = {
+    "making": "making",
+    "bone_dry": "bone dry",
+    "bisque": "bisque",
+    "glazed": "raw glaze",
+    "fired": "fired",
+    "later": "later",
+}
+"""The moment a photo shows."""
+
+GLAZE_KINDS: Final[Mapping[str, str]] = {
+    "glaze": "glaze",
+    "slip": "slip",
+    "underglaze": "underglaze",
+    "wash": "wash",
+}
+
+FIRING_KINDS: Final[Mapping[str, str]] = {
+    "bisque": "bisque",
+    "glaze": "glaze",
+    "decoration": "decoration",
+    "test": "test",
+}
+
+ATMOSPHERES: Final[Mapping[str, str]] = {
+    "oxidation": "oxidation",
+    "neutral": "neutral",
+    "reduction": "reduction",
+}
+
+PURPOSES: Final[Mapping[str, str]] = {
+    "order": "order",
+    "stock": "stock",
+    "house": "for the house",
+    "test": "test",
+}
+
+FORM_SHAPES: Final[Mapping[str, str]] = {
+    "thrown": "round, thrown or turned",
+    "box": "built of slabs",
+    "tile": "flat tile",
+}
+
+CONE_BASES: Final[Mapping[str, str]] = {
+    "read": "witness cone read at its level",
+    "computed": "heat-work of the curve",
+    "aimed": "only the cone aimed at",
+}
+"""How the cone at a piece is known, best first."""
+
+
+def fault_bit(fault: str) -> int:
+    """The bit of a fault in ``looked_mask`` and ``seen_mask``. Raises KeyError if unknown."""
+    return 1 << list(FAULTS).index(fault) if fault in FAULTS else _unknown(fault)
+
+
+def _unknown(fault: str) -> int:
+    raise KeyError(fault)
+
+
+def faults_in(mask: int) -> tuple[str, ...]:
+    """The fault keys whose bits are set in ``mask``."""
+    return tuple(key for index, key in enumerate(FAULTS) if mask >> index & 1)
+
+
+def surface_of(zone: str) -> str:
+    """The side of the pot a zone lies on: ``"outside, upper"`` lies on ``"outside"``."""
+    return zone.split(",", 1)[0].strip().lower()

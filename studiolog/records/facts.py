@@ -1,0 +1,91 @@
+"""Searchable facts: derived from the records in the same transaction, and rebuilt at will.
+
+They are plain tables, outside the history: the same records always give the same facts.
+"""
+
+from sqlalchemy import Column, Date, Float, ForeignKey, Index, Integer, String, Table
+
+from studiolog.records.base import Record
+
+level_heat = Table(
+    "level_heat",
+    Record.metadata,
+    Column(
+        "firing_id",
+        ForeignKey("firing.id", deferrable=True, initially="DEFERRED"),
+        primary_key=True,
+    ),
+    Column(
+        "level_id", Integer, primary_key=True
+    ),  # 0: the kiln as a whole, where no level is known
+    Column("cone", Float, nullable=False),
+    Column("cone_low", Float, nullable=False),
+    Column("cone_high", Float, nullable=False),
+    Column("basis", String, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""The cone each level of a firing really got, best basis first."""
+
+piece_fact = Table(
+    "piece_fact",
+    Record.metadata,
+    Column(
+        "piece_id", ForeignKey("piece.id", deferrable=True, initially="DEFERRED"), primary_key=True
+    ),
+    Column("clay_id", Integer),
+    Column("form_id", Integer),
+    Column("firing_id", Integer),
+    Column("level_id", Integer),
+    Column("atmosphere", String),
+    Column("fired_on", Date),
+    Column("cone10", Integer),
+    Column("cone_low", Float),
+    Column("cone_high", Float),
+    Column("cone_basis", String),
+    Column("looked_mask", Integer, nullable=False),
+    Column("seen_mask", Integer, nullable=False),
+    Column("severities", Integer, nullable=False),  # two bits a fault, worst ever seen
+    Index("ix_piece_fact_clay", "clay_id", "cone10"),
+    Index("ix_piece_fact_firing", "firing_id", "level_id"),
+)
+"""One row a piece: clay, the hottest glaze firing's cone there with its basis, faults."""
+
+path_fact = Table(
+    "path_fact",
+    Record.metadata,
+    Column(
+        "piece_id", ForeignKey("piece.id", deferrable=True, initially="DEFERRED"), primary_key=True
+    ),
+    Column("zone", String, primary_key=True),
+    Column("path", String, nullable=False),  # glaze ids from the clay outward, as "|3|12|"
+    Column("methods", String, nullable=False),  # "|dip|brush|"
+    Column("clay_id", Integer),
+    Column("cone10", Integer),
+    Column("looked_mask", Integer, nullable=False),
+    Column("seen_mask", Integer, nullable=False),
+    Column("severities", Integer, nullable=False),
+    Index("ix_path_fact_path", "path", "clay_id", "cone10"),
+)
+"""One row a glazed zone: the layers in order, and the faults that speak of that zone."""
+
+pair_fact = Table(
+    "pair_fact",
+    Record.metadata,
+    Column("over_id", Integer, primary_key=True),
+    Column("under_id", Integer, primary_key=True),  # 0: the clay itself, nothing under
+    Column(
+        "piece_id", ForeignKey("piece.id", deferrable=True, initially="DEFERRED"), primary_key=True
+    ),
+    Column("zone", String, primary_key=True),
+    Column("alone", Integer, nullable=False),  # 1: the zone has this one glaze and no other
+    Column("clay_id", Integer),
+    Column("cone10", Integer),
+    Column("looked_mask", Integer, nullable=False),
+    Column("seen_mask", Integer, nullable=False),
+    Column("severities", Integer, nullable=False),
+    Index("ix_pair_fact_piece", "piece_id"),
+    sqlite_with_rowid=False,
+)
+"""One row for each glaze lying directly on another (or on the clay) in a zone of a piece."""
+
+FACT_TABLES = (level_heat, piece_fact, path_fact, pair_fact)

@@ -1,0 +1,70 @@
+"""Glazes, their recipes and versions, and the buckets mixed from them."""
+
+from datetime import date
+
+from sqlalchemy import UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from studiolog.craft.words import GLAZE_KINDS
+from studiolog.records.base import Record, must, one_of, refers_to, table
+
+
+class Glaze(Record):
+    """A glaze, slip, underglaze or wash. A changed recipe is a new version with a parent."""
+
+    __tablename__ = "glaze"
+    __table_args__ = table(
+        UniqueConstraint("name", "version_number"),
+        must("name_given", "length(trim(name)) > 0"),
+        must("version_counted", "version_number >= 1"),
+        must("pattern_known", "pattern BETWEEN 0 AND 7"),
+        must("gravity_possible", "specific_gravity > 1 AND specific_gravity < 3"),
+        one_of("kind", GLAZE_KINDS),
+    )
+
+    name: Mapped[str]
+    version_number: Mapped[int] = mapped_column(default=1)
+    parent_id: Mapped[int | None] = mapped_column(refers_to("glaze.id"), index=True, default=None)
+    kind: Mapped[str] = mapped_column(default="glaze")
+    bought: Mapped[bool] = mapped_column(default=False)
+    colour: Mapped[str] = mapped_column(default="#8A8A80")
+    pattern: Mapped[int] = mapped_column(default=0)
+    cone_range: Mapped[str] = mapped_column(default="")
+    specific_gravity: Mapped[float | None] = mapped_column(default=None)
+    notes: Mapped[str] = mapped_column(default="")
+    archived: Mapped[bool] = mapped_column(default=False)
+
+
+class RecipeLine(Record):
+    """So many parts of a material; an addition stands on top of the hundred."""
+
+    __tablename__ = "recipe_line"
+    __table_args__ = table(
+        must("material_given", "length(trim(material)) > 0"),
+        must("parts_positive", "parts > 0"),
+    )
+
+    glaze_id: Mapped[int] = mapped_column(refers_to("glaze.id"), index=True)
+    position: Mapped[int]
+    material: Mapped[str]
+    parts: Mapped[float]
+    addition: Mapped[bool] = mapped_column(default=False)
+
+
+class Bucket(Record):
+    """A glaze mixed on a day."""
+
+    __tablename__ = "bucket"
+    __table_args__ = table(
+        must("dry_possible", "dry_g > 0"),
+        must("water_possible", "water_g >= 0"),
+        must("gravity_possible", "specific_gravity > 1 AND specific_gravity < 3"),
+    )
+
+    glaze_id: Mapped[int] = mapped_column(refers_to("glaze.id"), index=True)
+    mixed_on: Mapped[date]
+    dry_g: Mapped[float | None] = mapped_column(default=None)
+    water_g: Mapped[float | None] = mapped_column(default=None)
+    specific_gravity: Mapped[float | None] = mapped_column(default=None)
+    adjustments: Mapped[str] = mapped_column(default="")
+    used_up: Mapped[bool] = mapped_column(default=False)
