@@ -1,0 +1,85 @@
+"""Words on a page in the few sizes there are."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from studiolog.desktop import theme
+from studiolog.desktop.tokens import BODY, CAPTION, FIGURE, HEAD, SECONDARY, TITLE
+
+SIZES = {
+    "title": TITLE,
+    "figure": FIGURE,
+    "head": HEAD,
+    "body": BODY,
+    "secondary": SECONDARY,
+    "caption": CAPTION,
+}
+
+
+class Text(QLabel):
+    """Plain text in one of the type sizes; ``tone`` is a token: ink, ink2, ink3, rust, celadon,
+    ochre, cobalt."""
+
+    def __init__(
+        self,
+        text: str = "",
+        size: str = "body",
+        weight: int = 400,
+        tone: str = "ink",
+        wrap: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(text, parent)
+        self._size, self._weight = SIZES[size], weight
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setWordWrap(wrap)
+        self.setProperty("tone", tone)
+        self._dress()
+        theme.current().changed.connect(self._dress)
+
+    def set_tone(self, tone: str) -> None:
+        """Change the colour token of the text."""
+        if tone != self.property("tone"):
+            self.setProperty("tone", tone)
+            self.style().unpolish(self)
+            self.style().polish(self)
+
+    def set_weight(self, weight: int) -> None:
+        self._weight = weight
+        self._dress()
+
+    def _dress(self) -> None:
+        self.setFont(theme.current().font(self._size, self._weight))
+
+
+class Caption(Text):
+    """Small quiet text under or beside something: 11 px, ink3."""
+
+    def __init__(self, text: str = "", tone: str = "ink3", wrap: bool = False) -> None:
+        super().__init__(text, "caption", 400, tone, wrap)
+
+
+class Figure(QWidget):
+    """A figure with what it is above and what it compares with below."""
+
+    def __init__(
+        self, label: str, value: str, quiet: str = "", parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._label = Text(label, "secondary", tone="ink2")
+        self._value = Text(value, "figure", 600)
+        self._quiet = Text(quiet, "caption", tone="ink3")
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        for row in (self._label, self._value, self._quiet):
+            rows.addWidget(row)
+        self.set_value(value, quiet)
+
+    def set_value(self, value: str, quiet: str = "", tone: str = "ink") -> None:
+        """Show a figure, written out with its unit; ``tone`` for one that warns."""
+        self._value.setText(value)
+        self._value.set_tone(tone)
+        self._quiet.setText(quiet)
+        self._quiet.setVisible(bool(quiet))
+        self.setAccessibleName(f"{self._label.text()}: {value}" + (f", {quiet}" if quiet else ""))
