@@ -1,4 +1,4 @@
-"""Take pictures into the journal: look at each, keep its bytes, and let no bad one stop the rest."""
+"""Take pictures into the journal: look at each, keep its bytes; no bad one stops the others."""
 
 import hashlib
 import os
@@ -121,6 +121,7 @@ def take_in(
     from one thread at a time. ``threads`` defaults to the cores there are, at most four.
     """
     turnstile = threading.Lock()
+    met: set[str] = set()
     stored_before: set[str] = set()
     done = 0
     stopped = False
@@ -133,14 +134,19 @@ def take_in(
         name = source[0] if isinstance(source, tuple) else source.name
         result: PhotoFacts | Refusal
         try:
-            result, was_there = _take_one(source, store, thumbnail_sizes)
+            facts, opened, data = _look_at(source, thumbnail_sizes)
+            with turnstile:
+                # A copy met earlier in this drop says nothing about what the store had before.
+                if facts.sha256 not in met and store.has(facts.sha256):
+                    stored_before.add(facts.sha256)
+                met.add(facts.sha256)
+            store.keep(data, facts.suffix)
+            if thumbnail_sizes:
+                save_thumbnails(opened, store, facts.sha256, thumbnail_sizes)
+            result = facts
         except UserProblem as problem:
             sentence = problem.sentence
             result = Refusal(name, sentence if name in sentence else f"{name}: {sentence}")
-        else:
-            if was_there:
-                with turnstile:
-                    stored_before.add(result.sha256)
         with turnstile:
             done += 1
             if progress is not None:
@@ -156,14 +162,10 @@ def take_in(
     return _sort_out(results, stored_before, stopped)
 
 
-def _take_one(source: Source, store: PhotoStore, sizes: Sequence[int]) -> tuple[PhotoFacts, bool]:
+def _look_at(source: Source, sizes: Sequence[int]) -> tuple[PhotoFacts, Opened, bytes]:
     name, data = read_source(source)
     facts, opened = _examine(data, name, longest=max(sizes, default=SIZES[0]))
-    was_there = store.has(facts.sha256)
-    store.keep(data, facts.suffix)
-    if sizes:
-        save_thumbnails(opened, store, facts.sha256, sizes)
-    return facts, was_there
+    return facts, opened, data
 
 
 def _examine(data: bytes, name: str, longest: int) -> tuple[PhotoFacts, Opened]:

@@ -1,4 +1,4 @@
-"""The five kinds of picture the journal keeps, told by their first bytes and never by their name."""
+"""The five kinds of picture the journal keeps, told by their first bytes, never by their name."""
 
 import re
 from pathlib import PurePath

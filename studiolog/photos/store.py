@@ -21,6 +21,7 @@ from studiolog.problems import UserProblem
 _SHA256 = re.compile(r"^[0-9a-f]{64}$")
 _ORIGINAL = re.compile(r"^([0-9a-f]{64})(\.[a-z0-9]+)$")
 _INCOMING = ".incoming-"
+_USUAL_SUFFIXES = (".jpg", ".heic", ".png", ".webp", ".tif")
 _SAME_SUFFIX = {".jpeg": ".jpg", ".jpe": ".jpg", ".jfif": ".jpg", ".tiff": ".tif", ".heif": ".heic"}
 
 
@@ -54,14 +55,20 @@ class PhotoStore:
         """The original with these bytes whatever its suffix, or None."""
         if not _SHA256.match(sha256):
             return None
-        found = sorted((self.folder / sha256[:2]).glob(sha256 + ".*"))
-        return found[0] if found else None
+        folder = self.folder / sha256[:2]
+        for suffix in _USUAL_SUFFIXES:
+            usual = folder / (sha256 + suffix)
+            if usual.is_file():
+                return usual
+        return next(folder.glob(sha256 + ".*"), None)
 
     def missing(self, shas: Iterable[str]) -> tuple[str, ...]:
         """Those of ``shas`` that have no original here, in the order given."""
-        return tuple(sha for sha in shas if not self.has(sha))
+        # One look at each folder: asking for each picture singly takes minutes in a large studio.
+        present = {found.name.split(".")[0] for found in self.folder.glob("[0-9a-f][0-9a-f]/*.*")}
+        return tuple(sha for sha in shas if sha not in present)
 
-    def read(self, sha256: str, suffix: str = "") -> bytes:
+    def read(self, sha256: str) -> bytes:
         """The bytes of an original.
 
         Raises UserProblem when it is gone or cannot be read.
@@ -147,6 +154,8 @@ class PhotoStore:
 
 def _plain_suffix(suffix: str) -> str:
     lower = suffix.lower()
+    if not lower:
+        return ""
     dotted = lower if lower.startswith(".") else "." + lower
     return _SAME_SUFFIX.get(dotted, dotted)
 

@@ -90,7 +90,7 @@ def forget_thumbnails(store: PhotoStore) -> None:
 
 
 def _open_original(store: PhotoStore, sha256: str, suffix: str, longest: int) -> Opened:
-    data = store.read(sha256, suffix)
+    data = store.read(sha256)
     kind = kind_of(data)
     name = f"The original {sha256[:12]}…{suffix}"
     if kind is None:
@@ -164,9 +164,9 @@ def _plain(image: "Image") -> "Image":
 def _stretch(image: "Image") -> "Image":
     """Spread whatever range a 32-bit picture uses over black to white; 16 bits keep their own."""
     low, high = (float(value) for value in image.getextrema())  # type: ignore[arg-type]
-    if image.mode == "I" and 0 <= low and 255 < high <= 65535:
+    if image.mode == "I" and low >= 0 and 255 < high <= 65535:
         low, high = 0.0, 65535.0
-    elif 0 <= low and high <= 255 and image.mode == "I":
+    elif image.mode == "I" and low >= 0 and high <= 255:
         low, high = 0.0, 255.0
     scale = 255.0 / (high - low) if high > low else 0.0
     return image.point(lambda value: value * scale + (-low * scale)).convert("L")
