@@ -1,0 +1,316 @@
+"""What can be read off a temperature curve: rates, peak, holds, crossings, durations."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from studiolog.craft.firing.cleaning import (
+    GAP_S,
+    WHY,
+    CleanCurve,
+    Gap,
+    clean_curve,
+    find_gaps,
+)
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+__all__ = [
+    "GAP_S",
+    "WHY",
+    "CleanCurve",
+    "Crossing",
+    "CurveSummary",
+    "Gap",
+    "clean_curve",
+    "cooling_rates",
+    "curve_summary",
+    "final_rate",
+    "find_crossings",
+    "find_gaps",
+    "hold_near_peak_min",
+    "rate_at",
+    "rates_along",
+    "summarize",
+    "time_above_s",
+]
+
+QUARTZ_INVERSION_C: Final = 573.0
+# No rate is told from less than this; shorter stretches say more about the logger.
+RATE_WINDOW_S: Final = 900.0
+HOLD_BAND_C: Final = 5.0
+COOLING_BANDS_C: Final = (
+    ("peak to 1000", None, 1000.0),
+    ("1000 to 760", 1000.0, 760.0),
+    ("620 to 540", 620.0, 540.0),
+    ("300 to 100", 300.0, 100.0),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """The curve passing a temperature: when, which way (+1 up, −1 down), and how fast."""
+
+    temperature_c: float
+    elapsed_s: float
+    direction: int
+    rate_c_per_h: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CurveSummary:
+    """What a curve says at a glance. Rates are None where the log is too short or has a gap."""
+
+    duration_s: float
+    peak_c: float
+    peak_elapsed_s: float
+    time_to_peak_s: float
+    hold_min: float
+    final_rate_c_per_h: float | None
+    above_100_s: float
+    above_573_s: float
+    above_1000_s: float
+    near_top_s: float
+    quartz_crossings: tuple[Crossing, ...]
+    cooling_c_per_h: tuple[tuple[str, float | None], ...]
+    gaps: tuple[Gap, ...]
+    readings: int
+    dropped: int
+    ends_at_peak: bool
+
+    @property
+    def quartz_up(self) -> Crossing | None:
+        """The first passing of 573 °C while heating."""
+        return next((c for c in self.quartz_crossings if c.direction > 0), None)
+
+    @property
+    def quartz_down(self) -> Crossing | None:
+        """The last passing of 573 °C while cooling."""
+        return next((c for c in reversed(self.quartz_crossings) if c.direction < 0), None)
+
+
+def curve_summary(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, target_c: float | None = None
+) -> CurveSummary:
+    """Clean a curve and say what it holds; ``target_c`` is the peak aimed at, if known.
+
+    Raises UserProblem for a curve that holds no usable reading.
+    """
+    return summarize(clean_curve(elapsed_s, temperature_c), target_c)
+
+
+def summarize(curve: CleanCurve, target_c: float | None = None) -> CurveSummary:
+    """:func:`curve_summary` of a curve that is already cleaned."""
+    import numpy as np
+
+    t, c = curve.elapsed_s, curve.temperature_c
+    peak_at = int(np.argmax(c))
+    peak = float(c[peak_at])
+    top = peak if target_c is None else target_c
+    return CurveSummary(
+        duration_s=float(t[-1] - t[0]),
+        peak_c=peak,
+        peak_elapsed_s=float(t[peak_at]),
+        time_to_peak_s=float(t[peak_at] - t[0]),
+        hold_min=hold_near_peak_min(t, c),
+        final_rate_c_per_h=final_rate(t, c),
+        above_100_s=time_above_s(t, c, 100.0),
+        above_573_s=time_above_s(t, c, QUARTZ_INVERSION_C),
+        above_1000_s=time_above_s(t, c, 1000.0),
+        near_top_s=time_above_s(t, c, top - 50.0),
+        quartz_crossings=find_crossings(t, c, QUARTZ_INVERSION_C),
+        cooling_c_per_h=cooling_rates(t, c),
+        gaps=find_gaps(t, c),
+        readings=int(t.size),
+        dropped=int(curve.kept.size - t.size),
+        ends_at_peak=bool(c[-1] > peak - HOLD_BAND_C),
+    )
+
+
+def rate_at(
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    at_s: float,
+    window_s: float = RATE_WINDOW_S,
+) -> float | None:
+    """°C/h of a cleaned curve around a moment: the median of all slopes within the window.
+
+    (Theil–Sen: P. K. Sen, J. Am. Stat. Assoc. 63, 1968, p. 1379.) None if there are fewer than
+    three readings, or they cover less than half the window.
+    """
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    half = window_s / 2.0
+    # At either end the window is moved inside, never cut in two.
+    middle = min(max(at_s, float(t[0]) + half), max(float(t[-1]) - half, float(t[0]) + half))
+    near = np.flatnonzero(np.abs(t - middle) <= half)
+    if near.size < 3:
+        # A thin log: its nearest three readings, if they lie within an hour.
+        near = np.sort(np.argsort(np.abs(t - at_s), kind="stable")[:3])
+        if near.size < 3 or t[near[-1]] - t[near[0]] > 3600.0:
+            return None
+    if t[near[-1]] - t[near[0]] < half:
+        return None
+    if near.size > 120:  # pairs grow with the square; a fast log is thinned
+        near = near[:: near.size // 60]
+    return _slope(t[near], c[near]) * 3600.0
+
+
+def rates_along(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, window_s: float = RATE_WINDOW_S
+) -> NDArray[np.float64]:
+    """°C/h at every reading of a cleaned curve, from straight lines fitted within the window.
+
+    Least squares, fast enough to draw while a program is edited; NaN where the window is empty.
+    """
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    origin, level = float(t[0]), float(c[0])
+    x, y = t - origin, c - level
+    first = np.searchsorted(t, t - window_s / 2.0, side="left")
+    last = np.searchsorted(t, t + window_s / 2.0, side="right")
+
+    def over(values: Any) -> Any:
+        sums = np.concatenate(([0.0], np.cumsum(values)))
+        return sums[last] - sums[first]
+
+    count = (last - first).astype(np.float64)
+    sx, sy = over(x), over(y)
+    spread = over(x * x) - sx * sx / count
+    rates = np.full(t.size, np.nan)
+    fine = (count >= 2) & (spread > 1e-6)
+    rates[fine] = (over(x * y) - sx * sy / count)[fine] / spread[fine] * 3600.0
+    return rates
+
+
+def find_crossings(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float
+) -> tuple[Crossing, ...]:
+    """Each time a cleaned curve passes a temperature, to the second, with the rate there.
+
+    A curve that trembles about the level passes once: it must come away by 2 °C.
+    """
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    found: list[Crossing] = []
+    side = 0
+    crossed_s = 0.0
+    above = c >= level_c
+    for at in range(t.size):
+        if at and above[at] != above[at - 1]:
+            share = (level_c - c[at - 1]) / (c[at] - c[at - 1])
+            crossed_s = float(t[at - 1] + share * (t[at] - t[at - 1]))
+        if abs(c[at] - level_c) < 2.0:
+            continue
+        here = 1 if above[at] else -1
+        if side and here != side:
+            found.append(Crossing(level_c, crossed_s, here, rate_at(t, c, crossed_s)))
+        side = here
+    if side == 0 and t.size:
+        return ()
+    return tuple(found) if np.isfinite(level_c) else ()
+
+
+def time_above_s(elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float) -> float:
+    """Seconds that a cleaned curve spends above a temperature, crossings interpolated."""
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    if t.size < 2:
+        return 0.0
+    spans, over = np.diff(t), c - level_c
+    first, second = over[:-1], over[1:]
+    change = np.abs(second - first)
+    both = (first > 0.0) & (second > 0.0)
+    one = (first > 0.0) != (second > 0.0)
+    share = np.where(one, np.maximum(first, second) / np.where(change > 0.0, change, 1.0), 0.0)
+    return float(np.sum(spans * np.where(both, 1.0, share)))
+
+
+def hold_near_peak_min(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, within_c: float = HOLD_BAND_C
+) -> float:
+    """Minutes that a cleaned curve stays within 5 °C of its peak."""
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    return time_above_s(t, c, float(np.max(c)) - within_c) / 60.0
+
+
+def final_rate(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, over_c: float = 100.0
+) -> float | None:
+    """°C/h over the last 100 °C before the top, where cones are charted by.
+
+    From the last time the curve came up through 100 °C under its top to the first time it came
+    within 5 °C of it, so that a hold does not count. None if the curve does not span it.
+    """
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    peak_at = int(np.argmax(c))
+    peak = float(c[peak_at])
+    start_level, top_level = peak - over_c, peak - HOLD_BAND_C
+    below = np.flatnonzero(c[: peak_at + 1] <= start_level)
+    if below.size == 0:
+        return None
+    at = int(below[-1])
+    reach = np.flatnonzero(c[at : peak_at + 1] >= top_level)
+    top = at + int(reach[0])
+    start_s = _when(t, c, at, start_level)
+    top_s = _when(t, c, top - 1, top_level)
+    if top_s <= start_s:
+        return None
+    return float((top_level - start_level) / (top_s - start_s) * 3600.0)
+
+
+def cooling_rates(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike
+) -> tuple[tuple[str, float | None], ...]:
+    """Mean cooling rate in °C/h (negative) in each band after the peak; None if not logged."""
+    import numpy as np
+
+    t, c = _arrays(elapsed_s, temperature_c)
+    peak_at = int(np.argmax(c))
+    t, c = t[peak_at:], c[peak_at:]
+    found: list[tuple[str, float | None]] = []
+    for name, upper, lower in COOLING_BANDS_C:
+        start = float(c[0]) if upper is None else upper
+        if c[0] < start or start <= lower or float(c.min()) > lower:
+            found.append((name, None))
+            continue
+        first = t[0] if upper is None else _when_down(t, c, start)
+        found.append((name, float((lower - start) / (_when_down(t, c, lower) - first) * 3600.0)))
+    return tuple(found)
+
+
+def _arrays(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> tuple[Any, Any]:
+    import numpy as np
+
+    return np.asarray(elapsed_s, dtype=np.float64), np.asarray(temperature_c, dtype=np.float64)
+
+
+def _slope(t: Any, c: Any) -> float:
+    import numpy as np
+
+    first, second = np.triu_indices(t.size, 1)
+    return float(np.median((c[second] - c[first]) / (t[second] - t[first])))
+
+
+def _when(t: Any, c: Any, at: int, level_c: float) -> float:
+    """The moment between reading ``at`` and the next at which the curve is at the level."""
+    share = (level_c - c[at]) / (c[at + 1] - c[at])
+    return float(t[at] + share * (t[at + 1] - t[at]))
+
+
+def _when_down(t: Any, c: Any, level_c: float) -> float:
+    import numpy as np
+
+    at = int(np.flatnonzero(c <= level_c)[0])
+    return float(t[0]) if at == 0 else _when(t, c, at - 1, level_c)
