@@ -116,10 +116,10 @@ assert left == [small + ".jpg"], left
 )
 def test_really_full_disk(tmp_path: Path) -> None:
     # A mount of its own name space: it goes with the process, whatever happens.
+    mount_and_run = 'mount -t tmpfs -o size=200k small "$1" || exit 77; exec "$2" -c "$3" "$1"'
+    shell = ["unshare", "--mount", "sh", "-c", mount_and_run]
     done = subprocess.run(
-        ["unshare", "--mount", "sh", "-c"]
-        + ['mount -t tmpfs -o size=200k small "$1" || exit 77; exec "$2" -c "$3" "$1"', "sh"]
-        + [str(tmp_path), sys.executable, _ON_A_SMALL_DISK],
+        [*shell, "sh", str(tmp_path), sys.executable, _ON_A_SMALL_DISK],
         capture_output=True,
         text=True,
         timeout=30,
