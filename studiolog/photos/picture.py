@@ -155,7 +155,7 @@ def _is_cut_short(data: bytes, kind: Kind) -> bool:
     if kind == "jpeg":
         _, scan = _walk_segments(data)
         # Inside the scans no FF D9 can occur (ITU T.81, B.1.1.2): it is the end, or there is none.
-        return data.find(b"\xff\xd9", scan) < 0
+        return data.rfind(b"\xff\xd9", scan) < 0
     if kind == "png":
         at = 8
         while at + 12 <= len(data):

@@ -104,7 +104,7 @@ class PhotoStore:
             self._make_folder(goal.parent)
             try:
                 _write_through(incoming, data)
-                if _hash_file(incoming) != sha256:
+                if incoming.read_bytes() != data:
                     raise OSError(errno.EIO, "what was written reads back differently")
                 incoming.chmod(0o444)
                 if present is not None and os.name == "nt":

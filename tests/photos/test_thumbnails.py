@@ -122,6 +122,18 @@ def test_all_sizes_come_in_the_shape_of_the_picture(store: PhotoStore) -> None:
     assert store.read(sha256) == data
 
 
+def test_large_size_may_be_a_third_larger_but_what_is_asked_for_is_exact(
+    store: PhotoStore,
+) -> None:
+    sha256 = store.keep(photo_files.phone_jpeg(2000, 1500), ".jpg")
+    sizes = {}
+    for size, path in make_thumbnails(store, sha256, ".jpg").items():
+        with Image.open(path) as small:
+            sizes[size] = small.size
+    assert sizes == {160: (160, 120), 480: (480, 360), 1600: (2000, 1500)}
+    assert picture_rgb(store, sha256, ".jpg", 1600)[:2] == (1600, 1200)
+
+
 def test_small_picture_is_not_enlarged_and_a_thin_one_not_lost(store: PhotoStore) -> None:
     small = store.keep(photo_files.phone_jpeg(90, 60), ".jpg")
     thin = store.keep(photo_files.saved(Image.new("RGB", (3000, 2)), "png"), ".png")
