@@ -2,7 +2,6 @@
 
 from sqlalchemy import Column, DateTime, ForeignKey, Index, Integer, String, Table, Text
 
-
 from studiolog.records.base import Record
 
 history_entry = Table(

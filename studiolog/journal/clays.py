@@ -1,0 +1,103 @@
+"""Clay bodies: what a potter does with them."""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.journal.writing import add, change, clean_name, count, get, remove
+from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.clays import Clay
+from studiolog.records.pieces import Piece, Run
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClayDraft:
+    """A clay as it is entered. Percentages as a potter says them: 12.5 is 12.5 %."""
+
+    name: str
+    colour: str = "#C6A67C"
+    specks: str = "none"
+    shrinkage_percent: float | None = None
+    absorption_percent: float | None = None
+    expansion_ppm_k: float | None = None
+    cone_range: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class ClayLine:
+    """A clay in a list or a picker."""
+
+    clay_id: int
+    version: int
+    name: str
+    colour: str
+    specks: str
+    cone_range: str
+    archived: bool
+    pieces: int
+
+
+def add_clay(session: Session, draft: ClayDraft) -> int:
+    """Enter a clay; returns its id."""
+    fields = asdict(draft)
+    fields["name"] = clean_name(draft.name, noun="name of the clay")
+    _refuse_taken_name(session, fields["name"])
+    return add(session, Clay(**fields))
+
+
+def change_clay(session: Session, clay_id: int, version: int | None = None, **fields: Any) -> None:
+    """Change fields of a clay."""
+    if "name" in fields:
+        fields["name"] = clean_name(fields["name"], noun="name of the clay")
+        _refuse_taken_name(session, fields["name"], but=clay_id)
+    change(session, Clay, clay_id, version, **fields)
+
+
+def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
+    taken = session.scalar(
+        select(Clay.id).where(func.lower(Clay.name) == name.lower(), Clay.id != (but or 0))
+    )
+    if taken is not None:
+        sentence = f"There is a clay named {name} already."
+        raise UserProblem(sentence, {"name": sentence})
+
+
+def delete_clay(session: Session, clay_id: int) -> None:
+    """Delete a clay nothing was made of. Raises `StillUsed` naming what was."""
+    clay = get(session, Clay, clay_id)
+    pieces = count(session, Piece, Piece.clay_id == clay_id)
+    runs = count(session, Run, Run.clay_id == clay_id)
+    if pieces or runs:
+        raise StillUsed(
+            f"{clay.name} can't be deleted: {pieces} pieces and {runs} runs were made of it. "
+            "Archive it to hide it from the pickers."
+        )
+    remove(session, clay)
+
+
+def list_clays(session: Session, *, archived: bool = False) -> list[ClayLine]:
+    """Clays by age of entry; archived ones only if asked for."""
+    made = select(Piece.clay_id, func.count().label("pieces")).group_by(Piece.clay_id).subquery()
+    query = (
+        select(Clay, func.coalesce(made.c.pieces, 0))
+        .outerjoin(made, made.c.clay_id == Clay.id)
+        .order_by(Clay.archived, Clay.id)
+    )
+    if not archived:
+        query = query.where(Clay.archived.is_(False))
+    return [
+        ClayLine(
+            clay.id,
+            clay.version,
+            clay.name,
+            clay.colour,
+            clay.specks,
+            clay.cone_range,
+            clay.archived,
+            pieces,
+        )
+        for clay, pieces in session.execute(query)
+    ]

@@ -1,0 +1,296 @@
+"""Searchable facts of a piece, brought up to date in the transaction that changed it.
+
+One function derives them, so that they can be rebuilt at any time and always agree with the
+records: what lies over what in each zone, which faults were looked for and seen there, and the
+cone at the piece with its basis.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Table, delete, insert, select
+
+from studiolog.craft.words import fault_bit, surface_of
+from studiolog.journal.level_heat import KilnHeat, refresh_level_heat
+from studiolog.records import Record
+from studiolog.records.change_recorder import RowChange
+from studiolog.records.facts import pair_fact, path_fact, piece_fact
+
+_CHUNK = 400
+
+_OF_A_PIECE = ("layer", "inspection", "placement")
+_OF_A_KILN = ("kiln", "kiln_level", "firing", "curve", "cone_pack", "cone_reading")
+
+
+def table(name: str) -> Table:
+    """A record's table by its name."""
+    return Record.metadata.tables[name]
+
+
+def refresh_facts(connection: Connection, changes: Sequence[RowChange]) -> None:
+    """Bring the facts of everything ``changes`` touched up to date."""
+    pieces = _touched_pieces(connection, changes)
+    firings, kilns = _touched_firings(connection, changes)
+    for kiln_id in kilns:
+        firings |= refresh_level_heat(connection, kiln_id)
+    if firings:
+        placement = table("placement")
+        for some in _chunks(sorted(firings)):
+            found = select(placement.c.piece_id).where(placement.c.firing_id.in_(some))
+            pieces.update(connection.execute(found).scalars())
+    refresh_pieces(connection, pieces)
+
+
+def rebuild_facts(connection: Connection) -> None:
+    """Derive all facts anew from the records."""
+    for kiln_id in connection.execute(select(table("kiln").c.id)).scalars().all():
+        refresh_level_heat(connection, kiln_id)
+    for derived in (pair_fact, path_fact, piece_fact):
+        connection.execute(delete(derived))
+    everything = connection.execute(select(table("piece").c.id)).scalars().all()
+    refresh_pieces(connection, everything)
+
+
+def _chunks(ids: Sequence[int]) -> Iterable[Sequence[int]]:
+    for start in range(0, len(ids), _CHUNK):
+        yield ids[start : start + _CHUNK]
+
+
+def _images(changes: Iterable[RowChange], *tables: str) -> Iterable[tuple[str, Mapping[str, Any]]]:
+    for change in changes:
+        if change.table_name in tables:
+            for image in (change.before, change.after):
+                if image is not None:
+                    yield change.table_name, image
+
+
+def _touched_pieces(connection: Connection, changes: Sequence[RowChange]) -> set[int]:
+    pieces = {change.row_id for change in changes if change.table_name == "piece"}
+    pieces.update(image["piece_id"] for _, image in _images(changes, *_OF_A_PIECE))
+    inspections = {image["inspection_id"] for _, image in _images(changes, "fault_reading")}
+    if inspections:
+        inspection = table("inspection")
+        found = select(inspection.c.piece_id).where(inspection.c.id.in_(inspections))
+        pieces.update(connection.execute(found).scalars())
+    return pieces
+
+
+def _touched_firings(
+    connection: Connection, changes: Sequence[RowChange]
+) -> tuple[set[int], set[int]]:
+    """Firings and kilns whose heat may have changed."""
+    firings: set[int] = set()
+    kilns: set[int] = set()
+    packs: set[int] = set()
+    for name, image in _images(changes, *_OF_A_KILN):
+        if name == "kiln":
+            kilns.add(image["id"])
+        elif name == "kiln_level":
+            kilns.add(image["kiln_id"])
+        elif name == "firing":
+            firings.add(image["id"])
+            kilns.add(image["kiln_id"])
+        elif name == "cone_reading":
+            packs.add(image["pack_id"])
+        else:
+            firings.add(image["firing_id"])
+    if packs:
+        pack = table("cone_pack")
+        found = select(pack.c.firing_id).where(pack.c.id.in_(packs))
+        firings.update(connection.execute(found).scalars())
+    if firings:
+        firing = table("firing")
+        found = select(firing.c.kiln_id).where(firing.c.id.in_(firings))
+        kilns.update(connection.execute(found).scalars())
+    return firings, kilns
+
+
+@dataclass(frozen=True)
+class FaultLook:
+    """One fault reading as the facts see it."""
+
+    fault: str
+    severity: int
+    zone: str
+
+
+@dataclass(frozen=True)
+class Masks:
+    """Faults as bits: looked for, seen, and two bits of worst severity each."""
+
+    looked: int = 0
+    seen: int = 0
+    severities: int = 0
+
+
+def masks_of(readings: Iterable[FaultLook]) -> Masks:
+    """Gather readings: seen once is seen; the worst severity ever read stands."""
+    worst: dict[str, int] = {}
+    for reading in readings:
+        worst[reading.fault] = max(worst.get(reading.fault, 0), reading.severity)
+    looked = seen = severities = 0
+    for fault, severity in worst.items():
+        bit = fault_bit(fault)
+        looked |= bit
+        if severity > 0:
+            seen |= bit
+        severities |= severity << 2 * (bit.bit_length() - 1)
+    return Masks(looked, seen, severities)
+
+
+def severity_in(severities: int, fault: str) -> int:
+    """The worst severity of ``fault`` packed in ``severities``."""
+    return severities >> 2 * (fault_bit(fault).bit_length() - 1) & 3
+
+
+def speaks_of(reading: FaultLook, zone: str) -> bool:
+    """Whether a fault reading says something about the layers on ``zone``.
+
+    A reading without a zone speaks of the whole piece. Otherwise the zones must be the same, or
+    one a part of the other. Glaze that runs ends up below where it was put, so running is read
+    by the side of the pot, and running seen at the foot comes from the outside.
+    """
+    said, laid = reading.zone.strip().lower(), zone.strip().lower()
+    if not said or said == laid:
+        return True
+    if reading.fault == "running":
+        came_from = "outside" if surface_of(said) == "foot" else surface_of(said)
+        return came_from == surface_of(laid)
+    return said.startswith(laid + ",") or laid.startswith(said + ",")
+
+
+def refresh_pieces(connection: Connection, piece_ids: Iterable[int]) -> None:
+    """Derive the facts of these pieces anew; pieces that are gone lose theirs."""
+    for some in _chunks(sorted(set(piece_ids))):
+        for derived in (pair_fact, path_fact, piece_fact):
+            connection.execute(delete(derived).where(derived.c.piece_id.in_(some)))
+        _derive(connection, some)
+
+
+def _grouped(connection: Connection, name: str, ids: Sequence[int]) -> dict[int, list[Any]]:
+    source = table(name)
+    rows: dict[int, list[Any]] = defaultdict(list)
+    for row in connection.execute(
+        select(source).where(source.c.piece_id.in_(ids)).order_by(source.c.id)
+    ):
+        rows[row.piece_id].append(row)
+    return rows
+
+
+def _looks(connection: Connection, ids: Sequence[int]) -> dict[int, list[FaultLook]]:
+    inspection, reading = table("inspection"), table("fault_reading")
+    looks: dict[int, list[FaultLook]] = defaultdict(list)
+    for row in connection.execute(
+        select(inspection.c.piece_id, reading.c.fault, reading.c.severity, reading.c.zone)
+        .join(reading, reading.c.inspection_id == inspection.c.id)
+        .where(inspection.c.piece_id.in_(ids))
+    ):
+        looks[row.piece_id].append(FaultLook(row.fault, row.severity, row.zone))
+    return looks
+
+
+def _derive(connection: Connection, ids: Sequence[int]) -> None:
+    piece = table("piece")
+    layers = _grouped(connection, "layer", ids)
+    placements = _grouped(connection, "placement", ids)
+    looks = _looks(connection, ids)
+    heat = KilnHeat.read(
+        connection, {row.firing_id for rows in placements.values() for row in rows}
+    )
+    pieces: list[dict[str, Any]] = []
+    paths: list[dict[str, Any]] = []
+    pairs: list[dict[str, Any]] = []
+    for row in connection.execute(
+        select(piece.c.id, piece.c.clay_id, piece.c.form_id).where(piece.c.id.in_(ids))
+    ):
+        fact = _piece_row(row, placements[row.id], heat)
+        whole = masks_of(looks[row.id])
+        pieces.append({**fact, **_mask_columns(whole)})
+        for zone, laid in _zones(layers[row.id]).items():
+            masks = masks_of(look for look in looks[row.id] if speaks_of(look, zone))
+            shared = {
+                "piece_id": row.id,
+                "zone": zone,
+                "clay_id": row.clay_id,
+                "cone10": fact["cone10"],
+                **_mask_columns(masks),
+            }
+            paths.append(
+                {
+                    **shared,
+                    "path": "|" + "".join(f"{layer.glaze_id}|" for layer in laid),
+                    "methods": "|" + "".join(f"{layer.method or ''}|" for layer in laid),
+                }
+            )
+            pairs.extend(_pair_rows(shared, [layer.glaze_id for layer in laid]))
+    for derived, rows in ((piece_fact, pieces), (path_fact, paths), (pair_fact, pairs)):
+        if rows:
+            connection.execute(insert(derived), rows)
+
+
+def _mask_columns(masks: Masks) -> dict[str, int]:
+    return {
+        "looked_mask": masks.looked,
+        "seen_mask": masks.seen,
+        "severities": masks.severities,
+    }
+
+
+def _zones(layers: Iterable[Any]) -> dict[str, list[Any]]:
+    zones: dict[str, list[Any]] = defaultdict(list)
+    for layer in sorted(layers, key=lambda row: (row.position, row.id)):
+        zones[layer.zone].append(layer)
+    return zones
+
+
+def _pair_rows(shared: Mapping[str, Any], glazes: Sequence[int]) -> list[dict[str, Any]]:
+    alone = int(len(glazes) == 1)
+    found = {(glazes[0], 0)} | set(zip(glazes[1:], glazes[:-1], strict=True))
+    return [
+        {**shared, "over_id": over, "under_id": under, "alone": alone}
+        for over, under in sorted(found)
+    ]
+
+
+def _piece_row(row: Any, placements: Iterable[Any], heat: KilnHeat) -> dict[str, Any]:
+    """The hottest firing a piece went through after its bisque says what its glaze got."""
+    fact: dict[str, Any] = {
+        "piece_id": row.id,
+        "clay_id": row.clay_id,
+        "form_id": row.form_id,
+        "firing_id": None,
+        "level_id": None,
+        "atmosphere": None,
+        "fired_on": None,
+        "cone10": None,
+        "cone_low": None,
+        "cone_high": None,
+        "cone_basis": None,
+    }
+    hottest: float | None = None
+    for place in placements:
+        firing = heat.firings[place.firing_id]
+        if firing.kind == "bisque":
+            continue
+        cone = heat.at(place.firing_id, place.level_id)
+        value = cone.cone if cone else float("-inf")
+        if hottest is None or value > hottest:
+            hottest = value
+            fact.update(
+                firing_id=place.firing_id,
+                level_id=place.level_id,
+                atmosphere=firing.atmosphere,
+                fired_on=_day(firing.started_at),
+                cone10=round(cone.cone * 10) if cone else None,
+                cone_low=cone.low if cone else None,
+                cone_high=cone.high if cone else None,
+                cone_basis=cone.basis if cone else None,
+            )
+    return fact
+
+
+def _day(at: datetime) -> date:
+    return at.date()

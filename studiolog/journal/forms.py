@@ -1,0 +1,170 @@
+"""Forms: designs that can be made again."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
+from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.forms import Form, FormStep
+from studiolog.records.orders import OrderLine
+from studiolog.records.pieces import Piece, Run
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Profile:
+    """The wall of a form, fired size: (radius_mm, height_mm) points from foot to rim."""
+
+    outside: Points
+    inside: Points = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class FormDraft:
+    """A form as it is entered. ``steps`` are names with minutes for one piece."""
+
+    name: str
+    shape: str = "thrown"
+    clay_g: float | None = None
+    fired_height_mm: float | None = None
+    fired_across_mm: float | None = None
+    profile: Profile | None = None
+    price: float | None = None
+    notes: str = ""
+    steps: tuple[tuple[str, float | None], ...] = ()
+
+
+@dataclass(frozen=True)
+class FormLine:
+    """A form in a list or a picker."""
+
+    form_id: int
+    version: int
+    name: str
+    shape: str
+    clay_g: float | None
+    fired_height_mm: float | None
+    fired_across_mm: float | None
+    profile: Profile | None
+    archived: bool
+    pieces: int
+
+
+def profile_to_text(profile: Profile | None) -> str | None:
+    """A profile as it is stored."""
+    if profile is None:
+        return None
+    return json.dumps({"outside": profile.outside, "inside": profile.inside})
+
+
+def profile_from_text(text: str | None) -> Profile | None:
+    """The profile `profile_to_text` wrote."""
+    if not text:
+        return None
+    stored = json.loads(text)
+    return Profile(_points(stored["outside"]), _points(stored.get("inside", ())))
+
+
+def _points(stored: Sequence[Sequence[float]]) -> Points:
+    return tuple((float(radius), float(height)) for radius, height in stored)
+
+
+def add_form(session: Session, draft: FormDraft) -> int:
+    """Enter a form; returns its id."""
+    name = clean_name(draft.name, noun="name of the form")
+    _refuse_taken_name(session, name)
+    form_id = add(
+        session,
+        Form(
+            name=name,
+            shape=draft.shape,
+            clay_g=draft.clay_g,
+            fired_height_mm=draft.fired_height_mm,
+            fired_across_mm=draft.fired_across_mm,
+            profile=profile_to_text(draft.profile),
+            price=draft.price,
+            notes=draft.notes,
+        ),
+    )
+    set_steps(session, form_id, draft.steps)
+    return form_id
+
+
+def set_steps(session: Session, form_id: int, steps: Sequence[tuple[str, float | None]]) -> None:
+    """Write the steps of a form, in order."""
+    remove_all(session, FormStep, FormStep.form_id == form_id)
+    for position, (name, minutes) in enumerate(steps, start=1):
+        step = FormStep(
+            form_id=form_id,
+            position=position,
+            name=clean_name(name, noun="name of the step"),
+            minutes=minutes,
+        )
+        add(session, step)
+
+
+def change_form(session: Session, form_id: int, version: int | None = None, **fields: Any) -> None:
+    """Change fields of a form; ``profile`` is given as a `Profile`."""
+    if "name" in fields:
+        fields["name"] = clean_name(fields["name"], noun="name of the form")
+        _refuse_taken_name(session, fields["name"], but=form_id)
+    if "profile" in fields:
+        fields["profile"] = profile_to_text(fields["profile"])
+    change(session, Form, form_id, version, **fields)
+
+
+def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
+    taken = session.scalar(
+        select(Form.id).where(func.lower(Form.name) == name.lower(), Form.id != (but or 0))
+    )
+    if taken is not None:
+        sentence = f"There is a form named {name} already."
+        raise UserProblem(sentence, {"name": sentence})
+
+
+def delete_form(session: Session, form_id: int) -> None:
+    """Delete a form nothing was made to. Raises `StillUsed` naming what was."""
+    form = get(session, Form, form_id)
+    pieces = count(session, Piece, Piece.form_id == form_id)
+    runs = count(session, Run, Run.form_id == form_id)
+    lines = count(session, OrderLine, OrderLine.form_id == form_id)
+    if pieces or runs or lines:
+        raise StillUsed(
+            f"{form.name} can't be deleted: {pieces} pieces, {runs} runs and {lines} order lines "
+            "use it. Archive it to hide it from the pickers."
+        )
+    remove_all(session, FormStep, FormStep.form_id == form_id)
+    remove(session, form)
+
+
+def list_forms(session: Session, *, archived: bool = False) -> list[FormLine]:
+    """Forms in order of entry; archived ones only if asked for."""
+    made = select(Piece.form_id, func.count().label("pieces")).group_by(Piece.form_id).subquery()
+    query = (
+        select(Form, func.coalesce(made.c.pieces, 0))
+        .outerjoin(made, made.c.form_id == Form.id)
+        .order_by(Form.archived, Form.id)
+    )
+    if not archived:
+        query = query.where(Form.archived.is_(False))
+    return [
+        FormLine(
+            form.id,
+            form.version,
+            form.name,
+            form.shape,
+            form.clay_g,
+            form.fired_height_mm,
+            form.fired_across_mm,
+            profile_from_text(form.profile),
+            form.archived,
+            pieces,
+        )
+        for form, pieces in session.execute(query)
+    ]

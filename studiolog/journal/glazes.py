@@ -1,0 +1,248 @@
+"""Glazes, recipes, versions and buckets: what a potter does with them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
+from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.glazes import Bucket, Glaze, RecipeLine
+from studiolog.records.pieces import Layer, Piece
+
+PATTERNS = 8
+
+
+@dataclass(frozen=True)
+class RecipePart:
+    """So many parts of a material; an addition stands on top of the hundred."""
+
+    material: str
+    parts: float
+    addition: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class GlazeDraft:
+    """A glaze as it is entered."""
+
+    name: str
+    kind: str = "glaze"
+    bought: bool = False
+    colour: str = "#8A8A80"
+    cone_range: str = ""
+    specific_gravity: float | None = None
+    notes: str = ""
+    recipe: tuple[RecipePart, ...] = ()
+
+
+@dataclass(frozen=True)
+class GlazeLine:
+    """A glaze in a list or a picker. ``title`` names the version where there are several."""
+
+    glaze_id: int
+    version: int
+    name: str
+    title: str
+    kind: str
+    colour: str
+    pattern: int
+    cone_range: str
+    archived: bool
+    pieces: int
+
+
+def title_of(name: str, version_number: int) -> str:
+    """How a glaze version is called: "Kelp", then "Kelp, version 2"."""
+    return name if version_number == 1 else f"{name}, version {version_number}"
+
+
+def add_glaze(session: Session, draft: GlazeDraft) -> int:
+    """Enter a glaze; returns its id. It gets the next of the eight patterns."""
+    name = clean_name(draft.name, noun="name of the glaze")
+    _refuse_taken_name(session, name)
+    glaze_id = add(
+        session,
+        Glaze(
+            name=name,
+            kind=draft.kind,
+            bought=draft.bought,
+            colour=draft.colour,
+            pattern=count(session, Glaze) % PATTERNS,
+            cone_range=draft.cone_range,
+            specific_gravity=draft.specific_gravity,
+            notes=draft.notes,
+        ),
+    )
+    _write_recipe(session, glaze_id, draft.recipe)
+    return glaze_id
+
+
+def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
+    taken = session.scalar(
+        select(Glaze.id).where(func.lower(Glaze.name) == name.lower(), Glaze.id != (but or 0))
+    )
+    if taken is not None:
+        sentence = (
+            f"There is a glaze named {name} already; a changed recipe is a new version of it."
+        )
+        raise UserProblem(sentence, {"name": sentence})
+
+
+def _write_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> None:
+    for position, part in enumerate(recipe, start=1):
+        if part.parts <= 0:
+            raise UserProblem(f"{part.material}: parts must be more than 0.")
+        add(
+            session,
+            RecipeLine(
+                glaze_id=glaze_id,
+                position=position,
+                material=clean_name(part.material, noun="material"),
+                parts=part.parts,
+                addition=part.addition,
+            ),
+        )
+
+
+def change_glaze(
+    session: Session, glaze_id: int, version: int | None = None, **fields: Any
+) -> None:
+    """Change fields of a glaze (not its recipe: see `set_recipe` and `add_version`)."""
+    if "name" in fields:
+        fields["name"] = clean_name(fields["name"], noun="name of the glaze")
+        _refuse_taken_name(session, fields["name"], but=glaze_id)
+    change(session, Glaze, glaze_id, version, **fields)
+
+
+def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> None:
+    """Write the recipe of a glaze that no piece carries yet.
+
+    Raises `StillUsed` once pieces carry it: a changed recipe is then a new version.
+    """
+    glaze = get(session, Glaze, glaze_id)
+    used = _pieces_with(session, glaze_id)
+    had = count(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
+    if used and had:
+        raise StillUsed(
+            f"{used} pieces carry {title_of(glaze.name, glaze.version_number)} as it is. "
+            "Make a new version to change the recipe."
+        )
+    remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
+    _write_recipe(session, glaze_id, recipe)
+
+
+def add_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
+    """A changed recipe as a new version with its parent; returns the new glaze's id."""
+    parent = get(session, Glaze, glaze_id)
+    newest = session.scalar(select(func.max(Glaze.version_number)).where(Glaze.name == parent.name))
+    new_id = add(
+        session,
+        Glaze(
+            name=parent.name,
+            version_number=int(newest or 1) + 1,
+            parent_id=parent.id,
+            kind=parent.kind,
+            bought=parent.bought,
+            colour=parent.colour,
+            pattern=count(session, Glaze) % PATTERNS,
+            cone_range=parent.cone_range,
+            specific_gravity=parent.specific_gravity,
+            notes="",
+        ),
+    )
+    _write_recipe(session, new_id, recipe)
+    return new_id
+
+
+def add_bucket(
+    session: Session,
+    glaze_id: int,
+    mixed_on: date,
+    *,
+    dry_g: float | None = None,
+    water_g: float | None = None,
+    specific_gravity: float | None = None,
+    adjustments: str = "",
+) -> int:
+    """A bucket mixed on a day; returns its id."""
+    get(session, Glaze, glaze_id)
+    return add(
+        session,
+        Bucket(
+            glaze_id=glaze_id,
+            mixed_on=mixed_on,
+            dry_g=dry_g,
+            water_g=water_g,
+            specific_gravity=specific_gravity,
+            adjustments=adjustments,
+        ),
+    )
+
+
+def _pieces_with(session: Session, glaze_id: int) -> int:
+    return int(
+        session.scalar(
+            select(func.count(Layer.piece_id.distinct())).where(Layer.glaze_id == glaze_id)
+        )
+        or 0
+    )
+
+
+def delete_glaze(session: Session, glaze_id: int) -> None:
+    """Delete a glaze nothing carries. Raises `StillUsed` naming what does."""
+    glaze = get(session, Glaze, glaze_id)
+    title = title_of(glaze.name, glaze.version_number)
+    numbers = session.scalars(
+        select(Piece.number)
+        .join(Layer, Layer.piece_id == Piece.id)
+        .where(Layer.glaze_id == glaze_id)
+        .distinct()
+        .order_by(Piece.number)
+    ).all()
+    if numbers:
+        named = [str(number) for number in numbers if number is not None][:5]
+        which = f" ({', '.join(named)}{' …' if len(numbers) > len(named) else ''})" if named else ""
+        raise StillUsed(
+            f"{title} can't be deleted: {len(numbers)} pieces carry it{which}. "
+            "Archive it to hide it from the pickers."
+        )
+    if count(session, Glaze, Glaze.parent_id == glaze_id):
+        raise StillUsed(f"{title} can't be deleted: a later version came from it.")
+    remove_all(session, Bucket, Bucket.glaze_id == glaze_id)
+    remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
+    remove(session, glaze)
+
+
+def list_glazes(session: Session, *, archived: bool = False) -> list[GlazeLine]:
+    """Glazes in order of entry; archived ones only if asked for."""
+    used = (
+        select(Layer.glaze_id, func.count(Layer.piece_id.distinct()).label("pieces"))
+        .group_by(Layer.glaze_id)
+        .subquery()
+    )
+    query = (
+        select(Glaze, func.coalesce(used.c.pieces, 0))
+        .outerjoin(used, used.c.glaze_id == Glaze.id)
+        .order_by(Glaze.archived, Glaze.id)
+    )
+    if not archived:
+        query = query.where(Glaze.archived.is_(False))
+    return [
+        GlazeLine(
+            glaze.id,
+            glaze.version,
+            glaze.name,
+            title_of(glaze.name, glaze.version_number),
+            glaze.kind,
+            glaze.colour,
+            glaze.pattern,
+            glaze.cone_range,
+            glaze.archived,
+            pieces,
+        )
+        for glaze, pieces in session.execute(query)
+    ]

@@ -1,0 +1,89 @@
+"""Inspections: somebody looked at a fired piece on a day."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from studiolog.craft.words import FAULTS
+from studiolog.journal.writing import add, change, get, remove, remove_all
+from studiolog.problems import UserProblem
+from studiolog.records.inspections import FaultReading, Inspection
+from studiolog.records.pieces import Piece
+
+
+@dataclass(frozen=True)
+class FaultDraft:
+    """One fault looked for: severity 0 none seen … 3 severe; no zone speaks of the whole piece."""
+
+    fault: str
+    severity: int
+    zone: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class InspectionDraft:
+    """An inspection as it is entered; faults not named were not looked for."""
+
+    looked_on: date
+    faults: tuple[FaultDraft, ...] = ()
+    stress_tested: bool = False
+    note: str = ""
+
+
+def log_inspection(session: Session, piece_id: int, draft: InspectionDraft) -> int:
+    """Log an inspection of a piece; returns its id."""
+    get(session, Piece, piece_id)
+    inspection_id = add(
+        session,
+        Inspection(
+            piece_id=piece_id,
+            looked_on=draft.looked_on,
+            stress_tested=draft.stress_tested,
+            note=draft.note,
+        ),
+    )
+    set_fault_readings(session, inspection_id, draft.faults)
+    return inspection_id
+
+
+def set_fault_readings(session: Session, inspection_id: int, faults: Sequence[FaultDraft]) -> None:
+    """Write what an inspection looked for, in place of what it said before."""
+    said: set[tuple[str, str]] = set()
+    for fault in faults:
+        if fault.fault not in FAULTS:
+            raise UserProblem(f"“{fault.fault}” is not a fault word: {', '.join(FAULTS.values())}.")
+        if fault.severity not in range(4):
+            raise UserProblem(f"{FAULTS[fault.fault]}: severity is 0 (none seen) to 3 (severe).")
+        where = (fault.fault, fault.zone.strip().lower())
+        if where in said:
+            raise UserProblem(f"{FAULTS[fault.fault]} is read twice for the same zone.")
+        said.add(where)
+    remove_all(session, FaultReading, FaultReading.inspection_id == inspection_id)
+    for fault in faults:
+        add(
+            session,
+            FaultReading(
+                inspection_id=inspection_id,
+                fault=fault.fault,
+                severity=fault.severity,
+                zone=fault.zone.strip(),
+                note=fault.note,
+            ),
+        )
+
+
+def change_inspection(
+    session: Session, inspection_id: int, version: int | None = None, **fields: object
+) -> None:
+    """Change the day, the note or the stress test of an inspection."""
+    change(session, Inspection, inspection_id, version, **fields)
+
+
+def delete_inspection(session: Session, inspection_id: int) -> None:
+    """Delete an inspection with its readings."""
+    inspection = get(session, Inspection, inspection_id)
+    remove_all(session, FaultReading, FaultReading.inspection_id == inspection_id)
+    remove(session, inspection)

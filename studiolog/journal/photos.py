@@ -1,0 +1,149 @@
+"""Pictures of pieces and firings: photos that were taken in, tied to what they show."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.words import MOMENTS
+from studiolog.journal.writing import add, change, get, remove
+from studiolog.problems import UserProblem
+from studiolog.records.photos import Photo, Picture
+
+
+@dataclass(frozen=True, kw_only=True)
+class PictureDraft:
+    """A photo already in the store, and what it shows. ``moment`` is one of `MOMENTS`."""
+
+    sha256: str
+    suffix: str
+    name: str
+    width: int
+    height: int
+    byte_count: int
+    taken_at: datetime | None
+    moment: str
+    caption: str = ""
+    px_per_mm: float | None = None
+    foot_x: float | None = None
+    foot_y: float | None = None
+
+
+@dataclass(frozen=True)
+class PictureLine:
+    """A picture of a piece or a firing as a page shows it."""
+
+    picture_id: int
+    version: int
+    sha256: str
+    suffix: str
+    name: str
+    width: int
+    height: int
+    taken_at: datetime | None
+    moment: str
+    caption: str
+    px_per_mm: float | None
+    foot_x: float | None
+    foot_y: float | None
+
+
+def add_picture(
+    session: Session,
+    draft: PictureDraft,
+    *,
+    piece_id: int | None = None,
+    firing_id: int | None = None,
+) -> int:
+    """Tie a photo to a piece or a firing; the same photo is one row however often it is used."""
+    if draft.moment not in MOMENTS:
+        raise UserProblem(f"“{draft.moment}” is not a moment: {', '.join(MOMENTS.values())}.")
+    photo_id = session.scalar(select(Photo.id).where(Photo.sha256 == draft.sha256))
+    if photo_id is None:
+        photo_id = add(
+            session,
+            Photo(
+                sha256=draft.sha256,
+                suffix=draft.suffix,
+                name=draft.name,
+                width=draft.width,
+                height=draft.height,
+                byte_count=draft.byte_count,
+                taken_at=draft.taken_at,
+            ),
+        )
+    of_it = Picture.piece_id == piece_id if piece_id else Picture.firing_id == firing_id
+    already = session.scalar(select(Picture.id).where(Picture.photo_id == photo_id, of_it))
+    if already is not None:
+        return already
+    last = session.scalar(select(func.max(Picture.position)).where(of_it))
+    return add(
+        session,
+        Picture(
+            photo_id=photo_id,
+            piece_id=piece_id,
+            firing_id=firing_id,
+            moment=draft.moment,
+            caption=draft.caption,
+            position=int(last or 0) + 1,
+            px_per_mm=draft.px_per_mm,
+            foot_x=draft.foot_x,
+            foot_y=draft.foot_y,
+        ),
+    )
+
+
+def change_picture(
+    session: Session, picture_id: int, version: int | None = None, **fields: Any
+) -> None:
+    """Change the moment, caption, order or scale of a picture; the photo itself never changes."""
+    change(session, Picture, picture_id, version, **fields)
+
+
+def remove_picture(session: Session, picture_id: int) -> None:
+    """Take a picture off its piece or firing. The original stays in the journal's folder."""
+    remove(session, get(session, Picture, picture_id))
+
+
+def read_pictures(
+    session: Session,
+    *,
+    piece_ids: Sequence[int] = (),
+    firing_ids: Sequence[int] = (),
+) -> dict[int, list[PictureLine]]:
+    """Pictures by piece (or by firing), in order: by moment, then time taken, then as added."""
+    column = Picture.piece_id if piece_ids else Picture.firing_id
+    ids = list(piece_ids or firing_ids)
+    order = {moment: index for index, moment in enumerate(MOMENTS)}
+    found: dict[int, list[PictureLine]] = {}
+    for picture, photo in session.execute(
+        select(Picture, Photo)
+        .join(Photo, Photo.id == Picture.photo_id)
+        .where(column.in_(ids))
+        .order_by(Picture.position)
+    ):
+        owner = picture.piece_id if piece_ids else picture.firing_id
+        assert owner is not None  # the row was found by it
+        found.setdefault(owner, []).append(
+            PictureLine(
+                picture.id,
+                picture.version,
+                photo.sha256,
+                photo.suffix,
+                photo.name,
+                photo.width,
+                photo.height,
+                photo.taken_at,
+                picture.moment,
+                picture.caption,
+                picture.px_per_mm,
+                picture.foot_x,
+                picture.foot_y,
+            )
+        )
+    for lines in found.values():
+        lines.sort(key=lambda line: (order[line.moment], line.taken_at or datetime.min))
+    return found

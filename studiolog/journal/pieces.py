@@ -1,0 +1,388 @@
+"""Pieces and runs: logging them, and moving them through the stages."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.words import METHODS, STAGES
+from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
+from studiolog.journal.photos import PictureDraft, add_picture
+from studiolog.journal.writing import add, change, count, get, next_number, remove, remove_all
+from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.firings import Firing
+from studiolog.records.glazes import Glaze
+from studiolog.records.inspections import Inspection
+from studiolog.records.kilns import KilnLevel
+from studiolog.records.photos import Picture
+from studiolog.records.pieces import (
+    Layer,
+    Measurement,
+    Piece,
+    Placement,
+    Run,
+    RunSource,
+    StageChange,
+    Step,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LayerDraft:
+    """One glaze on one zone. The order of the drafts is the order they went on, zone by zone."""
+
+    zone: str
+    glaze_id: int
+    method: str | None = None
+    coats: int | None = None
+    seconds: float | None = None
+    bucket_id: int | None = None
+    thickness_mm: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SizeDraft:
+    """Size and weight at one stage; what was not measured is left out."""
+
+    stage: str
+    height_mm: float | None = None
+    across_mm: float | None = None
+    wall_mm: float | None = None
+    mass_g: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacementDraft:
+    """Where a piece stood in a firing. ``shelf_x``/``shelf_y`` run 0–1, door at the bottom."""
+
+    firing_id: int
+    level_id: int | None = None
+    position: str = ""
+    shelf_x: float | None = None
+    shelf_y: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PieceDraft:
+    """A piece as it is logged. ``number`` None takes the next free one when numbered is True."""
+
+    number: int | None = None
+    numbered: bool = True
+    run_id: int | None = None
+    form_id: int | None = None
+    clay_id: int | None = None
+    came_from_id: int | None = None
+    title: str = ""
+    made_on: date | None = None
+    stage: str = "wet"
+    stages: tuple[tuple[str, datetime], ...] = ()
+    sizes: tuple[SizeDraft, ...] = ()
+    layers: tuple[LayerDraft, ...] = ()
+    placements: tuple[PlacementDraft, ...] = ()
+    inspections: tuple[InspectionDraft, ...] = ()
+    pictures: tuple[PictureDraft, ...] = ()
+    kept_where: str = ""
+    lost_why: str = ""
+    notes: str = ""
+    lesson: str = ""
+    next_time: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunDraft:
+    """Pieces of one form made together; ``how_many`` unnumbered pieces are counted under it."""
+
+    made_on: date
+    form_id: int | None = None
+    clay_id: int | None = None
+    how_many: int = 0
+    number: int | None = None
+    title: str = ""
+    purpose: str = "stock"
+    stage: str = "wet"
+    order_line_id: int | None = None
+    came_from_ids: tuple[int, ...] = ()
+    notes: str = ""
+    next_time: str = ""
+
+
+def log_piece(session: Session, draft: PieceDraft) -> int:
+    """Log a new piece with everything known of it; returns its id."""
+    number = draft.number
+    if number is None and draft.numbered:
+        number = next_number(session, Piece.number)
+    if number is None and draft.run_id is None:
+        raise UserProblem("A piece without a number is counted under its run: name the run.")
+    if number is not None and number <= 0:
+        raise UserProblem("A piece number is 1 or more.", {"number": "1 or more"})
+    if number is not None and count(session, Piece, Piece.number == number):
+        sentence = f"There is a piece {number} already."
+        raise UserProblem(sentence, {"number": sentence})
+    _check_stage(draft.stage)
+    piece_id = add(
+        session,
+        Piece(
+            number=number,
+            run_id=draft.run_id,
+            form_id=draft.form_id,
+            clay_id=draft.clay_id,
+            came_from_id=draft.came_from_id,
+            title=draft.title.strip(),
+            made_on=draft.made_on,
+            stage=draft.stage,
+            lost_why=draft.lost_why,
+            kept_where=draft.kept_where,
+            notes=draft.notes,
+            lesson=draft.lesson,
+            next_time=draft.next_time,
+        ),
+    )
+    for stage, at in draft.stages or _first_stage(draft):
+        _check_stage(stage)
+        add(session, StageChange(piece_id=piece_id, stage=stage, at=at))
+    for size in draft.sizes:
+        set_size(session, piece_id, size)
+    set_layers(session, piece_id, draft.layers)
+    for placement in draft.placements:
+        place_piece(session, piece_id, placement)
+    for inspection in draft.inspections:
+        log_inspection(session, piece_id, inspection)
+    for picture in draft.pictures:
+        add_picture(session, picture, piece_id=piece_id)
+    return piece_id
+
+
+def _first_stage(draft: PieceDraft) -> tuple[tuple[str, datetime], ...]:
+    at = datetime.combine(draft.made_on, time(12)) if draft.made_on else datetime.now()
+    return ((draft.stage, at.replace(microsecond=0)),)
+
+
+def _check_stage(stage: str) -> None:
+    if stage not in STAGES:
+        raise UserProblem(f"“{stage}” is not a stage: {', '.join(STAGES.values())}.")
+
+
+def change_piece(
+    session: Session, piece_id: int, version: int | None = None, **fields: Any
+) -> None:
+    """Change fields of a piece (its stage: see `move_to_stage`)."""
+    number = fields.get("number")
+    if number is not None and count(session, Piece, Piece.number == number, Piece.id != piece_id):
+        sentence = f"There is a piece {number} already."
+        raise UserProblem(sentence, {"number": sentence})
+    change(session, Piece, piece_id, version, **fields)
+
+
+def move_to_stage(
+    session: Session, piece_id: int, stage: str, at: datetime, note: str = ""
+) -> None:
+    """A piece reached a stage; losing it needs no stage of its own but says why in ``note``."""
+    _check_stage(stage)
+    piece = get(session, Piece, piece_id)
+    add(session, StageChange(piece_id=piece_id, stage=stage, at=at, note=note))
+    piece.stage = stage
+    if stage == "lost":
+        piece.lost_why = note
+    session.flush()
+
+
+def delete_stage_change(session: Session, change_id: int) -> None:
+    """Take back one line of the stage history; the piece then has the stage before it."""
+    line = get(session, StageChange, change_id)
+    piece = get(session, Piece, line.piece_id)
+    remove(session, line)
+    last = session.scalars(
+        select(StageChange)
+        .where(StageChange.piece_id == piece.id)
+        .order_by(StageChange.at.desc(), StageChange.id.desc())
+        .limit(1)
+    ).first()
+    if last is not None:
+        piece.stage = last.stage
+    session.flush()
+
+
+def log_step(
+    session: Session,
+    piece_id: int,
+    name: str,
+    done_on: date,
+    minutes: float | None = None,
+    note: str = "",
+) -> int:
+    """Work done to a piece, whatever its state; returns the step's id."""
+    get(session, Piece, piece_id)
+    return add(
+        session,
+        Step(piece_id=piece_id, name=name.strip(), done_on=done_on, minutes=minutes, note=note),
+    )
+
+
+def set_size(session: Session, piece_id: int, draft: SizeDraft) -> None:
+    """Write size and weight at one stage; with nothing measured the line goes."""
+    _check_stage(draft.stage)
+    values: Mapping[str, float | None] = {
+        "height_mm": draft.height_mm,
+        "across_mm": draft.across_mm,
+        "wall_mm": draft.wall_mm,
+        "mass_g": draft.mass_g,
+    }
+    for name, value in values.items():
+        if value is not None and value <= 0:
+            raise UserProblem(f"The {name.split('_')[0]} must be more than 0.", {name: "above 0"})
+    stored = session.scalar(
+        select(Measurement).where(
+            Measurement.piece_id == piece_id, Measurement.stage == draft.stage
+        )
+    )
+    if all(value is None for value in values.values()):
+        if stored is not None:
+            remove(session, stored)
+    elif stored is None:
+        add(session, Measurement(piece_id=piece_id, stage=draft.stage, **values))
+    else:
+        change(session, Measurement, stored.id, None, **values)
+
+
+def set_layers(session: Session, piece_id: int, layers: Sequence[LayerDraft]) -> None:
+    """Write the layers of a piece, in the order they went on, in place of those it had."""
+    for layer in layers:
+        if not layer.zone.strip():
+            raise UserProblem("Every layer lies on a zone: say where.", {"zone": "say where"})
+        if layer.method is not None and layer.method not in METHODS:
+            raise UserProblem(f"“{layer.method}” is not a method: {', '.join(METHODS.values())}.")
+        get(session, Glaze, layer.glaze_id)
+    remove_all(session, Layer, Layer.piece_id == piece_id)
+    positions: dict[str, int] = {}
+    for layer in layers:
+        zone = " ".join(layer.zone.split())
+        positions[zone.lower()] = position = positions.get(zone.lower(), 0) + 1
+        add(
+            session,
+            Layer(
+                piece_id=piece_id,
+                zone=zone,
+                position=position,
+                glaze_id=layer.glaze_id,
+                method=layer.method,
+                coats=layer.coats,
+                seconds=layer.seconds,
+                bucket_id=layer.bucket_id,
+                thickness_mm=layer.thickness_mm,
+                note=layer.note,
+            ),
+        )
+
+
+def place_piece(session: Session, piece_id: int, draft: PlacementDraft) -> int:
+    """Say where a piece stood in a firing, in place of what was said before."""
+    get(session, Piece, piece_id)
+    firing = get(session, Firing, draft.firing_id)
+    if draft.level_id is not None:
+        level = get(session, KilnLevel, draft.level_id)
+        if level.kiln_id != firing.kiln_id:
+            raise UserProblem(
+                f"The level “{level.name}” belongs to another kiln than firing {firing.number}."
+            )
+    remove_all(
+        session, Placement, Placement.piece_id == piece_id, Placement.firing_id == draft.firing_id
+    )
+    return add(
+        session,
+        Placement(
+            piece_id=piece_id,
+            firing_id=draft.firing_id,
+            level_id=draft.level_id,
+            position=draft.position,
+            shelf_x=draft.shelf_x,
+            shelf_y=draft.shelf_y,
+        ),
+    )
+
+
+def unplace_piece(session: Session, piece_id: int, firing_id: int) -> None:
+    """A piece was not in that firing after all."""
+    remove_all(session, Placement, Placement.piece_id == piece_id, Placement.firing_id == firing_id)
+
+
+def delete_piece(session: Session, piece_id: int) -> None:
+    """Delete a piece with all that was logged of it; its original photos stay in the folder.
+
+    Raises `StillUsed` if other pieces or runs came from it.
+    """
+    piece = get(session, Piece, piece_id)
+    came = count(session, Piece, Piece.came_from_id == piece_id)
+    runs = count(session, RunSource, RunSource.piece_id == piece_id)
+    if came or runs:
+        raise StillUsed(
+            f"Piece {piece.number} can't be deleted: {came} pieces and {runs} runs came from it."
+        )
+    for inspection_id in session.scalars(
+        select(Inspection.id).where(Inspection.piece_id == piece_id)
+    ).all():
+        delete_inspection(session, inspection_id)
+    remove_all(session, Picture, Picture.piece_id == piece_id)
+    remove_all(session, Placement, Placement.piece_id == piece_id)
+    remove_all(session, Layer, Layer.piece_id == piece_id)
+    remove_all(session, Measurement, Measurement.piece_id == piece_id)
+    remove_all(session, Step, Step.piece_id == piece_id)
+    remove_all(session, StageChange, StageChange.piece_id == piece_id)
+    remove(session, piece)
+
+
+def log_run(session: Session, draft: RunDraft) -> int:
+    """Log a run with its counted pieces; returns the run's id."""
+    number = draft.number or next_number(session, Run.number)
+    if count(session, Run, Run.number == number):
+        sentence = f"There is a run {number} already."
+        raise UserProblem(sentence, {"number": sentence})
+    if draft.how_many < 0 or draft.how_many > 1000:
+        raise UserProblem("A run has between 0 and 1000 pieces.", {"how_many": "0 to 1000"})
+    run_id = add(
+        session,
+        Run(
+            number=number,
+            made_on=draft.made_on,
+            form_id=draft.form_id,
+            clay_id=draft.clay_id,
+            order_line_id=draft.order_line_id,
+            title=draft.title.strip(),
+            purpose=draft.purpose,
+            notes=draft.notes,
+            next_time=draft.next_time,
+        ),
+    )
+    for piece_id in draft.came_from_ids:
+        add(session, RunSource(run_id=run_id, piece_id=piece_id))
+    for _ in range(draft.how_many):
+        log_piece(
+            session,
+            PieceDraft(
+                numbered=False,
+                run_id=run_id,
+                form_id=draft.form_id,
+                clay_id=draft.clay_id,
+                made_on=draft.made_on,
+                stage=draft.stage,
+            ),
+        )
+    return run_id
+
+
+def change_run(session: Session, run_id: int, version: int | None = None, **fields: Any) -> None:
+    """Change fields of a run."""
+    change(session, Run, run_id, version, **fields)
+
+
+def single_out(session: Session, piece_id: int, number: int | None = None) -> int:
+    """Give a counted piece of a run a number of its own; returns the number."""
+    piece = get(session, Piece, piece_id)
+    if piece.number is not None:
+        return piece.number
+    chosen = number or next_number(session, Piece.number)
+    change_piece(session, piece_id, number=chosen)
+    return chosen

@@ -1,0 +1,82 @@
+"""The few ways an edit writes a record, so that every noun does it alike."""
+
+from typing import Any, TypeVar
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import InstrumentedAttribute, Session
+
+from studiolog.problems import EditConflict, UserProblem
+from studiolog.records import Record
+
+R = TypeVar("R", bound=Record)
+
+
+def add(session: Session, record: Record) -> int:
+    """Write a new record and return its id."""
+    session.add(record)
+    session.flush()
+    return record.id
+
+
+def get(session: Session, kind: type[R], row_id: int, version: int | None = None) -> R:
+    """The record to change. ``version``, if given, is the one the desk last saw.
+
+    Raises `UserProblem` if it is gone and `EditConflict` if it has changed since.
+    """
+    record = session.get(kind, row_id)
+    noun = kind.__tablename__.replace("_", " ")
+    if record is None:
+        raise UserProblem(f"This {noun} is no longer in the journal: it was deleted or undone.")
+    if version is not None and record.version != version:
+        raise EditConflict(
+            f"This {noun} was changed somewhere else in the meantime. "
+            "Look at it as it is now, then make the change again."
+        )
+    return record
+
+
+def change(
+    session: Session, kind: type[R], row_id: int, version: int | None = None, **fields: Any
+) -> R:
+    """Set fields of a record and write it."""
+    record = get(session, kind, row_id, version)
+    for name, value in fields.items():
+        if not hasattr(record, name):
+            raise AttributeError(f"{kind.__name__} has no field {name}")
+        setattr(record, name, value)
+    session.flush()
+    return record
+
+
+def remove(session: Session, record: Record) -> None:
+    """Delete a record; what belongs to it must have been removed before."""
+    session.delete(record)
+    session.flush()
+
+
+def remove_all(session: Session, kind: type[R], *where: Any) -> int:
+    """Delete the records that match, one by one, so that the history sees each."""
+    found = list(session.scalars(select(kind).where(*where).order_by(kind.id.desc())))
+    for record in found:
+        session.delete(record)
+    session.flush()
+    return len(found)
+
+
+def next_number(session: Session, column: InstrumentedAttribute[Any]) -> int:
+    """The next free number of a numbered noun: one past the highest."""
+    highest = session.scalar(select(func.max(column)))
+    return int(highest or 0) + 1
+
+
+def count(session: Session, kind: type[R], *where: Any) -> int:
+    """How many records match."""
+    return int(session.scalar(select(func.count()).select_from(kind).where(*where)) or 0)
+
+
+def clean_name(text: str, field: str = "name", noun: str = "name") -> str:
+    """A name without stray spaces; an empty one is refused at its field."""
+    name = " ".join(text.split())
+    if not name:
+        raise UserProblem(f"Give the {noun}.", {field: f"Give the {noun}."})
+    return name

@@ -1,0 +1,93 @@
+"""Bring a journal's tables up to what this program knows, in one transaction or not at all."""
+
+from pathlib import Path
+from typing import Any
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine
+
+from studiolog.problems import JournalUnreadable
+from studiolog.records.engine import back_up_file
+
+_SCRIPTS = Path(__file__).resolve().parent / "migrations"
+
+
+def _config() -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(_SCRIPTS).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    return config
+
+
+def newest_revision() -> str:
+    """The revision this program writes."""
+    head = ScriptDirectory.from_config(_config()).get_current_head()
+    assert head is not None
+    return head
+
+
+def revision_of(connection: Connection) -> str | None:
+    """The revision a journal is at; None for one that is new."""
+    return MigrationContext.configure(connection).get_current_revision()
+
+
+def upgrade(engine: Engine, file: Path | None = None, backups: Path | None = None) -> Path | None:
+    """Upgrade the journal behind ``engine``; returns the backup it made of an older one, if any.
+
+    Raises `JournalUnreadable` if the journal was written by a newer program; the files are then
+    left as they were.
+    """
+    script = ScriptDirectory.from_config(_config())
+    with engine.connect() as connection:
+        found = revision_of(connection)
+    if found == newest_revision():
+        return None
+    known = {revision.revision for revision in script.walk_revisions()}
+    if found is not None and found not in known:
+        raise JournalUnreadable(
+            "This journal was last opened by a newer version of the program "
+            f"(its tables are at {found}). It is left as it was: "
+            "install the newer version to open it."
+        )
+    backup = None
+    if found is not None and file is not None and backups is not None:
+        backup = backups / f"journal-before-{newest_revision()}-was-{found}.sqlite"
+        back_up_file(file, backup)
+    _migrate(engine)
+    return backup
+
+
+def _migrate(engine: Engine) -> None:
+    config = _config()
+    with engine.connect() as connection:
+        sqlite = connection.dialect.name == "sqlite"
+        if sqlite:
+            # With foreign keys on, SQLite's way of changing a table (copy, drop, rename) empties
+            # the tables that refer to it. The pragma only takes effect outside a transaction.
+            _outside_transaction(connection, "PRAGMA foreign_keys=OFF")
+        try:
+            with connection.begin():
+                config.attributes["connection"] = connection
+                command.upgrade(config, "head")
+                if sqlite:
+                    _check_foreign_keys(connection)
+        finally:
+            if sqlite:
+                _outside_transaction(connection, "PRAGMA foreign_keys=ON")
+
+
+def _outside_transaction(connection: Connection, statement: str) -> None:
+    raw: Any = connection.connection.driver_connection
+    raw.execute(statement)
+
+
+def _check_foreign_keys(connection: Connection) -> None:
+    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+    if broken:
+        raise JournalUnreadable(
+            f"Upgrading the journal would leave {len(broken)} rows pointing at nothing "
+            f"(first in table {broken[0][0]}). Nothing was changed."
+        )
