@@ -67,12 +67,15 @@ class Intake:
 
     ``kept`` has every different picture once, also one the store had before (its SHA-256 is then
     in ``already_stored``). ``duplicates`` are further copies within this same drop.
+    ``unshown`` are kept, only their thumbnails could not be written, for the reason in the
+    sentence; ``make_thumbnails`` makes them once that is mended.
     """
 
     kept: tuple[PhotoFacts, ...] = ()
     refused: tuple[Refusal, ...] = ()
     duplicates: tuple[PhotoFacts, ...] = ()
     already_stored: frozenset[str] = field(default_factory=frozenset)
+    unshown: tuple[Refusal, ...] = ()
     cancelled: bool = False
 
 
@@ -123,6 +126,7 @@ def take_in(
     turnstile = threading.Lock()
     met: set[str] = set()
     stored_before: set[str] = set()
+    unshown: list[Refusal] = []
     done = 0
     stopped = False
 
@@ -141,12 +145,17 @@ def take_in(
                     stored_before.add(facts.sha256)
                 met.add(facts.sha256)
             store.keep(data, facts.suffix)
-            if thumbnail_sizes:
-                save_thumbnails(opened, store, facts.sha256, thumbnail_sizes)
             result = facts
         except UserProblem as problem:
-            sentence = problem.sentence
-            result = Refusal(name, sentence if name in sentence else f"{name}: {sentence}")
+            result = _refuse(name, problem)
+        else:
+            # The cache is no reason to refuse a picture whose original is safe.
+            try:
+                if thumbnail_sizes:
+                    save_thumbnails(opened, store, facts.sha256, thumbnail_sizes)
+            except UserProblem as problem:
+                with turnstile:
+                    unshown.append(_refuse(name, problem))
         with turnstile:
             done += 1
             if progress is not None:
@@ -159,7 +168,12 @@ def take_in(
     else:
         with ThreadPoolExecutor(at_once, thread_name_prefix="photo-intake") as pool:
             results = list(pool.map(take_one, sources))
-    return _sort_out(results, stored_before, stopped)
+    return _sort_out(results, stored_before, unshown, stopped)
+
+
+def _refuse(name: str, problem: UserProblem) -> Refusal:
+    sentence = problem.sentence
+    return Refusal(name, sentence if name in sentence else f"{name}: {sentence}")
 
 
 def _look_at(source: Source, sizes: Sequence[int]) -> tuple[PhotoFacts, Opened, bytes]:
@@ -203,7 +217,10 @@ def _examine(data: bytes, name: str, longest: int) -> tuple[PhotoFacts, Opened]:
 
 
 def _sort_out(
-    results: Sequence[PhotoFacts | Refusal | None], stored_before: set[str], stopped: bool
+    results: Sequence[PhotoFacts | Refusal | None],
+    stored_before: set[str],
+    unshown: Sequence[Refusal],
+    stopped: bool,
 ) -> Intake:
     kept: dict[str, PhotoFacts] = {}
     duplicates: list[PhotoFacts] = []
@@ -221,5 +238,6 @@ def _sort_out(
         refused=tuple(refused),
         duplicates=tuple(duplicates),
         already_stored=frozenset(stored_before),
+        unshown=tuple(sorted(unshown, key=lambda refusal: refusal.name)),
         cancelled=stopped,
     )

@@ -63,6 +63,8 @@ def open_picture(data: bytes, kind: Kind, name: str, longest: int | None = None)
     """
     if _is_cut_short(data, kind):
         raise _cut_short(name)
+    from PIL.Image import DecompressionBombError
+
     block, body = _lift_exif_off(data) if kind == "jpeg" else (b"", data)
     try:
         image = _start(body, kind)
@@ -78,7 +80,7 @@ def open_picture(data: bytes, kind: Kind, name: str, longest: int | None = None)
             share = longest / max(width, height)
             image.draft("RGB", (max(1, round(width * share)), max(1, round(height * share))))
         image.load()
-    except _DECODER_ERRORS as error:
+    except (*_DECODER_ERRORS, DecompressionBombError) as error:
         if "truncated" in str(error).lower():
             raise _cut_short(name) from error
         raise PhotoRefused(

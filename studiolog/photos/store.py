@@ -20,7 +20,8 @@ from studiolog.problems import UserProblem
 
 _SHA256 = re.compile(r"^[0-9a-f]{64}$")
 _ORIGINAL = re.compile(r"^([0-9a-f]{64})(\.[a-z0-9]+)$")
-_INCOMING = ".incoming-"
+# How a file is called while it is being written.
+INCOMING = ".incoming-"
 _USUAL_SUFFIXES = (".jpg", ".heic", ".png", ".webp", ".tif")
 _SAME_SUFFIX = {".jpeg": ".jpg", ".jpe": ".jpg", ".jfif": ".jpg", ".tiff": ".tif", ".heif": ".heic"}
 
@@ -99,7 +100,7 @@ class PhotoStore:
             return sha256
         # A damaged original is put right by the sound bytes that just came in.
         goal = present if present is not None else self.path(sha256, suffix)
-        incoming = goal.parent / f"{_INCOMING}{secrets.token_hex(8)}"
+        incoming = goal.parent / f"{INCOMING}{secrets.token_hex(8)}"
         try:
             self._make_folder(goal.parent)
             try:
@@ -137,7 +138,11 @@ class PhotoStore:
     def sweep(self, older_than_s: float = 3600.0) -> int:
         """Remove what an interrupted intake left unnamed; returns how many files went."""
         swept = 0
-        for left in self.folder.glob(f"[0-9a-f][0-9a-f]/{_INCOMING}*"):
+        half_done = [
+            *self.folder.glob(f"[0-9a-f][0-9a-f]/{INCOMING}*"),
+            *self.thumbnails.glob(f"*/[0-9a-f][0-9a-f]/{INCOMING}*"),
+        ]
+        for left in half_done:
             with suppress(OSError):
                 if time.time() - left.stat().st_mtime >= older_than_s:
                     left.unlink()

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from studiolog.photos.kinds import kind_of
 from studiolog.photos.picture import Opened, open_picture, turn_upright
-from studiolog.photos.store import PhotoStore
+from studiolog.photos.store import INCOMING, PhotoStore
 from studiolog.problems import PhotoRefused, UserProblem
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def _is_made(path: Path) -> bool:
 
 def _put(where: Path, data: memoryview) -> None:
     """Write whole or not at all. Not synced: after a power cut it is simply made again."""
-    incoming = where.with_name(f".incoming-{secrets.token_hex(8)}")
+    incoming = where.with_name(f"{INCOMING}{secrets.token_hex(8)}")
     try:
         where.parent.mkdir(parents=True, exist_ok=True)
         try:

@@ -168,7 +168,7 @@ def test_garbled_exif_costs_the_time_but_not_the_picture() -> None:
     assert (facts.width, facts.taken_at, facts.orientation) == (120, None, 1)
 
 
-@pytest.mark.parametrize("kind", ["png", "webp", "tiff", "jpeg"])
+@pytest.mark.parametrize("kind", KINDS)
 def test_limit_is_on_the_size_the_head_promises(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
     from studiolog.photos import picture
 
@@ -194,6 +194,16 @@ def test_full_disk_is_told_beside_each_name(
     assert [refusal.sentence for refusal in result.refused] == [
         "late.jpg: The disk with the photos is full."
     ]
+
+
+def test_full_cache_does_not_cost_the_picture(tmp_path: Path) -> None:
+    (tmp_path / "cache").write_text("a file stands where the folder should be")
+    store = PhotoStore(tmp_path / "photos", thumbnails=tmp_path / "cache")
+    result = take_in([("rim.jpg", photo_files.phone_jpeg())], store)
+    assert [facts.name for facts in result.kept] == ["rim.jpg"]
+    assert result.refused == ()
+    assert result.unshown[0].sentence.startswith("rim.jpg: The small picture")
+    assert [verdict.sound for verdict in store.verify()] == [True]
 
 
 def test_stopping_keeps_whole_pictures_only(store: PhotoStore) -> None:
