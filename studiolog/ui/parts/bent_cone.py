@@ -50,7 +50,7 @@ def cone_line(bend_deg: float, length: float) -> list[Point]:
     if bend > 90.0:
         sunk = (bend - 90.0) / 90.0
         # The arch sinks and the cone grows longer on the shelf, as a slumped one lies.
-        points = [(px * (1 + 0.3 * sunk), py * (1 - 0.86 * sunk)) for px, py in points]
+        points = [(px * (1 + 0.08 * sunk), py * (1 - 0.86 * sunk)) for px, py in points]
     return points
 
 

@@ -8,8 +8,8 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QSize
-from PySide6.QtGui import QBrush, QPainter, QPaintEvent, QPolygonF
+from PySide6.QtCore import QPointF, QSize, Qt
+from PySide6.QtGui import QBrush, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from studiolog.desktop.tokens import CAPTION, MARK_LINE, SECONDARY
@@ -157,38 +157,17 @@ class ConeScale(Drawing):
         self._paint_ticks(painter, low, high, line_y)
         if self._aimed is not None:
             x = x_of(self._aimed)
-            painter.setPen(pen("ink", 1.5))
-            painter.setBrush(QBrush(colour("paper")))
-            size = 7.0
-            painter.drawPolygon(
-                QPolygonF(
-                    [
-                        QPointF(x, line_y - size),
-                        QPointF(x + size, line_y),
-                        QPointF(x, line_y + size),
-                        QPointF(x - size, line_y),
-                    ]
-                )
-            )
+            self._diamond(painter, x, line_y, filled=True)
             words = f"aimed {cone_words(self._aimed)}"
             write(painter, QPointF(x, line_y + 21), words, "ink", CAPTION, 600, "centre")
         labels: list[tuple[float, float, str, str, str]] = []
         if self._heatwork is not None:
             x = x_of(self._heatwork.number)
             self._whisker(painter, self._heatwork, x_of, line_y - 5, "rust")
-            painter.setPen(pen("rust", 1.0))
-            painter.setBrush(QBrush(colour("rust")))
-            painter.drawPolygon(
-                QPolygonF(
-                    [
-                        QPointF(x, line_y - 1),
-                        QPointF(x - 6, line_y - 11.5),
-                        QPointF(x + 6, line_y - 11.5),
-                    ]
-                )
-            )
+            self._triangle(painter, x, line_y, raised=self._crowded(x, x_of))
+            where = self._heatwork.where
             head = f"heat-work {cone_words(self._heatwork.number)}"
-            labels.append((x, 1.0, head, self._heatwork.where or "computed", "rust"))
+            labels.append((x, 1.0, head, f"computed, {where}" if where else "computed", "rust"))
         if self._witness is not None:
             x = x_of(self._witness.number)
             self._whisker(painter, self._witness, x_of, line_y + 5, "cobalt")
@@ -200,6 +179,8 @@ class ConeScale(Drawing):
             painter.restore()
             head = f"witness cone {cone_words(self._witness.number)}"
             labels.append((x, -1.0, head, self._witness.where or "read", "cobalt"))
+        if self._aimed is not None:
+            self._diamond(painter, x_of(self._aimed), line_y, filled=False)
         self._paint_labels(painter, labels, line_y)
         y = line_y + 42
         for line in wrapped(self.sentence(), SECONDARY, self.width() - 4):
@@ -207,6 +188,26 @@ class ConeScale(Drawing):
             y += 16
         self.paint_focus(painter)
         painter.end()
+
+    def _crowded(self, x: float, x_of: Callable[[float], float]) -> bool:
+        """Whether the witness cone stands where the triangle would."""
+        return self._witness is not None and -14 < x - x_of(self._witness.number) < 30
+
+    def _diamond(self, painter: QPainter, x: float, line_y: float, filled: bool) -> None:
+        painter.setPen(pen("ink", 1.5))
+        painter.setBrush(QBrush(colour("paper")) if filled else Qt.BrushStyle.NoBrush)
+        size = 7.0
+        corners = [(x, line_y - size), (x + size, line_y), (x, line_y + size), (x - size, line_y)]
+        painter.drawPath(path_of(corners))
+
+    def _triangle(self, painter: QPainter, x: float, line_y: float, raised: bool) -> None:
+        """The computed cone; lifted on a stem where the witness cone is in the way."""
+        tip = line_y - (20 if raised else 1)
+        painter.setPen(pen("rust", 1.0))
+        if raised:
+            painter.drawLine(QPointF(x, tip), QPointF(x, line_y - 1))
+        painter.setBrush(QBrush(colour("rust")))
+        painter.drawPath(path_of([(x, tip), (x - 6, tip - 10), (x + 6, tip - 10)]))
 
     def _paint_ticks(self, painter: QPainter, low: float, high: float, line_y: float) -> None:
         left, right = 18.0, self.width() - 18.0

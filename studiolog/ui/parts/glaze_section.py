@@ -127,7 +127,7 @@ class GlazeSection(Drawing):
     # Size
 
     def sizeHint(self) -> QSize:
-        return QSize(250, 340) if self._compact else QSize(448, 592 if self._headed else 528)
+        return QSize(264, 340) if self._compact else QSize(448, 592 if self._headed else 528)
 
     def minimumSizeHint(self) -> QSize:
         zones = place_zones(self._zone_layers(), 100.0, 8.0)
@@ -151,15 +151,15 @@ class GlazeSection(Drawing):
             self._paint_head(painter, pad)
             top = 76.0
         area = QRectF(pad, top, self.width() - 2 * pad, self.height() - top - (pad + 8))
-        left_w = 72.0 if self._compact else max(108.0, area.width() * 0.27)
-        right_w = 104.0 if self._compact else max(132.0, area.width() * 0.325)
+        left_w = 58.0 if self._compact else max(108.0, area.width() * 0.27)
+        right_w = 96.0 if self._compact else max(132.0, area.width() * 0.325)
         cut, origin = self._cut(area, left_w, right_w)
         self._paint_wall(painter, cut, origin)
         column = QRectF(area.right() - right_w, area.top(), right_w, area.height())
         self._paint_outside_labels(painter, cut, origin, column)
         left = QRectF(area.left(), area.top(), left_w, area.height())
         if not self._compact:
-            icon = QRectF(area.left() + 4, area.bottom() - 124, 76, 96)
+            icon = QRectF(area.left() + 2, area.bottom() - 116, 70, 88)
             self._paint_icon(painter, icon)
             left.setBottom(icon.top() - 16)
         self._paint_inside_labels(painter, cut, origin, left)
@@ -178,18 +178,21 @@ class GlazeSection(Drawing):
 
     def _cut(self, area: QRectF, left_w: float, right_w: float) -> tuple[WallCut, QPointF]:
         """The wall at the size that fits, and where its lip is on the widget."""
-        room = area.width() - left_w - right_w - 28
-        outside_room = max(room * 0.36, 34.0)
-        inside_room = max(room * 0.2, 18.0)
+        # The broken floor may reach under the labels on the left, the wall may not.
+        room = area.width() - right_w - 20 - (4.0 if self._compact else left_w - 34)
+        outside_room = max(room * 0.3, 34.0)
+        inside_room = max(room * 0.16, 18.0)
+        lean = 14.0 if self._compact else 46.0
         layers = self._zone_layers()
         height = area.height() - 6
-        cut = cut_wall(self._wall.profile, layers, height, outside_room, inside_room)
-        over = -min(cut.bounds()[1], 0.0)
-        cut = cut_wall(self._wall.profile, layers, height - over, outside_room, inside_room)
+
+        def cut_at(tall: float) -> WallCut:
+            return cut_wall(self._wall.profile, layers, tall, outside_room, inside_room, lean)
+
+        over = -min(cut_at(height).bounds()[1], 0.0)
+        cut = cut_at(height - over)
         left, top, right, _ = cut.bounds()
-        spare = room - (right - left)
-        x = area.left() + left_w + 6 + max(spare, 0.0) * 0.45 - left
-        x = min(x, area.right() - right_w - 20 - right)
+        x = area.right() - right_w - 20 - right - max(room - (right - left), 0.0) * 0.3
         return cut, QPointF(x, area.top() - top + 2)
 
     def _paint_wall(self, painter: QPainter, cut: WallCut, origin: QPointF) -> None:
@@ -235,7 +238,15 @@ class GlazeSection(Drawing):
                 lines = tuple(wrapped(layer.how_text, SECONDARY, width - 38))
             rows.append((index, lines))
             height += 22 + 16 * len(lines) + (6 if words else 0)
+        if not zone.layers and not self._compact and not self._bare_fits(zone, width):
+            height += 16
         return _Block(zone, tuple(rows), max(height, 16.0))
+
+    def _bare_fits(self, zone: ZoneSpan, width: float) -> bool:
+        """Whether *bare* can stand beside the zone's name and heights."""
+        mm = f"{zone.low_mm:.0f}–{zone.high_mm:.0f} mm"
+        used = width_of(zone_words(zone.zone), SECONDARY, 600) + width_of(mm, CAPTION)
+        return used + width_of("bare", SECONDARY) + 16 <= width
 
     def _paint_outside_labels(
         self, painter: QPainter, cut: WallCut, origin: QPointF, column: QRectF
@@ -254,12 +265,12 @@ class GlazeSection(Drawing):
             if self._compact:
                 inset = max(spare / 2, 0.0)
             if block.zone.side == "rim":
-                inset = -24.0
+                inset = min(-24.0, (low - high) - block.height - 4)
             wanted.append((high + inset, block.height))
         tops = spread_labels(wanted, column.top() - 8, column.bottom() + 8, gap)
         self._paint_rules(painter, cut, origin, column, blocks, tops)
         for block, top in zip(blocks, tops, strict=True):
-            self._paint_block(painter, cut, origin, column, block, top)
+            self._paint_block(painter, cut, origin, column, block, top, block is blocks[0])
 
     def _paint_rules(
         self,
@@ -283,7 +294,8 @@ class GlazeSection(Drawing):
                 edge = origin.x() + cut.bounds()[2] + 8
             painter.setPen(pen("line2", 1.0))
             start, bend = QPointF(edge, y), QPointF(column.left() - 8, at)
-            if edge < bend.x():
+            # A label moved far away is found by its leaders; a long bent rule only confuses.
+            if edge < bend.x() and abs(at - y) < 40:
                 painter.drawLine(start, QPointF(max(edge, bend.x() - 16), y))
                 painter.drawLine(QPointF(max(edge, bend.x() - 16), y), bend)
             painter.drawLine(bend, QPointF(column.right(), at))
@@ -317,18 +329,20 @@ class GlazeSection(Drawing):
         column: QRectF,
         block: _Block,
         top: float,
+        first: bool,
     ) -> None:
         zone = block.zone
         y = top
         if not self._compact:
             mm = f"{zone.low_mm:.0f}–{zone.high_mm:.0f} mm"
-            if width_of(zone_words(zone.zone), SECONDARY, 600) + 58 > column.width():
-                mm = mm.removesuffix(" mm")
+            if not first:
+                mm = mm.removesuffix(" mm")  # the first label has told the unit
             room = column.width() - width_of(mm, CAPTION) - 6
             head = elided(zone_words(zone.zone), SECONDARY, room, 600)
             used = write(painter, QPointF(column.left(), y + 8), head, "ink", SECONDARY, 600)
-            if not block.rows and used + 40 < room:
-                at = QPointF(column.left() + used + 8, y + 8)
+            if not block.rows:
+                beside = self._bare_fits(zone, column.width())
+                at = QPointF(column.left() + (used + 8 if beside else 0), y + (8 if beside else 25))
                 write(painter, at, "bare", "ink2", SECONDARY)
             at = QPointF(column.right(), y + 8)
             write(painter, at, mm, "ink3", CAPTION, align="right")
@@ -336,10 +350,8 @@ class GlazeSection(Drawing):
         for index, lines in block.rows:
             layer = self._wall.layers[index]
             mid = y + 10
-            anchor = cut.anchors[(zone.zone, index)]
-            self._leader(
-                painter, QPointF(column.left() - 4, mid), QPointF(*anchor) + origin, from_left=False
-            )
+            anchor = QPointF(*cut.anchor_near(zone, index, mid - origin.y())) + origin
+            self._leader(painter, QPointF(column.left() - 4, mid), anchor, from_left=False)
             name_x = column.left() + (22 if self._compact else 36)
             self._number(painter, QPointF(column.left(), mid), layer)
             room = column.right() - name_x
@@ -366,9 +378,9 @@ class GlazeSection(Drawing):
         blocks = [self._block(z, column.width() + 38, words=True) for z in zones]
         wanted: list[tuple[float, float]] = []
         for block in blocks:
-            span = block.zone.bottom_y - block.zone.top_y
-            high = block.zone.top_y + origin.y() + span * (0.18 if len(blocks) == 1 else 0.1)
+            middle = (block.zone.bottom_y + block.zone.top_y) / 2 + origin.y()
             height = block.height + (16 if self._compact and block.rows else 0)
+            high = middle - height / 2 - (0 if self._compact else 50)
             wanted.append((high, height))
         clay_lines = self._clay_lines(column.width())
         clay_h = 18.0 + 16 * len(clay_lines)
@@ -432,7 +444,8 @@ class GlazeSection(Drawing):
                 name_x = column.left() + 36
                 name = elided(layer.glaze_name, SECONDARY, column.right() - name_x, 500)
                 end = name_x + write(painter, QPointF(name_x, mid), name, "ink", SECONDARY, 500) + 6
-            anchor = QPointF(*cut.anchors[(zone.zone, index)]) + origin
+            lower = mid - origin.y() + (0 if self._compact else 50)
+            anchor = QPointF(*cut.anchor_near(zone, index, lower)) + origin
             self._leader(painter, QPointF(end, mid), anchor, from_left=True)
             if self._compact:
                 name = elided(layer.glaze_name, SECONDARY, column.width())
@@ -497,9 +510,9 @@ class GlazeSection(Drawing):
         box = paint_half_section(painter, rect, shape, cut_right=True)
         painter.setPen(pen("cobalt", 1.25, (5, 3)))
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        left = box.center().x() + box.width() * 0.24
+        left = box.center().x() + box.width() * 0.26
         painter.drawRect(
-            QRectF(QPointF(left, box.top() - 5), QPointF(box.right() + 5, box.bottom() + 5))
+            QRectF(QPointF(left, box.top() - 5), QPointF(box.right() + 4, box.bottom() + 5))
         )
         at = QPointF(rect.left(), rect.bottom() + 18)
         write(painter, at, "cut drawn here", "cobalt", CAPTION)

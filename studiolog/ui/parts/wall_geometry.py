@@ -24,7 +24,7 @@ _RIPPLE_LIMIT_PX = 5.5
 _THINNEST_PX = 4.0
 _SAMPLES = 240
 _LIP_PX = 15.0
-_STUB_PX = 40.0
+_STUB_PX = 34.0
 
 
 @dataclass(frozen=True)
@@ -84,6 +84,8 @@ class WallCut:
     height_mm: float
     cut_x: float
     """Where the floor is broken off."""
+    band_of: dict[tuple[str, int], "Band"]
+    """The band that draws a layer in a zone."""
     edge_at: tuple[tuple[float, float], ...]
     """``(y, x)`` of the outermost edge on the outside, from the rim down."""
 
@@ -94,6 +96,14 @@ class WallCut:
         ys = [p[1] for p in points]
         return min(xs), min(ys), max(xs), max(ys)
 
+    def anchor_near(self, zone: ZoneSpan, layer: int, y: float) -> Point:
+        """Where the leader of a layer best starts for a label at ``y``: level, if it can be."""
+        band = self.band_of[(zone.zone, layer)]
+        if band.side == "rim" or zone.side == "rim":
+            return self.anchors[(zone.zone, layer)]
+        inset = min(10.0, (zone.bottom_y - zone.top_y) / 3)
+        return _between(band, min(max(y, zone.top_y + inset), zone.bottom_y - inset))
+
     def edge_x(self, y: float) -> float:
         """The outermost x on the outside at ``y``."""
         return min(self.edge_at, key=lambda pair: abs(pair[0] - y))[1]
@@ -101,7 +111,7 @@ class WallCut:
 
 PLAIN_CUP = WallProfile(
     outside=((28.0, 0.0), (31.0, 8.0), (35.0, 50.0), (39.0, 95.0)),
-    inside=((0.0, 7.0), (24.0, 7.0), (29.0, 14.0), (31.0, 50.0), (35.5, 95.0)),
+    inside=((0.0, 7.0), (27.0, 7.0), (31.2, 50.0), (35.5, 95.0)),
 )
 """Drawn when a form has no profile of its own."""
 
@@ -112,14 +122,15 @@ def cut_wall(
     height_px: float = 440.0,
     outside_room_px: float = 90.0,
     inside_room_px: float = 60.0,
+    lean_px: float = 46.0,
 ) -> WallCut:
     """The enlarged wall of ``profile`` from rim to foot with its glaze layers.
 
     Layers are 15 px thick, thinner when so many lie over each other that they would leave the
-    room. A profile that is no wall (too few points, no height, not a number) is replaced by the
-    plain cup.
+    room. ``lean_px`` is how far the wall may lean sideways from foot to rim. A profile that is no
+    wall (too few points, no height, not a number) is replaced by the plain cup.
     """
-    wall = _Wall(checked_profile(profile), max(height_px, 80.0))
+    wall = _Wall(checked_profile(profile), max(height_px, 80.0), lean_px)
     zones = place_zones(layers, wall.height_mm, wall.floor_mm)
     return _Glazing(wall, layers, zones, outside_room_px, inside_room_px).finish()
 
@@ -266,7 +277,7 @@ def _shared(
 class _Wall:
     """The clay alone, sampled from the foot (index 0) to just under the lip."""
 
-    def __init__(self, profile: WallProfile, height_px: float) -> None:
+    def __init__(self, profile: WallProfile, height_px: float, lean_px: float) -> None:
         self.height_px = height_px
         self.height_mm = max(h for _, h in profile.outside)
         self.px_per_mm = height_px / self.height_mm
@@ -283,7 +294,7 @@ class _Wall:
         inner_mm = [radius_at(profile.inside, max(h, floor)) for h in heights]
         trend_mm = _smoothed(_smoothed(outer_mm, _SAMPLES // 11), _SAMPLES // 11)
         lean_mm = max(trend_mm) - min(trend_mm)
-        lean_px = min(self.px_per_mm, 46.0 / lean_mm) if lean_mm > 0 else 1.0
+        lean = min(self.px_per_mm, lean_px / lean_mm) if lean_mm > 0 else 1.0
         bare = [r - t for r, t in zip(outer_mm, trend_mm, strict=True)]
         deepest = max(abs(b) for b in bare)
         ripple_px = min(self.px_per_mm * 1.8, _RIPPLE_LIMIT_PX / deepest) if deepest > 0 else 0.0
@@ -294,10 +305,10 @@ class _Wall:
         self.thick = _smoothed(wanted, _SAMPLES // 16)
         self.half_lip = self.thick[-1] / 2
         top = trend_mm[-1]
-        self.trend = [self.half_lip + (t - top) * lean_px for t in trend_mm]
+        self.trend = [self.half_lip + (t - top) * lean for t in trend_mm]
         self.trend = [t - self.ripple[-1] for t in self.trend]
         self.inner = [t - w for t, w in zip(self.trend, self.thick, strict=True)]
-        self.cut_x = self.inner_at(self.floor_y) - _STUB_PX
+        self.cut_x = self.inner_at(self.floor_y) - min(_STUB_PX, lean_px + 12.0)
 
     def y_of(self, height_mm: float) -> float:
         return self.height_px * (1 - height_mm / self.height_mm)
@@ -323,15 +334,32 @@ class _Wall:
         return [(cut_x, floor_y), *turn[:-1], *wall]
 
     def lip_arc(
-        self, left: float, right: float, rise: float, start: float, end: float
+        self,
+        left: float,
+        right: float,
+        rise: float,
+        start: float,
+        end: float,
+        left_rise: float | None = None,
+        right_rise: float | None = None,
     ) -> list[Point]:
-        """Over the lip by angle in degrees, 0 outside and 180 inside, with half widths."""
+        """Over the lip by angle in degrees, 0 outside and 180 inside, with half widths.
+
+        It rises by ``rise`` in the middle, and may be flatter towards a side.
+        """
+        sides = (
+            rise if right_rise is None else right_rise,
+            rise if left_rise is None else left_rise,
+        )
         points = []
         steps = max(int(abs(end - start) / 6), 2)
         for step in range(steps + 1):
             angle = math.radians(start + (end - start) * step / steps)
             reach = right if math.cos(angle) >= 0 else left
-            points.append((reach * math.cos(angle), self.lip_px - rise * math.sin(angle)))
+            off = abs(math.cos(angle))
+            side = sides[0] if math.cos(angle) >= 0 else sides[1]
+            here = rise + (side - rise) * off**4
+            points.append((reach * math.cos(angle), self.lip_px - here * math.sin(angle)))
         return points
 
     def clay(self) -> list[Point]:
@@ -373,11 +401,14 @@ class _Side:
     ) -> tuple[list[float], list[float], list[float]]:
         """Lay a layer over samples ``low`` to ``high``: base offset, ripple below, ripple above."""
         reach = 5
-        widest = [max(self.offset[max(i - reach, 0) : i + reach + 1]) for i in range(_SAMPLES + 1)]
-        base = [
-            max(_mean(widest[max(i - reach, 0) : i + reach + 1]), self.offset[i])
-            for i in range(_SAMPLES + 1)
-        ]
+
+        def about(values: Sequence[float], i: int) -> Sequence[float]:
+            """Near ``i`` and within the layer's own span: what lies beside it is no step."""
+            start, end = (low, high) if low <= i <= high else (0, _SAMPLES)
+            return values[max(i - reach, start) : min(i + reach, end) + 1]
+
+        widest = [max(about(self.offset, i)) for i in range(_SAMPLES + 1)]
+        base = [max(_mean(about(widest, i)), self.offset[i]) for i in range(_SAMPLES + 1)]
         below = list(self.kept)
         for i in range(low, high + 1):
             self.offset[i] = base[i] + thick + GAP_PX
@@ -460,6 +491,7 @@ class _Glazing:
             clay_anchor,
             wall.height_mm,
             wall.cut_x,
+            dict(self.where),
             edge,
         )
 
@@ -505,6 +537,8 @@ class _Glazing:
         over_lip = high_mm >= wall.height_mm - 6 and sides[0].zone in _TO_THE_LIP
         low = wall.index_of(wall.y_of(low_mm))
         high = _SAMPLES if over_lip else wall.index_of(wall.y_of(high_mm))
+        if low > 0 and high - low > 3:
+            low += 1  # zones that touch do not share a sample
         if high <= low:
             low, high = max(low - 1, 0), min(low + 1, _SAMPLES)
         indexes = tuple(dict.fromkeys(index for _, index in group))
@@ -605,10 +639,12 @@ class _Glazing:
         inner_l = [(wall.inner[i] - in_base[i], wall.ys[i]) for i in span]
         outer_l = [(wall.inner[i] - in_base[i] - thick, wall.ys[i]) for i in span]
         half, rise = wall.half_lip, wall.lip_px + tops
+        left, right = half + in_base[-1], half + out_base[-1]
+        low_l, low_r = wall.lip_px + in_base[-1], wall.lip_px + out_base[-1]
         over = wall.lip_arc(
-            half + in_base[-1] + thick, half + out_base[-1] + thick, rise + thick, 0, 180
+            left + thick, right + thick, rise + thick, 0, 180, low_l + thick, low_r + thick
         )
-        under = wall.lip_arc(half + in_base[-1], half + out_base[-1], rise, 180, 0)
+        under = wall.lip_arc(left, right, rise, 180, 0, low_l, low_r)
         outline = [
             *_rounded_end(inner_r, outer_r),
             *outer_r[_skip(outer_r) :],
