@@ -1,0 +1,156 @@
+"""Numbers as loggers write them: decimal commas, thousands marks, units behind, missing values."""
+
+import re
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from studiolog.transfer.temperature_log.values import Floats
+
+_MISSING_TEXT = """
+nan na n/a n.a. null none nil nul err error fehler erreur open opn ol o.l. over under ovr udr
+overflow burnout fault fail failed short inf -inf +inf invalid bad nodata #n/a #value! #div/0!
+#num! #ref! missing leer offen - -- --- ---- -.- --.- ---.- . .. ... ? ?? ??? x * ** *** uuu ooo
+brk break sbr n.d. nd n.v. s/d n.c. nc – — −
+"""
+MISSING_WORDS = frozenset(_MISSING_TEXT.split()) | {
+    "no data",
+    "open circuit",
+    "sensor error",
+    "n / a",
+}
+# Whole numbers loggers write for "no reading".
+MISSING_CODES = frozenset(
+    (-99.0, -99.9, -999.0, -999.9, -9999.0, -99999.0, 9999.0, 9999.9, 99999.0, -32768.0)
+)
+_HASHES = re.compile(r"#+\.?#*$")
+_TAIL = re.compile(
+    r"\s*(?:°|º|deg\.?|grad|\\u00b0|�)?\s*(?:[CFK]|℃|℉|celsius|fahrenheit|%|kWh?|W)?$", re.I
+)
+_SHAPE = re.compile(r"^[+\-−]?(\d[\d.,'’\s]*|[.,]\d+)(?:[eE][+-]?\d+)?$")
+_GROUPED = re.compile(r"^\d{1,3}(?:[.,'’\s]\d{3})+$")
+
+
+def is_missing(cell: str) -> bool:
+    """Whether a cell says that there is no reading."""
+    bare = cell.strip().casefold()
+    return not bare or bare in MISSING_WORDS or _HASHES.match(bare) is not None
+
+
+def strip_unit(cell: str) -> str:
+    """The number of a cell without the unit behind it."""
+    bare = cell.strip().strip('"').strip()
+    cut = _TAIL.sub("", bare)
+    return cut if cut and cut[-1].isdigit() else bare
+
+
+def looks_numeric(cell: str) -> bool:
+    """Whether a cell holds one number, in any spelling."""
+    bare = cell.strip()
+    try:
+        float(bare)
+    except ValueError:
+        return _SHAPE.match(strip_unit(bare)) is not None
+    return bare[-1:].isdigit() or bare.endswith(".")
+
+
+def find_decimal_mark(cells: Iterable[str]) -> tuple[str, str]:
+    """'.' or ',' for these number cells, and the evidence for it."""
+    comma_decimal = point_decimal = 0
+    comma_three: list[str] = []
+    point_three: list[str] = []
+    plain_largest = 0.0
+    for cell in cells:
+        bare = strip_unit(cell)
+        comma, point = bare.rfind(","), bare.rfind(".")
+        if comma < 0 and point < 0:
+            try:
+                plain_largest = max(plain_largest, abs(float(bare)))
+            except ValueError:
+                continue
+        elif comma >= 0 and point >= 0:
+            if comma > point:
+                comma_decimal += 1
+            else:
+                point_decimal += 1
+        elif comma >= 0:
+            if bare.count(",") > 1:
+                point_decimal += 1
+            elif len(bare) - comma - 1 == 3 and comma <= 4:
+                comma_three.append(bare)
+            else:
+                comma_decimal += 1
+        elif bare.count(".") > 1:
+            comma_decimal += 1
+        elif len(bare) - point - 1 == 3 and point <= 4:
+            point_three.append(bare)
+        else:
+            point_decimal += 1
+    if comma_decimal > point_decimal:
+        return ",", "commas before one or two digits"
+    if point_decimal:
+        return ".", "points before decimals"
+    # Only groups of three: thousands when plain numbers run up to just below a thousand.
+    if comma_three and not point_three:
+        return (".", "commas part thousands") if plain_largest >= 300 else (",", "commas")
+    if point_three and not comma_three:
+        return (",", "points part thousands") if plain_largest >= 300 else (".", "points")
+    return ".", "no decimals seen"
+
+
+def read_number(cell: str, decimal_mark: str = ".") -> float | None:
+    """The number of one cell, None when it holds none. Missing codes are left as they are."""
+    bare = strip_unit(cell).replace("−", "-")
+    if not bare or _SHAPE.match(bare) is None:
+        return None
+    body = bare.lstrip("+-")
+    if decimal_mark == ",":
+        if "," not in body and "." in body and not _GROUPED.match(body):
+            # A point that cannot part thousands is a decimal point after all.
+            return _as_float(bare.replace(" ", ""))
+        bare = bare.replace(".", "").replace(",", ".")
+    else:
+        if "," in body and "." not in body and not _GROUPED.match(body):
+            return _as_float(bare.replace(",", ".").replace(" ", ""))
+        bare = bare.replace(",", "")
+    for mark in ("'", "’", " ", "\u00a0", "\u202f", "\u2009"):
+        bare = bare.replace(mark, "")
+    return _as_float(bare)
+
+
+def read_numbers(cells: Sequence[str], decimal_mark: str = ".") -> Floats:
+    """A column of numbers, NaN where a cell has none. Quick when the cells are plain."""
+    try:
+        return np.array(list(map(float, cells)), dtype=np.float64)
+    except ValueError:
+        pass
+    if decimal_mark == ",":
+        try:
+            plain = [cell.replace(",", ".") if "." not in cell else "x" for cell in cells]
+            return np.array(list(map(float, plain)), dtype=np.float64)
+        except ValueError:
+            pass
+    numbers = np.full(len(cells), np.nan)
+    point = decimal_mark == "."
+    for at, cell in enumerate(cells):
+        bare = cell.strip()
+        try:
+            if point or ("," not in bare and "." not in bare):
+                numbers[at] = float(bare)
+                continue
+            if "." not in bare:
+                numbers[at] = float(bare.replace(",", "."))
+                continue
+        except ValueError:
+            pass
+        value = read_number(bare, decimal_mark)
+        if value is not None:
+            numbers[at] = value
+    return numbers
+
+
+def _as_float(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None

@@ -1,0 +1,97 @@
+"""From lines to cells: the separator, tried together with the decimal mark; quoted cells."""
+
+import csv
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from studiolog.transfer.temperature_log.numerals import is_missing, looks_numeric
+from studiolog.transfer.temperature_log.stamps import looks_like_time
+
+SEPARATORS = (";", "\t", "|", ",")
+SEPARATOR_NAMES = {
+    ";": "semicolon", "\t": "tab", "|": "pipe", ",": "comma", " ": "spaces", "": "none",
+}  # fmt: skip
+_SPACES = re.compile(r"\s{2,}|\s+(?![AaPp]\.?[Mm]\b|\d{1,2}:)")
+
+
+@dataclass(frozen=True)
+class Cells:
+    """The cells of every line; ``line_numbers`` count lines of the file from 1."""
+
+    rows: list[list[str]]
+    line_numbers: list[int]
+    separator: str
+    evidence: str
+
+
+def split_lines(lines: list[str], separator: str | None = None) -> Cells:
+    """Part lines into cells by the separator that makes the most even, most numeric table."""
+    filled = [(at, line) for at, line in enumerate(lines, 1) if line.strip()]
+    texts = [line for _, line in filled]
+    if _wholly_quoted(texts):
+        texts = [line.strip()[1:-1] if line.startswith('"') else line for line in texts]
+    # A trial needs the middle of the file, not a long preamble or footer.
+    step = max(1, len(texts) // 300)
+    trial = texts[:60] + texts[60::step]
+    if separator is None:
+        scores = {mark: _score(_part(trial, mark)) for mark in (*SEPARATORS, " ", "")}
+        separator = max(scores, key=lambda mark: scores[mark])
+        evidence = f"{SEPARATOR_NAMES[separator]}: gives the most even table"
+    else:
+        evidence = "chosen"
+    rows = _part(texts, separator)
+    return Cells(rows, [at for at, _ in filled], separator, evidence)
+
+
+def _part(lines: list[str], separator: str) -> list[list[str]]:
+    if separator == "":
+        return [[line.strip().strip('"')] for line in lines]
+    if separator == " ":
+        return [[cell for cell in _SPACES.split(line.strip()) if cell] for line in lines]
+    # Each line by itself: an open quote in a damaged line must not swallow the lines after it.
+    if not any('"' in line for line in lines):
+        return [line.split(separator) for line in lines]
+    rows: list[list[str]] = []
+    for line in lines:
+        if '"' not in line:
+            rows.append(line.split(separator))
+            continue
+        try:
+            rows.append(next(csv.reader([line], delimiter=separator, skipinitialspace=True)))
+        except (csv.Error, StopIteration):
+            rows.append(line.split(separator))
+    return rows
+
+
+def _wholly_quoted(lines: list[str]) -> bool:
+    trial = lines[:50]
+    return bool(trial) and sum(
+        line.startswith('"') and line.endswith('"') and line.count('"') == 2 for line in trial
+    ) > 0.8 * len(trial)
+
+
+def _score(rows: list[list[str]]) -> float:
+    """How much a trial looks like a log: even width, cells that are numbers or times."""
+    if not rows:
+        return 0.0
+    data = [row for row in rows if sum(_is_value(cell) for cell in row) >= 1]
+    if not data:
+        return 0.0
+    width, even = Counter(len(row) for row in data).most_common(1)[0]
+    evenness = even / len(data)
+    read = [row for row in data if len(row) == width]
+    values = sum(_is_value(cell) for row in read for cell in row)
+    known = sum(_is_value(cell) or is_missing(cell) for row in read for cell in row)
+    total = max(1, width * len(read))
+    timed = sum(_is_value(row[0]) or (width > 1 and _is_value(row[1])) for row in read)
+    score = evenness * (0.5 + known / total) * len(data) / len(rows)
+    score *= 0.5 + 0.5 * timed / max(1, len(read))
+    if width == 1:
+        return 0.35 * score * values / total
+    # More columns are only better when they hold something.
+    return score * (1 + 0.02 * min(width, 10)) * (0.4 + 0.6 * min(1.0, 2 * values / total))
+
+
+def _is_value(cell: str) -> bool:
+    return looks_numeric(cell) or looks_like_time(cell)
