@@ -79,7 +79,9 @@ QLineEdit:disabled, QComboBox:disabled {{ color: {t.ink3}; border-color: {t.line
     background: transparent; }}
 QLineEdit[problem="true"] {{ border-color: {t.rust}; }}
 QLineEdit[role="bare"] {{ border: 0; background: transparent; padding: 0;
-    min-height: {px(20)}px; max-height: {px(24)}px; }}
+    min-height: {px(20)}px; max-height: {px(40)}px; }}
+QLineEdit[role="bare"]:focus {{ border: 0; border-bottom: 2px solid {t.cobalt}; padding: 0;
+    min-height: {px(20)}px; max-height: {px(40)}px; background: {t.sheet}; }}
 QComboBox::drop-down {{ border: 0; width: 24px; }}
 QComboBox::down-arrow {{ image: url({down}); width: 12px; height: 12px; }}
 QComboBox QLineEdit, QComboBox QLineEdit:focus {{ border: 0; padding: 0; background: transparent;
@@ -115,12 +117,13 @@ QTableView::item, QTreeView::item, QListView::item {{ padding: 4px 8px; border: 
 QTableView::item:hover, QTreeView::item:hover, QListView::item:hover {{ background: {t.sunk}; }}
 QTableView::item:selected, QTreeView::item:selected, QListView::item:selected {{
     background: {t.cobaltwash}; color: {t.ink}; }}
-QTableView:focus::item:focus, QListView::item:focus, QTreeView::item:focus {{
-    border: 2px solid {t.cobalt}; }}
+QTableView::item:focus, QListView::item:focus, QTreeView::item:focus {{
+    border: 2px solid {t.cobalt}; padding: 2px 6px; }}
 QComboBox QAbstractItemView, QAbstractItemView[role="popup"] {{ background: {t.sheet};
     border: 1px solid {t.line2}; padding: 4px; }}
 QHeaderView {{ background: transparent; border: 0; }}
-QHeaderView::section {{ background: {t.paper}; color: {t.ink2}; border: 0;
+QHeaderView::section {{ background: transparent; color: {t.ink2}; border: 0;
+    text-align: left;
     border-bottom: 1px solid {t.ink}; padding: 6px 8px; font-size: {px(SECONDARY[0])}px;
     font-weight: 500; }}
 QTableCornerButton::section {{ background: {t.paper}; border: 0;

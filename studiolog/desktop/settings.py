@@ -1,0 +1,71 @@
+"""What this desk prefers: units, theme, text size, the last journal."""
+
+from typing import Any, Literal
+
+from PySide6.QtCore import QObject, QSettings, Signal
+
+TemperatureUnit = Literal["C", "F"]
+
+
+class Settings(QObject):
+    """This desk's own settings, kept by the system; never part of a journal."""
+
+    changed = Signal(str)
+
+    def __init__(self, store: QSettings | None = None) -> None:
+        super().__init__()
+        self._store = store or QSettings("Studiolog", "Studiolog")
+
+    def _get(self, key: str, otherwise: Any) -> Any:
+        return self._store.value(key, otherwise)
+
+    def _set(self, key: str, value: Any) -> None:
+        if self._store.value(key) != value:
+            self._store.setValue(key, value)
+            self.changed.emit(key)
+
+    @property
+    def temperature_unit(self) -> TemperatureUnit:
+        """°C or °F, everywhere."""
+        return "F" if self._get("temperature_unit", "C") == "F" else "C"
+
+    @temperature_unit.setter
+    def temperature_unit(self, unit: TemperatureUnit) -> None:
+        self._set("temperature_unit", unit)
+
+    @property
+    def theme(self) -> str:
+        """``system``, ``light`` or ``dark``."""
+        return str(self._get("theme", "system"))
+
+    @theme.setter
+    def theme(self, name: str) -> None:
+        self._set("theme", name)
+
+    @property
+    def text_scale(self) -> int:
+        """Text size in per cent, 100 to 200."""
+        return min(200, max(100, int(self._get("text_scale", 100))))
+
+    @text_scale.setter
+    def text_scale(self, percent: int) -> None:
+        self._set("text_scale", int(percent))
+
+    @property
+    def last_journal(self) -> str:
+        """Folder or URL of the journal opened last; empty at first."""
+        return str(self._get("last_journal", ""))
+
+    @last_journal.setter
+    def last_journal(self, where: str) -> None:
+        self._set("last_journal", where)
+
+    @property
+    def window_geometry(self) -> bytes | None:
+        """Where the window stood."""
+        value = self._get("window_geometry", None)
+        return bytes(value.data()) if hasattr(value, "data") else value
+
+    @window_geometry.setter
+    def window_geometry(self, geometry: bytes) -> None:
+        self._store.setValue("window_geometry", geometry)

@@ -1,0 +1,57 @@
+"""What every screen is: it re-reads its page when its nouns change, at once or when next seen."""
+
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QWidget
+
+from studiolog.desktop.desk import Desk
+from studiolog.journal.history import Touched
+
+
+class Screen(QWidget):
+    """A screen holds its controls, its last page and its ids; nothing else.
+
+    Subclasses name the nouns they show in ``kinds`` and read their page in `reload`. An edit that
+    touches one of them re-reads a visible screen at once and marks a hidden one stale.
+    """
+
+    kinds: frozenset[str] = frozenset()
+    title = ""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self._stale = True
+        desk.edits.edited.connect(self._hear_edit)
+
+    def reload(self) -> None:
+        """Read the page anew and show it."""
+        raise TypeError(f"{type(self).__name__} reads no page of its own")
+
+    def show_thing(self, row_id: int, more: object = None) -> None:
+        """Show one thing of this screen's noun; 0 shows the list."""
+
+    def foot(self) -> tuple[tuple[str, str], ...]:
+        """Key hints for the foot of the window: (keys, what they do)."""
+        return ()
+
+    def mark_stale(self) -> None:
+        """Re-read now if visible, else when next shown."""
+        self._stale = True
+        if self.isVisible():
+            self.freshen()
+
+    def freshen(self) -> None:
+        """Re-read if stale."""
+        if self._stale:
+            self._stale = False
+            self.reload()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Qt: the screen is about to be seen."""
+        super().showEvent(event)
+        self.freshen()
+
+    def _hear_edit(self, touched: Touched, asked_by: QObject | None) -> None:
+        if touched.kinds & self.kinds:
+            self.mark_stale()
