@@ -70,8 +70,8 @@ QToolButton:focus {{ border-color: {t.cobalt}; }}
 QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox, QDateEdit, QAbstractSpinBox {{
     min-height: {inner}px; max-height: {inner}px; padding: 0 10px;
     border: 1px solid {t.line2}; border-radius: {RADIUS_CARD}px; background: {t.sheet};
-    color: {t.ink}; selection-background-color: {t.cobalt};
-    selection-color: {t.oncobalt}; font-size: {px(BODY[0])}px; }}
+    color: {t.ink}; placeholder-text-color: {t.ink3};
+    selection-background-color: {t.cobalt}; selection-color: {t.oncobalt}; font-size: {px(BODY[0])}px; }}
 QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus, QDateEdit:focus {{
     border: 2px solid {t.cobalt}; padding: 0 9px;
     min-height: {inner - 2}px; max-height: {inner - 2}px; }}
@@ -93,6 +93,7 @@ QSpinBox::down-arrow, QDoubleSpinBox::down-arrow {{ image: url({down}); width: 1
     height: 10px; }}
 QPlainTextEdit, QTextEdit {{ border: 1px solid {t.line2}; border-radius: {RADIUS_CARD}px;
     background: {t.sheet}; color: {t.ink}; padding: 5px 6px;
+    placeholder-text-color: {t.ink3};
     selection-background-color: {t.cobalt}; selection-color: {t.oncobalt}; }}
 QPlainTextEdit:focus, QTextEdit:focus {{ border: 2px solid {t.cobalt}; padding: 4px 5px; }}
 
@@ -123,7 +124,6 @@ QComboBox QAbstractItemView, QAbstractItemView[role="popup"] {{ background: {t.s
     border: 1px solid {t.line2}; padding: 4px; }}
 QHeaderView {{ background: transparent; border: 0; }}
 QHeaderView::section {{ background: transparent; color: {t.ink2}; border: 0;
-    text-align: left;
     border-bottom: 1px solid {t.ink}; padding: 6px 8px; font-size: {px(SECONDARY[0])}px;
     font-weight: 500; }}
 QTableCornerButton::section {{ background: {t.paper}; border: 0;

@@ -101,7 +101,7 @@ class Theme(QObject):
     def font(self, size_line: tuple[int, int], weight: int = 400, tabular: bool = True) -> QFont:
         """A font of one of the type tokens, scaled, with figures of equal width."""
         text, display = _families()
-        large = size_line[0] >= _DISPLAY_FROM_PX and weight >= 600
+        large = size_line[0] >= _DISPLAY_FROM_PX and weight >= 500
         font = QFont(display if large else text)
         font.setPixelSize(self.px(size_line[0]))
         font.setWeight(QFont.Weight(weight))

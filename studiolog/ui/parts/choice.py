@@ -56,7 +56,6 @@ class SegmentedChoice(QWidget):
     """
 
     picked = Signal(object)
-    _ROOM = 4
 
     def __init__(
         self,
@@ -116,19 +115,16 @@ class SegmentedChoice(QWidget):
 
     def sizeHint(self) -> QSize:
         wide = max(self._widths(), default=80.0) * max(1, len(self._choices))
-        return QSize(
-            round(wide) + 2 * self._ROOM, theme.current().px(BUTTON_HEIGHT) + 2 * self._ROOM
-        )
+        return QSize(round(wide), theme.current().px(BUTTON_HEIGHT))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(
-            round(sum(self._widths())) + 2 * self._ROOM,
-            theme.current().px(BUTTON_HEIGHT) + 2 * self._ROOM,
+            round(sum(self._widths())),
+            theme.current().px(BUTTON_HEIGHT),
         )
 
     def _boxes(self) -> list[QRectF]:
-        room = self._ROOM
-        frame = QRectF(self.rect()).adjusted(room, room, -room, -room)
+        frame = QRectF(self.rect())
         widths = self._widths()
         count = len(widths)
         if not count:
@@ -149,8 +145,7 @@ class SegmentedChoice(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         look = theme.current()
-        room = self._ROOM
-        frame = QRectF(self.rect()).adjusted(room, room, -room, -room)
+        frame = QRectF(self.rect())
         outline = QPainterPath()
         outline.addRoundedRect(frame.adjusted(0.5, 0.5, -0.5, -0.5), RADIUS_CARD, RADIUS_CARD)
         painter.fillPath(outline, look.color("sheet"))
@@ -169,7 +164,8 @@ class SegmentedChoice(QWidget):
         painter.setPen(QPen(look.color("line2"), 1))
         painter.drawPath(outline)
         if self.hasFocus():
-            paint_focus_ring(painter, frame, RADIUS_CARD)
+            # On its own outline: the row stands flush with the fields above and below.
+            paint_focus_ring(painter, frame.adjusted(3, 3, -3, -3), RADIUS_CARD - 3)
 
     def _key(self, place: int) -> str:
         return self._keys[place] if place < len(self._keys) else ""

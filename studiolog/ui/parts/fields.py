@@ -4,8 +4,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import Literal
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLineEdit,
@@ -19,7 +19,6 @@ from PySide6.QtWidgets import (
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.icon import IconLabel
-from studiolog.ui.parts.marks import paint_focus_ring
 from studiolog.ui.parts.text import SIZES, Text
 from studiolog.ui.parts.typed import (
     read_day,
@@ -104,7 +103,9 @@ class LineField(QWidget):
         rows.addWidget(self.label)
         rows.addLayout(self._row)
         rows.addWidget(self._problem)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        # Side by side, fields keep their labels level when one of them shows a problem.
+        rows.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self.line.editingFinished.connect(self._finish)
         self.line.textEdited.connect(lambda: self.set_problem(""))
 
@@ -130,6 +131,14 @@ class LineField(QWidget):
         self.line.setProperty("problem", "true" if sentence else "false")
         self.line.style().unpolish(self.line)
         self.line.style().polish(self.line)
+
+    def _keep_width(self, wide: int) -> None:
+        self._wide = wide
+        self._rescale()
+        theme.current().changed.connect(self._rescale)
+
+    def _rescale(self) -> None:
+        self.line.setFixedWidth(theme.current().px(self._wide))
 
     def _check(self) -> bool:
         return True
@@ -164,7 +173,7 @@ class NumberField(LineField):
         self._unit_text, self._decimals = unit, decimals
         self._lowest, self._highest = lowest, highest
         self.line.setAlignment(Qt.AlignmentFlag.AlignRight)
-        self.line.setMaximumWidth(theme.current().px(140))
+        self._keep_width(112)
         self._row.addStretch(1)
 
     def value(self) -> float | None:
@@ -223,7 +232,7 @@ class DayField(LineField):
         super().__init__(label, write_day(day), "3 Oct, or today", parent=parent)
         self._prefer: Literal["past", "future"] = prefer
         self._today = today
-        self.line.setMaximumWidth(theme.current().px(180))
+        self._keep_width(144)
         self._row.addStretch(1)
 
     def day(self) -> date | None:
@@ -298,7 +307,6 @@ class _InPlace(QWidget):
         self._shown, self._editor = label, editor
         self._editing = False
         self._stack = QStackedLayout(self)
-        self._stack.setContentsMargins(4, 2, 4, 2)
         self._stack.addWidget(label)
         self._stack.addWidget(editor)
         self._tone = str(label.property("tone"))
@@ -391,13 +399,21 @@ class _InPlace(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._editing:
             return
+        look = theme.current()
         painter = QPainter(self)
-        box = self.rect().toRectF().adjusted(3, 3, -3, -3)
+        box = self.rect().toRectF()
+        # The words stand at the edge of their column, so focus is a wash and a rule under them.
         if self.hasFocus():
-            paint_focus_ring(painter, box, 3)
+            painter.fillRect(box, look.color("cobaltwash"))
+            painter.fillRect(box.adjusted(0, box.height() - 2, 0, 0), look.color("cobalt"))
         elif self.underMouse():
-            painter.setPen(theme.current().color("line"))
-            painter.drawLine(box.bottomLeft(), box.bottomRight())
+            painter.fillRect(box.adjusted(0, box.height() - 1, 0, 0), look.color("line2"))
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self.update()
 
 
 class EditableText(_InPlace):

@@ -136,7 +136,8 @@ class NumberMark(QWidget):
         self._text = ""
         self._ident: int | None = None
         self._hover = False
-        self._ring = _ROOM
+        # In a title the mark stands flush with the page margin: focus thickens its own outline.
+        self._ring = 0 if size >= 40 else _ROOM
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.set_number(number, ident)
         theme.current().changed.connect(self.updateGeometry)
@@ -186,9 +187,10 @@ class NumberMark(QWidget):
             self._kind,
             self._text or "?",
             known=bool(self._text),
-            hover=self._hover,
+            hover=self._hover or (self.hasFocus() and not self._ring),
+            color="cobalt" if self.hasFocus() and not self._ring else "ink",
         )
-        if self.hasFocus():
+        if self.hasFocus() and self._ring:
             paint_focus_ring(painter, box, box.height() / 2 if self._kind == "firing" else 3)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

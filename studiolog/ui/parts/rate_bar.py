@@ -18,8 +18,9 @@ _THIN = "\u2009"
 
 def track_of(rect: QRectF) -> QRectF:
     """Where 0 to 100 per cent lies within a cell, so that a head can put its ticks above."""
-    left = rect.left() + 78
-    right = rect.right() - 60
+    look = theme.current()
+    left = rect.left() + 14 + look.px(64)
+    right = rect.right() - look.px(60)
     return QRectF(left, rect.center().y() - 8, max(24.0, right - left), 16)
 
 

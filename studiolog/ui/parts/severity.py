@@ -103,7 +103,7 @@ class SeverityPicker(QWidget):
 
     picked = Signal(object)
     CHOICES: tuple[int | None, ...] = (None, 0, 1, 2, 3)
-    _BOX_W, _BOX_H, _GAP, _ROOM = 26, 24, 2, 4
+    _BOX_W, _BOX_H, _GAP, _ROOM = 26, 24, 2, 3
 
     def __init__(
         self, about: str, severity: int | None = None, parent: QWidget | None = None

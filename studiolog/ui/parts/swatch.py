@@ -76,15 +76,17 @@ def paint_combination(
     """
     look = theme.current()
     strips = max(3, len(layers) + 1)
-    high = rect.height() / strips
+    high = (rect.height() - 1) / strips
     ratio = painter.device().devicePixelRatioF()
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     painter.setPen(QPen(look.color("ink"), 1))
 
     def strip(place: int, brush: QBrush) -> None:
-        top = round(rect.bottom() - high * (place + 1))
-        bottom = round(rect.bottom() - high * place)
+        # Neighbours share their line; the lowest stays inside the rectangle.
+        floor = rect.bottom() - 1
+        top = round(max(rect.top(), floor - high * (place + 1)))
+        bottom = round(floor - high * place)
         box = QRectF(rect.left(), top, rect.width() - 1, bottom - top)
         painter.setBrushOrigin(box.topLeft())
         painter.setBrush(brush)

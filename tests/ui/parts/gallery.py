@@ -52,6 +52,7 @@ from studiolog.ui.parts.swatch import (
     GlazeLook,
     GlazeSwatch,
 )
+from studiolog.ui.parts.table import dress_table
 
 KELP = GlazeLook("Kelp", "#48654C", 0)
 CHALK = GlazeLook("Chalk", "#F2EEE2", 1)
@@ -194,6 +195,7 @@ def right_column() -> QVBoxLayout:
     for name in ("Bench", "Pieces", "Firings"):
         tabs.addTab(name)
     tabs.setDrawBase(False)
+    tabs.setExpanding(False)
     column.addWidget(tabs)
     off = QPushButton("Not now")
     off.setEnabled(False)
@@ -231,8 +233,7 @@ def right_column() -> QVBoxLayout:
             model.setItem(line, place, QStandardItem(word))
     table.setModel(model)
     model.setParent(table)
-    table.verticalHeader().hide()
-    table.setShowGrid(False)
+    dress_table(table)
     table.selectRow(1)
     table.setFixedHeight(150)
     column.addWidget(table)
