@@ -28,18 +28,24 @@ BEND_TABLE: Final = (
     (75.0, -1.0),
     (90.0, 0.0),
 )
-# Below this bend a cone is as it was put in; from 90° on it says only that it is down.
+# Below this bend a cone is as it was put in; an eye sees no change up to twice that. From 90° on
+# it is down, and well beyond that it no longer tells how much hotter it was.
 UNTOUCHED_DEG: Final = 10.0
+SEEN_TO_LEAN_DEG: Final = 20.0
 DOWN_DEG: Final = 90.0
+PAST_TELLING_DEG: Final = 110.0
+# Makers state that batches hold within ±2 °C (published with the charts).
+BATCH_C: Final = 2.0
 
 # Words of the trade and the bends they stand for, common practice: low, middle, high.
 WORDS: Final[Mapping[str, tuple[float, float, float]]] = {
-    "standing": (0.0, 4.0, 10.0),
+    "standing": (0.0, 5.0, 20.0),
     "started": (10.0, 20.0, 30.0),
     "quarter down": (15.0, 25.0, 35.0),
     "half down": (35.0, 45.0, 55.0),
     "three quarters down": (55.0, 67.0, 80.0),
     "tip touching": (80.0, 90.0, 100.0),
+    "down": (80.0, 110.0, 180.0),
     "flat": (100.0, 120.0, 180.0),
     "melted": (120.0, 160.0, 180.0),
 }
@@ -59,7 +65,8 @@ _ALSO: Final[Mapping[str, str]] = {
     "nearly down": "three quarters down",
     "touching": "tip touching",
     "tip level": "tip touching",
-    "down": "tip touching",
+    "fully down": "down",
+    "bent over": "down",
     "laid flat": "flat",
     "lying flat": "flat",
     "puddle": "melted",
@@ -188,17 +195,16 @@ def bend_at(before_end_c: float) -> float:
 def place_reading(cone: str, reading: BendReading) -> tuple[float | None, float | None]:
     """The ordinals (low, high) that one cone's bend allows; None where it sets no bound.
 
-    A cone that stands says only "cooler than its first lean", one that is down only "hotter than
-    its end point".
+    A cone that stands says only "cooler than where its lean is seen", one that is well down only
+    "hotter than its end point". The makers' ±2 °C between batches is allowed for.
     """
     low: float | None = None
     high: float | None = None
     if not reading.is_untouched:
-        low = _number_at(cone, min(reading.low_deg, DOWN_DEG))
-    if not reading.is_down:
-        high = _number_at(cone, max(reading.high_deg, UNTOUCHED_DEG))
-    if reading.is_down and reading.low_deg >= DOWN_DEG - 15.0:
-        low = _number_at(cone, reading.low_deg)
+        low = _number_at(cone, reading.low_deg, -BATCH_C)
+    if reading.high_deg <= PAST_TELLING_DEG:
+        seen = SEEN_TO_LEAN_DEG if reading.is_untouched else 0.0
+        high = _number_at(cone, max(reading.high_deg, seen), +BATCH_C)
     return low, high
 
 
@@ -232,22 +238,29 @@ def read_pack(
                     f"{cones.show_cone(hotter)} is {_state(second)}: check that they were not "
                     "swapped, set at a wrong angle, or of different kinds."
                 )
-    lows: list[float] = []
-    highs: list[float] = []
+    lows: list[tuple[float, str]] = []
+    highs: list[tuple[float, str]] = []
     for cone, reading in pairs:
         low, high = place_reading(cone, reading)
         if low is not None:
-            lows.append(low)
+            lows.append((low, cone))
         if high is not None:
-            highs.append(high)
+            highs.append((high, cone))
     if lows and highs:
-        low_number, high_number = max(lows), min(highs)
+        (low_number, low_cone), (high_number, high_cone) = max(lows), min(highs)
         if low_number > high_number:
             low_number, high_number = high_number, low_number
+            if not contradictions:
+                contradictions.append(
+                    f"Cones {cones.show_cone(high_cone)} and {cones.show_cone(low_cone)} do not "
+                    "agree on one heat: read both again, and check how they were set."
+                )
     elif lows:
-        low_number, high_number = max(lows), max(lows) + 1.0
+        low_number = max(lows)[0]
+        high_number = low_number + 1.0
     else:
-        low_number, high_number = min(highs) - 1.0, min(highs)
+        high_number = min(highs)[0]
+        low_number = high_number - 1.0
     return ConeInterval(
         (low_number + high_number) / 2.0, low_number, high_number, tuple(contradictions)
     )
@@ -258,10 +271,9 @@ def temperature_equivalent_c(interval: ConeInterval) -> float:
     return cones.temperature_of(interval.number, 60.0)
 
 
-def _number_at(cone: str, degrees: float) -> float:
-    number = cones.ordinal_of(cone)
-    end_c = cones.temperature_of(number, 60.0)
-    return cones.number_of(end_c + temperature_before_end_c(degrees), 60.0)
+def _number_at(cone: str, degrees: float, allowance_c: float) -> float:
+    end_c = cones.end_point(cone, 60.0)
+    return cones.number_of(end_c + temperature_before_end_c(degrees) + allowance_c, 60.0)
 
 
 def _state(reading: BendReading) -> str:

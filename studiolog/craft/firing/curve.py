@@ -42,6 +42,7 @@ QUARTZ_INVERSION_C: Final = 573.0
 # No rate is told from less than this; shorter stretches say more about the logger.
 RATE_WINDOW_S: Final = 900.0
 HOLD_BAND_C: Final = 5.0
+_COME_AWAY_C: Final = 2.0
 COOLING_BANDS_C: Final = (
     ("peak to 1000", None, 1000.0),
     ("1000 to 760", 1000.0, 760.0),
@@ -199,22 +200,16 @@ def find_crossings(
 
     t, c = _arrays(elapsed_s, temperature_c)
     found: list[Crossing] = []
-    side = 0
-    crossed_s = 0.0
+    clear = np.flatnonzero(np.abs(c - level_c) >= _COME_AWAY_C)
     above = c >= level_c
-    for at in range(t.size):
-        if at and above[at] != above[at - 1]:
-            share = (level_c - c[at - 1]) / (c[at] - c[at - 1])
-            crossed_s = float(t[at - 1] + share * (t[at] - t[at - 1]))
-        if abs(c[at] - level_c) < 2.0:
-            continue
-        here = 1 if above[at] else -1
-        if side and here != side:
-            found.append(Crossing(level_c, crossed_s, here, rate_at(t, c, crossed_s)))
-        side = here
-    if side == 0 and t.size:
-        return ()
-    return tuple(found) if np.isfinite(level_c) else ()
+    for place in np.flatnonzero(above[clear][1:] != above[clear][:-1]):
+        first, last = int(clear[place]), int(clear[place + 1])
+        # The last change of side before the curve comes away from the level.
+        at = first + int(np.flatnonzero(above[first + 1 : last + 1] != above[first:last])[-1])
+        crossed_s = _when(t, c, at, level_c)
+        direction = 1 if above[last] else -1
+        found.append(Crossing(level_c, crossed_s, direction, rate_at(t, c, crossed_s)))
+    return tuple(found)
 
 
 def time_above_s(elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float) -> float:

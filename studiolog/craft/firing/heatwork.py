@@ -63,6 +63,7 @@ _GAP_MATTERS: Final = 0.05
 _SOFTENS_BEFORE_C: Final = 20.0
 _DIP_C: Final = 25.0
 _REACH_C: Final = 250.0
+_ROUNDING_C: Final = 0.01
 # Cooling is quickest at first, and its start is what a gap hides.
 _STEEPER_COOLING: Final = 1.5
 
@@ -164,19 +165,23 @@ def estimate_cone(
 
     excess, rates = _excess(t, c)
     gaps = find_gaps(t, c)
-    hidden = None
+    hottest = excess
+    hidden = False
     if gaps:
-        filled_t, filled_c = _fill_gaps(t, c)
-        if filled_t.size > t.size:
-            hottest, hottest_rates = _excess(filled_t, filled_c)
-            if _crossing(hottest, offset_c) - _crossing(excess, offset_c) > _GAP_MATTERS:
-                hidden = hottest
-                rates = np.sqrt(rates * hottest_rates)
-    number = _crossing(excess, offset_c)
+        filled_t, filled_c = _fill_gaps(t, c, gaps)
+        hottest, hottest_rates = _excess(filled_t, filled_c)
+        could_move = _crossing(hottest, offset_c) - _crossing(excess, offset_c)
+        near_c = peak - _SOFTENS_BEFORE_C
+        hidden = could_move > _GAP_MATTERS or any(
+            max(gap.start_c, gap.end_c) > near_c for gap in gaps
+        )
+        if hidden:
+            rates = np.sqrt(rates * hottest_rates)
+        else:
+            hottest = excess
+    number = (_crossing(excess, offset_c) + _crossing(hottest, offset_c)) / 2.0
     low = _crossing(excess, offset_c - sigma)
-    high = _crossing(excess if hidden is None else hidden, offset_c + sigma)
-    if hidden is not None:
-        number = (number + _crossing(hidden, offset_c)) / 2.0
+    high = _crossing(hottest, offset_c + sigma)
     rate = float(np.exp(np.interp(number, _model().ordinals, np.log(rates))))
 
     flags: list[str] = []
@@ -184,7 +189,7 @@ def estimate_cone(
         flags.append("below_chart")
     elif float(excess[-1]) + offset_c > 0.0:
         flags.append("above_chart")
-    if hidden is not None:
+    if hidden:
         flags.append("gap")
     if "below_chart" not in flags:
         if rate < SLOWEST_C_PER_H:
@@ -200,7 +205,7 @@ def estimate_cone(
         label = "below 022"
     elif "above_chart" in flags:
         label = "above 14"
-    elif hidden is not None:
+    elif hidden:
         label = cones.label_between(low, high)
     else:
         label = cones.label_of(number)
@@ -255,13 +260,14 @@ def cone_passings(
         scale = np.exp(np.clip(-activation * (1.0 / so_far - 1.0 / peak), -700.0, 0.0))
         rates = np.maximum(ramp * scale / np.maximum(work, 1e-300) * 3600.0, 1e-6)
         excess = so_far_c[1:] - model.end_points(np.log(rates), row)
-        reached = np.flatnonzero(excess >= 0.0)
+        # A ramp that stops at the end point is down: no rounding may leave it standing.
+        reached = np.flatnonzero(excess >= -_ROUNDING_C)
         if reached.size == 0:
             continue
         at = int(reached[0])
         share = 1.0
-        if at > 0 and excess[at - 1] < 0.0:
-            share = float(-excess[at - 1] / (excess[at] - excess[at - 1]))
+        if at > 0:
+            share = min(1.0, float(-excess[at - 1] / (excess[at] - excess[at - 1])))
         passings.append(
             Passing(
                 name,
@@ -395,7 +401,7 @@ def _crossing(excess: Any, offset_c: float) -> float:
     return float(ordinals[at] + shifted[at] / (shifted[at] - shifted[at + 1]))
 
 
-def _fill_gaps(t: Any, c: Any) -> tuple[Any, Any]:
+def _fill_gaps(t: Any, c: Any, gaps: Sequence[Gap]) -> tuple[Any, Any]:
     """The curve with the hottest course each gap could plausibly hide put into it.
 
     On from before the gap at the rate it had, back from after it at the rate of cooling found
@@ -405,7 +411,7 @@ def _fill_gaps(t: Any, c: Any) -> tuple[Any, Any]:
 
     points_t: list[float] = []
     points_c: list[float] = []
-    for gap in find_gaps(t, c):
+    for gap in gaps:
         before = _rate_near(t, c, gap.start_s, -1)
         after = _rate_near(t, c, gap.end_s, +1)
         up = max(before, 0.0)

@@ -23,7 +23,7 @@ def ramp_share(x: Any) -> Any:
     p. 445): its error is under one part in a hundred thousand from x = 10 upwards.
     A number gives a number, an array an array, being plain arithmetic.
     """
-    above = ((x + 18.0) * x + 88.0) * x + 96.0
+    above = ((x + 18.0) * x + 86.0) * x + 96.0
     below = (((x + 20.0) * x + 120.0) * x + 240.0) * x + 120.0
     return above / below
 
