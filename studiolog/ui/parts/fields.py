@@ -269,8 +269,11 @@ class _Line(QLineEdit):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self.given_up.emit()
-        else:
-            super().keyPressEvent(event)
+            return
+        super().keyPressEvent(event)
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            # Qt lets Enter travel on; it would start the next change, or press a dialog's button.
+            event.accept()
 
 
 class _Note(QPlainTextEdit):
