@@ -1,0 +1,500 @@
+"""The firing plot: temperature over rate, program beside log, and a cursor for mouse and keys."""
+
+from typing import Any
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent
+from PySide6.QtWidgets import QGraphicsView, QWidget
+
+from studiolog.desktop import theme, tokens
+from studiolog.ui.plots.curve_arrays import arrange_curves, span_of
+from studiolog.ui.plots.curve_sums import as_numbers
+from studiolog.ui.plots.firing_inset import top_span_s
+from studiolog.ui.plots.firing_picture import (
+    draw_ground,
+    draw_headings,
+    draw_marks,
+    draw_time_axis,
+    draw_words,
+)
+from studiolog.ui.plots.firing_readout import Readout
+from studiolog.ui.plots.label_room import LabelRoom
+from studiolog.ui.plots.plot_brushwork import (
+    Frame,
+    TextLine,
+    draw_card,
+    draw_dot,
+    draw_line_of_text,
+    ink,
+    pen,
+)
+from studiolog.ui.plots.plot_ticks import Unit
+from studiolog.ui.plots.plotted_firing import (
+    ConePassing,
+    PlotFiring,
+    PlottedCurve,
+    PlottedSegment,
+    QuartzCrossing,
+)
+
+__all__ = [
+    "ConePassing",
+    "FiringPlot",
+    "PlotFiring",
+    "PlottedCurve",
+    "PlottedSegment",
+    "QuartzCrossing",
+]
+
+_MANY_CURVES = 50
+"""Beyond this a thick pen is too slow (measured: width 2 costs about nine times width 1)."""
+_LEFT, _RIGHT, _TOP, _FOOT = 58.0, 22.0, 62.0, 48.0
+_BETWEEN = 58.0
+
+
+class _ZoomBox(pg.ViewBox):  # type: ignore[misc, unused-ignore]
+    """A view box that tells its plot when a drag changes what it shows."""
+
+    def __init__(self, plot: "FiringPlot") -> None:
+        super().__init__(enableMenu=False)
+        self._plot = plot
+        self.setMouseMode(pg.ViewBox.RectMode)
+
+    def mouseDragEvent(self, ev: Any, axis: Any = None) -> None:
+        super().mouseDragEvent(ev, axis=axis)
+        self._plot.redraw()
+
+    def mouseDoubleClickEvent(self, ev: Any) -> None:
+        self._plot.show_whole()
+
+
+class _Cover(QWidget):
+    """Shows the finished picture and the cursor on it; opaque, so moving the cursor is cheap."""
+
+    def __init__(self, plot: "FiringPlot") -> None:
+        super().__init__(plot)
+        self._plot = plot
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        self._plot.paint_on(painter)
+        painter.end()
+
+
+class FiringPlot(QWidget):
+    """One firing as temperature and rate over time.
+
+    Keys: Left and Right move the cursor by a reading, with Shift by a segment, Home and End to
+    the ends; Z zooms to the top of the firing and back; P shows or hides the earlier firings.
+    The wheel and dragging zoom, a double click shows the whole again.
+    """
+
+    cursor_moved = Signal(str)
+    """What the cursor reads, as a sentence."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._firing = PlotFiring()
+        self._curves = arrange_curves(self._firing)
+        self._unit: Unit = "C"
+        self._earlier_shown = True
+        self._zoomed_to_top = False
+        self._cursor: int | None = None
+        self._loading: float | None = None
+        self._picture: QPixmap | None = None
+        self._room: LabelRoom | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName("Firing plot")
+        self.setMinimumSize(480, 400)
+        self._build()
+        theme.current().changed.connect(self._restyle)
+
+    # What others use
+
+    @property
+    def firing(self) -> PlotFiring:
+        """What is shown."""
+        return self._firing
+
+    def show_firing(self, firing: PlotFiring) -> None:
+        """Draw a firing in place of the one before; the view goes back to the whole."""
+        self._firing = firing
+        self._curves = arrange_curves(firing)
+        self._cursor = None
+        self._loading = None
+        self._restyle()
+        self.show_whole()
+        self.setAccessibleDescription(self._describe())
+
+    def set_unit(self, unit: Unit) -> None:
+        """Write every temperature and rate in °C or °F."""
+        self._unit = unit
+        self.redraw()
+        self._tell_cursor()
+
+    def set_loading(self, done: float | None) -> None:
+        """Show how much of the log is read, 0 to 1, as a thin line under the plot; None: all."""
+        self._loading = done
+        self._cover.update()
+
+    def show_whole(self) -> None:
+        """Show the firing from start to end."""
+        self._zoomed_to_top = False
+        self._set_range(self._whole_range())
+
+    def zoom_to_top(self) -> None:
+        """Show the top of the firing, or the whole again."""
+        if self._zoomed_to_top:
+            self.show_whole()
+            return
+        at_s, values = self._curves.any_curve()
+        if len(at_s) < 2:
+            return
+        peak = float(values.max())
+        floor = peak - min(150.0, (peak - float(values.min())) / 2)
+        start, end = top_span_s(at_s, values, floor)
+        pad = max((end - start) * 0.06, 300.0)
+        self._zoomed_to_top = True
+        self._set_range((start - pad, end + pad, floor, peak + (peak - floor) * 0.25))
+
+    def toggle_earlier(self) -> None:
+        """Show or hide the earlier firings of the same program."""
+        self._earlier_shown = not self._earlier_shown
+        self._earlier_line.setVisible(self._earlier_shown)
+        self.redraw()
+
+    def move_cursor_to(self, at_s: float) -> None:
+        """Put the cursor on the reading nearest to a time, in seconds since the start."""
+        times = self._curves.any_curve()[0]
+        if len(times):
+            self._put_cursor(int(np.argmin(np.abs(times - at_s))))
+
+    def readout(self) -> Readout | None:
+        """What the cursor reads, or None before it was used."""
+        if self._cursor is None:
+            return None
+        return self._curves.read_at(self._cursor, self._firing)
+
+    def frames(self) -> tuple[Frame, Frame]:
+        """The pixels, times and values of the temperature and of the rate plot."""
+        found: list[Frame] = []
+        for box, rect in zip((self._heat_box, self._rate_box), self._rects(), strict=True):
+            (low_s, high_s), (low, high) = box.viewRange()
+            found.append(Frame(rect, low_s, high_s, low, high))
+        return found[0], found[1]
+
+    def redraw(self) -> None:
+        """Throw the finished picture away; it is made anew when next painted."""
+        self._picture = None
+        self._cover.update()
+
+    # Built and dressed
+
+    def _build(self) -> None:
+        self._view = pg.GraphicsView(self, background=None)
+        self._view.setFrameShape(QGraphicsView.Shape.NoFrame)
+        self._view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._view.viewport().installEventFilter(self)
+        self._view.viewport().setMouseTracking(True)
+        self._view.viewport().setAutoFillBackground(False)
+        self._heat_box, self._rate_box = _ZoomBox(self), _ZoomBox(self)
+        for box in (self._heat_box, self._rate_box):
+            box.disableAutoRange()
+            box.setDefaultPadding(0)
+            self._view.scene().addItem(box)
+            box.sigRangeChanged.connect(self.redraw)
+        self._rate_box.setMouseEnabled(x=True, y=False)
+        self._rate_box.setXLink(self._heat_box)
+        self._earlier_line = self._line(self._heat_box)
+        self._program_line = self._line(self._heat_box)
+        self._log_line = self._line(self._heat_box)
+        self._program_rate_line = self._line(self._rate_box)
+        self._rate_line = self._line(self._rate_box)
+        self._channel_lines: list[Any] = []
+        self._cover = _Cover(self)
+        self._cover.raise_()
+
+    @staticmethod
+    def _line(box: pg.ViewBox) -> Any:
+        item = pg.PlotDataItem(connect="finite", antialias=True)
+        box.addItem(item, ignoreBounds=True)
+        return item
+
+    def _restyle(self) -> None:
+        many = len(self._firing.earlier) + 1 > _MANY_CURVES
+        heat_pen = pen("rust", 1.0 if many else 2.25)
+        curves = self._curves
+        for item, at_s, values, drawn in (
+            (self._earlier_line, curves.earlier_s, curves.earlier_c, pen("prev", 1.0)),
+            (self._program_line, curves.program_s, curves.program_c, pen("ink", 1.5, (5, 4))),
+            (self._log_line, curves.joined_s, curves.joined_c, heat_pen),
+            (
+                self._program_rate_line,
+                curves.program_rate_s,
+                curves.program_rate,
+                pen("ink", 1.25, (5, 4)),
+            ),
+            (self._rate_line, curves.rate_s, curves.rate, pen("rust", 1.0 if many else 1.75)),
+        ):
+            item.setData(at_s, values, pen=drawn)
+        for item in self._channel_lines:
+            self._heat_box.removeItem(item)
+        self._channel_lines = []
+        for channel in self._firing.extra_channels:
+            item = self._line(self._heat_box)
+            at_s, values = as_numbers(channel.at_s), as_numbers(channel.temperature_c)
+            item.setData(at_s, values, pen=pen("rust", 1.0, (2, 3)))
+            self._channel_lines.append(item)
+        self.redraw()
+
+    def _describe(self) -> str:
+        if len(self._curves.log_s):
+            count = len(self._curves.log_s)
+            return f"Temperature and rate of a firing, {count} readings. Left and Right read them."
+        if len(self._curves.program_s):
+            return "The program only. No log yet: drop a file or type readings."
+        return "No program and no log yet."
+
+    # Ranges
+
+    def _rects(self) -> tuple[QRectF, QRectF]:
+        width = max(100.0, self.width() - _LEFT - _RIGHT)
+        rate_height = max(84.0, min(160.0, self.height() * 0.17))
+        heat_height = max(60.0, self.height() - _TOP - _BETWEEN - rate_height - _FOOT)
+        heat = QRectF(_LEFT, _TOP, width, heat_height)
+        return heat, QRectF(_LEFT, heat.bottom() + _BETWEEN, width, rate_height)
+
+    def _whole_range(self) -> tuple[float, float, float, float]:
+        curves = self._curves
+        start, end = span_of((curves.log_s, curves.program_s), (0.0, 3600.0 * 12))
+        low, high = span_of((curves.log_c, curves.program_c), (0.0, 1250.0))
+        return min(0.0, start), max(end, start + 60), min(0.0, low), high + (high - low) * 0.14 + 1
+
+    def _set_range(self, whole: tuple[float, float, float, float]) -> None:
+        start, end, low, high = whole
+        self._heat_box.setLimits(minXRange=300, minYRange=5)
+        self._heat_box.setRange(xRange=(start, end), yRange=(low, high), padding=0)
+        self._rate_box.setRange(yRange=self._rate_range(), padding=0)
+        self._rate_box.setXRange(start, end, padding=0)
+        self.redraw()
+
+    def _rate_range(self) -> tuple[float, float]:
+        curves = self._curves
+        low, high = span_of((curves.rate, curves.program_rate), (-200.0, 200.0))
+        if len(curves.log_s):
+            # A program may ask for the impossible (9999 °C/h): the log sets the scale.
+            log_low, log_high = span_of((curves.rate,), (low, high))
+            low, high = max(low, log_low * 2 - 50), min(high, log_high * 2 + 50)
+        low, high = min(low, 0.0), max(high, 0.0)
+        pad = max((high - low) * 0.1, 5.0)
+        return low - pad, high + pad
+
+    # Painting
+
+    def paint_on(self, painter: QPainter) -> None:
+        """Paint the finished picture, then what moves: cursor, readout, progress, focus."""
+        ratio = self.devicePixelRatioF()
+        if self._picture is None or self._picture.devicePixelRatio() != ratio:
+            self._picture = self._make_picture(ratio)
+        painter.drawPixmap(0, 0, self._picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._cursor is not None:
+            self._draw_cursor(painter)
+        card = QRectF(self.rect())
+        if self._loading is not None:
+            track = QRectF(_LEFT, card.bottom() - 6, card.width() - _LEFT - _RIGHT, 2)
+            painter.fillRect(track, ink("sunk"))
+            track.setWidth(track.width() * max(0.02, min(1.0, self._loading)))
+            painter.fillRect(track, ink("cobalt"))
+        if self.hasFocus():
+            painter.setPen(pen("cobalt", tokens.FOCUS_LINE))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(card.adjusted(1, 1, -1, -1), 6, 6)
+
+    def _make_picture(self, ratio: float) -> QPixmap:
+        picture = QPixmap(max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
+        picture.setDevicePixelRatio(ratio)
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        card = QRectF(self.rect())
+        heat, rate = self.frames()
+        firing = self._firing
+        self._room = None
+        if not len(self._curves.log_s) and not len(self._curves.program_s):
+            draw_card(painter, card)
+            draw_words(painter, card, "No program and no log yet: drop a log file or type readings")
+        else:
+            draw_ground(painter, card, heat, rate, firing, self._unit)
+            painter.setBrush(Qt.BrushStyle.NoBrush)  # the scene's lines would be filled with it
+            self._view.render(painter, card, self.rect())
+            draw_time_axis(painter, card, (heat, rate), firing)
+            draw_headings(painter, card, heat, rate, firing, self._unit, self._earlier_shown)
+            self._room = draw_marks(
+                painter,
+                heat,
+                firing,
+                self._curves,
+                self._unit,
+                with_inset=self._shows_whole(heat),
+                earlier_shown=self._earlier_shown,
+            )
+            if not len(self._curves.log_s):
+                under = QRectF(heat.rect.left(), heat.rect.bottom() - 80, heat.rect.width(), 60)
+                draw_words(painter, under, "No log yet: drop a file or type readings")
+        painter.end()
+        return picture
+
+    def _shows_whole(self, heat: Frame) -> bool:
+        start, end, _low, _high = self._whole_range()
+        return heat.low_s <= start + 1 and heat.high_s >= end - 1
+
+    def _draw_cursor(self, painter: QPainter) -> None:
+        readout = self.readout()
+        heat, rate = self.frames()
+        if readout is None or not heat.low_s <= readout.at_s <= heat.high_s:
+            return
+        x = heat.x(readout.at_s)
+        painter.setPen(pen("cobalt", tokens.MARK_LINE))
+        for frame in (heat, rate):
+            painter.drawLine(QPointF(x, frame.rect.top()), QPointF(x, frame.rect.bottom()))
+        value = readout.logged_c if readout.logged_c is not None else readout.program_c
+        if value is not None and heat.shows(readout.at_s, value):
+            draw_dot(painter, heat.point(readout.at_s, value), "cobalt")
+        if readout.rate_c_per_h is not None and rate.shows(readout.at_s, readout.rate_c_per_h):
+            draw_dot(painter, rate.point(readout.at_s, readout.rate_c_per_h), "cobalt")
+        self._draw_readout(painter, readout, heat, x)
+
+    def _draw_readout(self, painter: QPainter, readout: Readout, heat: Frame, x: float) -> None:
+        colours = {"logged": "rust", "program": "ink", "rate": "rust"}
+        heading = TextLine(readout.heading(), "cobalt", tokens.SECONDARY, 600)
+        rows = [
+            (
+                TextLine(name, "ink2"),
+                TextLine(value, colours[name], tokens.SECONDARY, 600),
+                TextLine(remark, "ink2"),
+            )
+            for name, value, remark in readout.rows(self._unit)
+        ]
+        columns = [max((row[i].width() for row in rows), default=0.0) for i in range(3)]
+        width = max(heading.width(), columns[0] + columns[1] + columns[2] + 32) + 24
+        line_height = heading.height() + 2
+        height = line_height * (len(rows) + 1) + 14
+        choices = [
+            QRectF(left, top, width, height)
+            for top in np.linspace(heat.rect.bottom() - height - 2, heat.rect.top() + 2, 6).tolist()
+            for left in (x + 12, x - 12 - width)
+            if left >= 8 and left + width <= self.width() - 8
+        ]
+        room = self._room
+        if not choices:
+            choices = [QRectF(8, heat.rect.top() + 2, width, height)]
+        box = min(choices, key=lambda c: room.covered(c) if room else 0)
+        painter.setPen(pen("cobalt", 1.25))
+        painter.setBrush(ink("sheet"))
+        painter.drawRoundedRect(box, 5, 5)
+        top = box.top() + 7
+        draw_line_of_text(painter, box.left() + 12, top, heading)
+        for name, figure, remark in rows:
+            top += line_height
+            draw_line_of_text(painter, box.left() + 12, top, name)
+            right = box.left() + 12 + columns[0] + 16 + columns[1]
+            draw_line_of_text(painter, right - figure.width(), top, figure)
+            draw_line_of_text(painter, box.right() - 12 - remark.width(), top, remark)
+
+    # Cursor
+
+    def _put_cursor(self, index: int) -> None:
+        count = len(self._curves.any_curve()[0])
+        index = max(0, min(count - 1, index))
+        if not count or index == self._cursor:
+            return
+        self._cursor = index
+        self._follow_cursor()
+        self._tell_cursor()
+        self._cover.update()
+
+    def _follow_cursor(self) -> None:
+        """Slide a zoomed view so that the cursor never leaves it."""
+        heat, _rate = self.frames()
+        readout = self.readout()
+        if readout is None or heat.low_s <= readout.at_s <= heat.high_s:
+            return
+        half = (heat.high_s - heat.low_s) / 2
+        self._heat_box.setXRange(readout.at_s - half, readout.at_s + half, padding=0)
+
+    def _tell_cursor(self) -> None:
+        readout = self.readout()
+        if readout is not None:
+            sentence = readout.sentence(self._unit)
+            self.setAccessibleDescription(sentence)
+            self.cursor_moved.emit(sentence)
+
+    def _step_cursor(self, by: int, whole_segment: bool) -> None:
+        times = self._curves.any_curve()[0]
+        if not len(times):
+            return
+        if self._cursor is None:
+            self._put_cursor(0 if by > 0 else len(times) - 1)
+        elif not whole_segment:
+            self._put_cursor(self._cursor + by)
+        else:
+            bounds = {s.start_s for s in self._firing.segments}
+            bounds |= {s.end_s for s in self._firing.segments}
+            stops = np.unique([int(np.argmin(np.abs(times - b))) for b in bounds] or [0])
+            stops = np.unique(np.concatenate([stops, [0, len(times) - 1]]))
+            ahead = stops[stops > self._cursor] if by > 0 else stops[stops < self._cursor]
+            if len(ahead):
+                self._put_cursor(int(ahead[0] if by > 0 else ahead[-1]))
+
+    # Events
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        held = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        shift = held == Qt.KeyboardModifier.ShiftModifier
+        if held and not shift:
+            super().keyPressEvent(event)
+            return
+        key = event.key()
+        if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            self._step_cursor(1 if key == Qt.Key.Key_Right else -1, shift)
+        elif key == Qt.Key.Key_Home:
+            self._put_cursor(0)
+        elif key == Qt.Key.Key_End:
+            self._put_cursor(len(self._curves.any_curve()[0]) - 1)
+        elif key == Qt.Key.Key_Z:
+            self.zoom_to_top()
+        elif key == Qt.Key.Key_P:
+            self.toggle_earlier()
+        else:
+            super().keyPressEvent(event)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.MouseMove and isinstance(event, QMouseEvent):
+            heat, rate = self.frames()
+            at = event.position()
+            inside = heat.rect.contains(at) or rate.rect.contains(at)
+            if inside and not event.buttons():
+                self.move_cursor_to(heat.time_at(at.x()))
+        elif event.type() == QEvent.Type.MouseButtonPress:
+            self.setFocus(Qt.FocusReason.MouseFocusReason)
+        return super().eventFilter(watched, event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._view.setGeometry(self.rect())
+        self._cover.setGeometry(self.rect())
+        for box, rect in zip((self._heat_box, self._rate_box), self._rects(), strict=True):
+            box.setGeometry(rect)
+        self.redraw()
+
+    def focusInEvent(self, event: Any) -> None:
+        super().focusInEvent(event)
+        self._cover.update()
+
+    def focusOutEvent(self, event: Any) -> None:
+        super().focusOutEvent(event)
+        self._cover.update()

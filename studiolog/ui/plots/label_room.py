@@ -1,0 +1,149 @@
+"""Finding room for labels on a plot: none overlaps another, none is cut at an edge.
+
+All in pixels. The first label has the first pick, so give the important ones first.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, QSizeF
+
+EDGE = 8.0
+"""Slack kept between a label and the edge of the plot."""
+GAP = 5.0
+"""Slack kept between two labels."""
+
+
+@dataclass(frozen=True)
+class PlacedLabel:
+    """Where a label found room, and the point it speaks of."""
+
+    box: QRectF
+    anchor: QPointF
+
+    def leader_end(self) -> QPointF:
+        """The point of the box's edge nearest to the anchor."""
+        return QPointF(
+            min(max(self.anchor.x(), self.box.left()), self.box.right()),
+            min(max(self.anchor.y(), self.box.top()), self.box.bottom()),
+        )
+
+    def needs_leader(self) -> bool:
+        """Whether the box stands too far off for the eye to connect it."""
+        end = self.leader_end()
+        return (end - self.anchor).manhattanLength() > 18
+
+
+class LabelRoom:
+    """The room left on one plot while its labels are placed one after the other."""
+
+    def __init__(self, bounds: QRectF, lines: Iterable[NDArray[np.float64]] = ()) -> None:
+        """``lines`` are n x 2 pixel points of curves, densely set, which labels try to avoid."""
+        self._bounds = bounds.adjusted(EDGE, EDGE, -EDGE, -EDGE)
+        self._taken: list[QRectF] = []
+        self._leaders: list[QPointF] = []
+        parts = [line for line in lines if len(line)]
+        self._points = np.concatenate(parts) if parts else np.empty((0, 2))
+
+    @property
+    def taken(self) -> Sequence[QRectF]:
+        """The boxes already given away."""
+        return tuple(self._taken)
+
+    def take(self, box: QRectF) -> None:
+        """Keep a box free of labels."""
+        self._taken.append(QRectF(box))
+
+    def is_free(self, box: QRectF) -> bool:
+        """Whether a box lies inside the bounds and touches no other."""
+        roomy = box.adjusted(-GAP, -GAP, GAP, GAP)
+        if not self._bounds.contains(box) or any(roomy.intersects(t) for t in self._taken):
+            return False
+        return not any(roomy.contains(spot) for spot in self._leaders)
+
+    def crossings(self, box: QRectF) -> int:
+        """How many points of the curves lie in a box, with a little slack."""
+        if not len(self._points):
+            return 0
+        x, y = self._points[:, 0], self._points[:, 1]
+        near = (x > box.left() - 4) & (x < box.right() + 4)
+        near &= (y > box.top() - 3) & (y < box.bottom() + 3)
+        return int(np.count_nonzero(near))
+
+    def covered(self, box: QRectF) -> int:
+        """How much a box laid on top would hide: points of curves, and labels, which weigh more."""
+        return self.crossings(box) + 5 * sum(box.intersects(t) for t in self._taken)
+
+    def place(
+        self,
+        anchor: QPointF,
+        size: QSizeF,
+        prefer: tuple[int, int] = (1, 1),
+        reach: float = 150.0,
+    ) -> PlacedLabel | None:
+        """Give the label the best box near its anchor, or None where there is no room.
+
+        ``prefer`` is the side: x 1 right, -1 left, 0 centred; y 1 below, -1 above, 0 level.
+        """
+        best: tuple[float, QRectF] | None = None
+        steps = [10.0, 18.0, 30.0, 46.0, 66.0, 90.0, 120.0, 150.0]
+        for away in (s for s in steps if s <= reach):
+            for side_x in (-1, 0, 1):
+                for side_y in (-1, 0, 1):
+                    if not side_x and not side_y:
+                        continue
+                    for share in ((1.0, 1.0), (0.4, 1.0), (1.0, 0.35)):
+                        box = self._beside(anchor, size, side_x, side_y, away, share)
+                        cost = away + 8.0 * (abs(side_x - prefer[0]) + abs(side_y - prefer[1]))
+                        if best is not None and cost >= best[0]:
+                            continue
+                        if not self.is_free(box):
+                            continue
+                        cost += 14.0 * min(self.crossings(box), 12)
+                        cost += 2.0 * self._leader_cost(anchor, box)
+                        if best is None or cost < best[0]:
+                            best = (cost, box)
+        if best is None:
+            return None
+        self._taken.append(best[1])
+        placed = PlacedLabel(best[1], anchor)
+        self._leaders += self._along(placed)
+        return placed
+
+    @staticmethod
+    def _along(placed: PlacedLabel) -> list[QPointF]:
+        """Points along a label's leader, 5 pixels apart, without its ends."""
+        way = placed.leader_end() - placed.anchor
+        steps = int(way.manhattanLength() / 5)
+        return [placed.anchor + way * (n / steps) for n in range(1, steps)]
+
+    def _leader_cost(self, anchor: QPointF, box: QRectF) -> float:
+        """High where the leader would cross another label or another leader."""
+        spots = self._along(PlacedLabel(box, anchor))[1:]
+        if any(t.contains(spot) for t in self._taken for spot in spots):
+            return 60.0
+        near = any(
+            (spot - other).manhattanLength() < 6 for other in self._leaders for spot in spots
+        )
+        return 40.0 if near else 0.0
+
+    @staticmethod
+    def _beside(
+        anchor: QPointF,
+        size: QSizeF,
+        side_x: int,
+        side_y: int,
+        away: float,
+        share: tuple[float, float],
+    ) -> QRectF:
+        left = anchor.x() - size.width() / 2
+        top = anchor.y() - size.height() / 2
+        across = away * (share[0] if side_y else 1.0)
+        down = away * (share[1] if side_x else 1.0)
+        if side_x:
+            left = anchor.x() + across if side_x > 0 else anchor.x() - across - size.width()
+        if side_y:
+            top = anchor.y() + down if side_y > 0 else anchor.y() - down - size.height()
+        return QRectF(left, top, size.width(), size.height())

@@ -1,0 +1,82 @@
+"""What a firing plot is given: plain frozen values, independent of where they were read.
+
+Times are seconds since the start of the firing, temperatures °C, rates °C/h, whatever unit the
+potter reads; the plot turns them into °F when it writes them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+Span = tuple[float, float]
+"""Start and end, in seconds since the start of the firing."""
+
+
+@dataclass(frozen=True)
+class PlottedCurve:
+    """One curve: equally long sequences of seconds and °C, seconds rising."""
+
+    name: str
+    at_s: Sequence[float]
+    temperature_c: Sequence[float]
+
+
+@dataclass(frozen=True)
+class PlottedSegment:
+    """One step of the program, where the log says it happened.
+
+    Rates are written in the unit the potter reads. A text goes before its rate and may stand
+    alone ("hold 15 min", "left to cool").
+    """
+
+    number: int
+    start_s: float
+    end_s: float
+    planned_rate_c_per_h: float | None = None
+    logged_rate_c_per_h: float | None = None
+    planned_text: str = ""
+    logged_text: str = ""
+
+
+@dataclass(frozen=True)
+class ConePassing:
+    """The heat-work of the curve passed a cone's end point."""
+
+    label: str
+    at_s: float
+    temperature_c: float
+
+
+@dataclass(frozen=True)
+class QuartzCrossing:
+    """The curve crossed 573 °C, at a rate: positive going up."""
+
+    at_s: float
+    rate_c_per_h: float
+
+
+@dataclass(frozen=True)
+class PlotFiring:
+    """Everything one firing plot draws. Empty sequences are fine."""
+
+    curve_s: Sequence[float] = ()
+    curve_c: Sequence[float] = ()
+    extra_channels: tuple[PlottedCurve, ...] = ()
+    program_s: Sequence[float] = ()
+    program_c: Sequence[float] = ()
+    started_at: datetime | None = None
+    segments: tuple[PlottedSegment, ...] = ()
+    cone_passings: tuple[ConePassing, ...] = ()
+    aimed_cone: str = ""
+    hold_band: Span | None = None
+    slow_cool_band: Span | None = None
+    gaps: tuple[Span, ...] = ()
+    earlier: tuple[PlottedCurve, ...] = ()
+    quartz_crossings: tuple[QuartzCrossing, ...] = ()
+    dropped_count: int = 0
+    number: str = ""
+    """The firing's number, for the key."""
+    where: str = ""
+    """Where the probe is: "probe at the middle shelf"."""
+    rate_note: tuple[str, str] = ("", "")
+    """A warning to read beside the rate, and what to do about it."""
