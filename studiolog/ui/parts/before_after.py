@@ -222,13 +222,24 @@ class BeforeAfter(Drawing):
                 return picture
         return None
 
+    def _room(self) -> QRectF:
+        """Where pictures are laid: the frame, or one half while the other picture is wanting."""
+        before, after = self._shown(self._before), self._shown(self._after)
+        half = self.width() / 2
+        if before and not after:
+            return QRectF(0, 0, half, self.height())
+        if after and not before:
+            return QRectF(half, 0, half, self.height())
+        return QRectF(self.rect())
+
     def _cover(self, picture: Picture) -> float:
-        """Frame pixels per image pixel so that the picture covers the frame."""
+        """Frame pixels per image pixel so that the picture covers its room."""
         assert picture.image is not None
-        return max(
-            self.width() / max(picture.image.width(), 1),
-            self.height() / max(picture.image.height(), 1),
-        )
+        room = self._room()
+        wide = room.width() / max(picture.image.width(), 1)
+        tall = room.height() / max(picture.image.height(), 1)
+        # A picture alone in a half is shown whole; two are laid over the whole frame.
+        return min(wide, tall) if room.width() < self.width() else max(wide, tall)
 
     def _foot_at(self) -> QPointF:
         """Where the centre of both feet is on the frame."""
@@ -236,8 +247,9 @@ class BeforeAfter(Drawing):
         if lead is None or lead.image is None:
             return QPointF(self.width() / 2, self.height() * 0.9) + self._pan
         scale = self._cover(lead) * self._zoom
-        left = (self.width() - lead.image.width() * scale) / 2
-        top = (self.height() - lead.image.height() * scale) / 2
+        room = self._room()
+        left = room.center().x() - lead.image.width() * scale / 2
+        top = room.center().y() - lead.image.height() * scale / 2
         foot = QPointF(
             left + lead.foot[0] * lead.image.width() * scale,
             top + lead.foot[1] * lead.image.height() * scale,
@@ -366,6 +378,18 @@ class BeforeAfter(Drawing):
                 size.height(),
             )
             button.setVisible(wanted)
+        if self._both(PictureState.NONE):
+            self._buttons["after"].hide()
+            lone = self._buttons["before"]
+            lone.setAccessibleName("Choose photos")
+            lone.setText("Choose photos")
+            size = lone.sizeHint()
+            lone.setGeometry(
+                round((self.width() - size.width()) / 2),
+                round(self.height() * 0.5 + 56),
+                size.width(),
+                size.height(),
+            )
 
     # Paint
 
@@ -392,8 +416,9 @@ class BeforeAfter(Drawing):
         )
         if self._both(PictureState.NONE):
             self._paint_nothing_yet(painter, frame)
-        self._paint_side(painter, "before", self._before, left)
-        self._paint_side(painter, "after", self._after, right)
+        else:
+            self._paint_side(painter, "before", self._before, left)
+            self._paint_side(painter, "after", self._after, right)
         painter.setClipPath(clip)
         if not lone:
             self._paint_outline(painter, right)
@@ -411,14 +436,16 @@ class BeforeAfter(Drawing):
         if self._shown(picture):
             self._paint_picture(painter, side, picture)
         elif picture.state is PictureState.LOADING:
-            self._paint_words(painter, half, ["Loading the photo"], dashed=False)
-            inset = half.adjusted(half.width() * 0.3, half.height() * 0.2, -half.width() * 0.3, -90)
+            size = min(half.width() * 0.6, half.height() * 0.5)
+            inset = QRectF(half.center().x() - size / 2, half.center().y() - size * 0.6, size, size)
             paint_half_section(painter, inset, self._shape, "line2")
+            at = QPointF(half.center().x(), inset.bottom() + 20)
+            write(painter, at, "Loading the photo", "ink2", SECONDARY, 400, "centre")
         elif picture.state is PictureState.MISSING:
             lines = ["The photo is not where it was", *self._path_lines(picture, half.width() - 48)]
-            self._paint_words(painter, half, lines, dashed=True)
+            self._paint_words(painter, half, lines)
         else:
-            self._paint_words(painter, half, [f"Drop the {picture.moment} photo here"], dashed=True)
+            self._paint_words(painter, half, [f"Drop the {picture.moment} photo here"])
         painter.restore()
 
     @staticmethod
@@ -429,16 +456,16 @@ class BeforeAfter(Drawing):
             line.replace("/ ", "/").replace("\\ ", "\\") for line in wrapped(spaced, CAPTION, width)
         ][:4]
 
-    def _paint_words(
-        self, painter: QPainter, half: QRectF, lines: Sequence[str], dashed: bool
-    ) -> None:
-        if dashed:
-            painter.setPen(pen("line2", 1.5, (5, 4)))
-            painter.setBrush(QBrush(colour("sheet")))
-            painter.drawRoundedRect(half.adjusted(10, 10, -10, -10), 6, 6)
-        y = half.center().y() - 16 * (len(lines) - 1)
-        for number, line in enumerate(lines):
-            token, size = ("ink", SECONDARY) if number == 0 else ("ink3", CAPTION)
+    def _paint_words(self, painter: QPainter, half: QRectF, lines: Sequence[str]) -> None:
+        """A dashed half that says what is wanting."""
+        painter.setPen(pen("line2", 1.5, (5, 4)))
+        painter.setBrush(QBrush(colour("sheet")))
+        painter.drawRoundedRect(half.adjusted(10, 10, -10, -10), 6, 6)
+        first = wrapped(lines[0], SECONDARY, half.width() - 44)
+        told = [(line, "ink", SECONDARY) for line in first]
+        told += [(line, "ink3", CAPTION) for line in lines[1:]]
+        y = half.center().y() + 14 - 17 * (len(told) - 1)
+        for line, token, size in told:
             words = elided(line, size, half.width() - 40)
             write(painter, QPointF(half.center().x(), y), words, token, size, 400, "centre")
             y += 17
@@ -466,11 +493,17 @@ class BeforeAfter(Drawing):
         painter.drawPixmap(target, self._scaled[key], QRectF(0, 0, wide, tall))
 
     def _paint_nothing_yet(self, painter: QPainter, frame: QRectF) -> None:
-        size = min(frame.width(), frame.height()) * 0.32
-        rect = QRectF(frame.center().x() - size / 2, frame.top() + 24, size, size)
-        painter.save()
+        painter.setPen(pen("line2", 1.5, (5, 4)))
+        painter.setBrush(QBrush(colour("sheet")))
+        painter.drawRoundedRect(frame.adjusted(10, 10, -10, -10), 6, 6)
+        size = min(frame.width(), frame.height()) * 0.42
+        middle = frame.center()
+        rect = QRectF(middle.x() - size / 2, middle.y() - size * 0.88, size, size * 0.9)
         paint_half_section(painter, rect, self._shape, "line2")
-        painter.restore()
+        at = QPointF(middle.x(), middle.y() + 20)
+        write(painter, at, "No photo yet", "ink", SECONDARY, 600, "centre")
+        at += QPointF(0, 18)
+        write(painter, at, "Drop raw and fired photos here", "ink2", SECONDARY, 400, "centre")
 
     def _paint_outline(self, painter: QPainter, right: QRectF) -> None:
         """The piece before firing, dashed over the fired half: white under ink."""
@@ -543,10 +576,14 @@ class BeforeAfter(Drawing):
         per_mm = self.px_per_mm()
         if per_mm is None:
             return
-        length = max((mm for mm in (1, 2, 5, 10, 20, 50, 100) if mm * per_mm <= 110), default=1)
+        room = self._room()
+        longest = min(110.0, room.width() - 80)
+        length = max((mm for mm in (1, 2, 5, 10, 20, 50, 100) if mm * per_mm <= longest), default=1)
         wide = length * per_mm
         words = f"{length} mm"
-        chip = QRectF(12, self.height() - 36, wide + width_of(words, CAPTION) + 25, 24)
+        chip = QRectF(
+            room.left() + 12, self.height() - 36, wide + width_of(words, CAPTION) + 25, 24
+        )
         self._chip(painter, chip)
         y = chip.center().y()
         painter.setPen(pen("ink", 1.0))

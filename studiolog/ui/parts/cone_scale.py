@@ -261,7 +261,7 @@ class ConeScale(Drawing):
         for (x, side, *_), width in zip(labels, sizes, strict=True):
             if len(marks) == 2 and marks[0] != marks[1]:
                 side = -1.0 if x == marks[0] else 1.0
-            wanted.append((x + side * (width / 2 + (14 if side > 0 else 8)), width))
+            wanted.append((x + side * (width / 2 + 14), width))
         spots = set_side_by_side(wanted, 2.0, self.width() - 2.0)
         stacked = any(row for _, row in spots)
         for (_, _, head, tail, token), (edge, row) in zip(labels, spots, strict=True):

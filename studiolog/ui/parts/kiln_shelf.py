@@ -1,0 +1,337 @@
+"""A kiln shelf seen from above: what stands where, which piece is meant, where faults were seen.
+
+The door is at the bottom edge. A fault is a cross in its piece, the piece meant a ring with a dot,
+so that neither needs its colour.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QBrush, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from studiolog.desktop.tokens import CAPTION, MARK_LINE, SECONDARY
+from studiolog.ui.parts.drawing import Drawing, colour, elided, path_of, pen, width_of, write
+
+
+@dataclass(frozen=True)
+class ShelfPiece:
+    """One piece. ``shape`` is ``round``, ``hex`` or ``box``; its middle is at ``x_mm``, ``y_mm``
+    from the back left corner, or not known."""
+
+    ident: int
+    label: str
+    shape: str = "round"
+    width_mm: float = 90.0
+    depth_mm: float | None = None
+    x_mm: float | None = None
+    y_mm: float | None = None
+    fault: str = ""
+    """What was seen, in words; empty means no fault seen."""
+
+
+@dataclass(frozen=True)
+class ShelfLevel:
+    """One level. ``cones`` are the labels of its cone pack, ``aimed_cone`` one of them."""
+
+    name: str
+    width_mm: float
+    depth_mm: float
+    pieces: tuple[ShelfPiece, ...] = ()
+    round_shelf: bool = False
+    cones: tuple[str, ...] = ()
+    aimed_cone: str = ""
+    fill_percent: float | None = None
+
+
+def placed(level: ShelfLevel) -> list[tuple[ShelfPiece, float, float]]:
+    """Every piece with its middle in mm; those without a place are set in rows from the back.
+
+    Pieces without a place never lie over each other; if they do not all fit they are set closer
+    than they stood, which the drawing's sentence says.
+    """
+    known = [(p, p.x_mm, p.y_mm) for p in level.pieces if p.x_mm is not None and p.y_mm is not None]
+    rest = sorted(
+        (p for p in level.pieces if p.x_mm is None or p.y_mm is None), key=lambda p: -p.width_mm
+    )
+    if not rest:
+        return known
+    gap = 6.0
+    edge = 12.0
+    width, top = level.width_mm - 2 * edge, edge
+    if level.round_shelf:
+        inset = (1 - 1 / math.sqrt(2)) / 2
+        edge = level.width_mm * inset
+        width, top = level.width_mm - 2 * edge, level.depth_mm * inset
+    if known:
+        top = max(y + (p.depth_mm or p.width_mm) / 2 for p, _, y in known) + gap
+    x, y, row = edge, top, 0.0
+    spots: list[tuple[ShelfPiece, float, float]] = []
+    for piece in rest:
+        deep = piece.depth_mm or piece.width_mm
+        if x > edge and x + piece.width_mm > edge + width:
+            x, y, row = edge, y + row + gap, 0.0
+        spots.append((piece, x + piece.width_mm / 2, y + deep / 2))
+        x += piece.width_mm + gap
+        row = max(row, deep)
+    need = y + row - top
+    room = level.depth_mm - edge - top
+    if need > room > 0:
+        squeeze = room / need
+        spots = [(p, px, top + (py - top) * squeeze) for p, px, py in spots]
+    return [*known, *spots]
+
+
+def place_words(level: ShelfLevel, x_mm: float, y_mm: float) -> str:
+    """Roughly where: ``back left``, ``middle``, ``front right``."""
+    across = ("left", "", "right")[min(int(3 * x_mm / max(level.width_mm, 1)), 2)]
+    along = ("back", "middle", "front")[min(max(int(3 * y_mm / max(level.depth_mm, 1)), 0), 2)]
+    return f"{along} {across}".strip()
+
+
+class KilnShelf(Drawing):
+    """A level of the load. Arrows step through the pieces, Enter or a click chooses one."""
+
+    piece_chosen = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("Kiln shelf", parent)
+        self._level = ShelfLevel("Shelf", 400, 400)
+        self._placed: list[tuple[ShelfPiece, float, float]] = []
+        self._meant: int | None = None
+        self._at: int | None = None
+        self.tell()
+
+    def show_level(self, level: ShelfLevel, meant: int | None = None) -> None:
+        """Show a level; ``meant`` is the ident of the piece to point out."""
+        self._level, self._meant = level, meant
+        self._placed = sorted(placed(level), key=lambda spot: (round(spot[2] / 60), spot[1]))
+        self._at = None
+        self.setAccessibleName(f"{level.name} shelf, seen from above")
+        self.tell()
+
+    def sentence(self) -> str:
+        """``Bottom: 15 pieces, 69 % full. Piece 412 stands back right. Fault seen on 1: …``"""
+        level = self._level
+        count = len(level.pieces)
+        words = f"{level.name}: {count} piece{'' if count == 1 else 's'}"
+        if level.fill_percent is not None:
+            words += f", {level.fill_percent:.0f} % full"
+        parts = [words]
+        for piece, x, y in self._placed:
+            if piece.ident == self._meant:
+                parts.append(f"{piece.label} stands {place_words(level, x, y)}")
+        faults = [f"{piece.label}, {piece.fault}" for piece, _, _ in self._placed if piece.fault]
+        if faults:
+            parts.append(f"Fault seen on {len(faults)}: {'; '.join(faults)}")
+        if level.cones:
+            pack = ", ".join(
+                f"{cone} (aimed at)" if cone == level.aimed_cone else cone for cone in level.cones
+            )
+            parts.append(f"Cone pack {pack}")
+        unplaced = sum(1 for p in level.pieces if p.x_mm is None or p.y_mm is None)
+        if unplaced:
+            parts.append(f"{unplaced} without a recorded place, set in rows")
+        return ". ".join(parts) + "."
+
+    # Places
+
+    def shelf_rect(self) -> QRectF:
+        """The shelf in widget pixels, the true proportions kept."""
+        room = QRectF(1, 1, self.width() - 2, self.height() - 26)
+        scale = min(
+            room.width() / max(self._level.width_mm, 1),
+            room.height() / max(self._level.depth_mm, 1),
+        )
+        wide, deep = self._level.width_mm * scale, self._level.depth_mm * scale
+        return QRectF(room.left(), room.top(), wide, deep)
+
+    def _piece_rect(self, spot: tuple[ShelfPiece, float, float]) -> QRectF:
+        shelf = self.shelf_rect()
+        scale = shelf.width() / max(self._level.width_mm, 1)
+        piece, x, y = spot
+        wide, deep = piece.width_mm * scale, (piece.depth_mm or piece.width_mm) * scale
+        middle = QPointF(shelf.left() + x * scale, shelf.top() + y * scale)
+        return QRectF(middle.x() - wide / 2, middle.y() - deep / 2, wide, deep)
+
+    def _spot_at(self, at: QPointF) -> int | None:
+        for place, spot in enumerate(self._placed):
+            if self._piece_rect(spot).contains(at):
+                return place
+        return None
+
+    def sizeHint(self) -> QSize:
+        return QSize(124, 150)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(96, 118)
+
+    # Input
+
+    def event(self, event: QEvent) -> bool:
+        if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
+            place = self._spot_at(QPointF(event.pos()))
+            QToolTip.showText(event.globalPos(), self._said(place), self)
+            return True
+        return super().event(event)
+
+    def _said(self, place: int | None) -> str:
+        if place is None:
+            return self.sentence()
+        piece, x, y = self._placed[place]
+        fault = f", {piece.fault}" if piece.fault else ""
+        return f"{piece.label}, {place_words(self._level, x, y)}{fault}"
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        place = self._spot_at(event.position())
+        if place is None:
+            super().mousePressEvent(event)
+            return
+        self._at = place
+        self.update()
+        self.piece_chosen.emit(self._placed[place][0].ident)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key, count = event.key(), len(self._placed)
+        if count and key in (Qt.Key.Key_Right, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Up):
+            step = 1 if key in (Qt.Key.Key_Right, Qt.Key.Key_Down) else -1
+            now = self._at if self._at is not None else (-1 if step > 0 else 0)
+            self._at = (now + step) % count
+            self.setAccessibleDescription(self._said(self._at))
+            self.update()
+        elif self._at is not None and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.piece_chosen.emit(self._placed[self._at][0].ident)
+        else:
+            super().keyPressEvent(event)
+
+    # Paint
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        shelf = self.shelf_rect()
+        painter.setPen(pen("ink", 1.5))
+        painter.setBrush(QBrush(colour("sheet")))
+        if self._level.round_shelf:
+            painter.drawEllipse(shelf)
+        else:
+            painter.drawRoundedRect(shelf, 4, 4)
+        for place, spot in enumerate(self._placed):
+            self._paint_piece(painter, spot, self.hasFocus() and place == self._at)
+        self._paint_cones(painter, shelf)
+        self._paint_caption(painter, shelf)
+        if self._at is None:
+            self.paint_focus(painter, 4)
+        painter.end()
+
+    def _paint_piece(
+        self, painter: QPainter, spot: tuple[ShelfPiece, float, float], focused: bool
+    ) -> None:
+        piece = spot[0]
+        box = self._piece_rect(spot)
+        meant = piece.ident == self._meant
+        token = "cobalt" if meant else "rust" if piece.fault else "ink2"
+        ground = "cobaltwash" if meant else "rustwash" if piece.fault else "paper"
+        painter.setPen(pen(token, 2.0 if meant else MARK_LINE))
+        painter.setBrush(QBrush(colour(ground)))
+        self._body(painter, piece, box)
+        middle = box.center()
+        if piece.fault:
+            arm = max(min(box.width(), box.height()) * 0.14, 3.0)
+            painter.setPen(pen("rust", 1.75))
+            painter.drawLine(middle + QPointF(-arm, -arm), middle + QPointF(arm, arm))
+            painter.drawLine(middle + QPointF(-arm, arm), middle + QPointF(arm, -arm))
+        elif meant:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QBrush(colour("cobalt")))
+            painter.drawEllipse(middle, 3.5, 3.5)
+        if focused:
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(pen("cobalt", 2.0))
+            painter.drawRoundedRect(box.adjusted(-2, -2, 2, 2), 4, 4)
+
+    @staticmethod
+    def _body(painter: QPainter, piece: ShelfPiece, box: QRectF) -> None:
+        if piece.shape == "hex":
+            quarter = box.width() / 4
+            painter.drawPath(
+                path_of(
+                    [
+                        (box.left(), box.center().y()),
+                        (box.left() + quarter, box.top()),
+                        (box.right() - quarter, box.top()),
+                        (box.right(), box.center().y()),
+                        (box.right() - quarter, box.bottom()),
+                        (box.left() + quarter, box.bottom()),
+                    ]
+                )
+            )
+        elif piece.shape == "box":
+            painter.drawRect(box)
+            painter.drawLine(
+                QPointF(box.left(), box.center().y()), QPointF(box.right(), box.center().y())
+            )
+        else:
+            painter.drawEllipse(box)
+            line = painter.pen()
+            line.setWidthF(1.0)
+            painter.setPen(line)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            wall = max(box.width() * 0.06, 2.0)
+            painter.drawEllipse(box.adjusted(wall, wall, -wall, -wall))
+            if box.width() > 34 and not piece.fault:
+                # A wide pot shows the ring of its floor.
+                ring = box.width() * 0.3
+                painter.drawEllipse(box.adjusted(ring, ring, -ring, -ring))
+
+    def _paint_cones(self, painter: QPainter, shelf: QRectF) -> None:
+        """The cone pack at the front right corner, the aimed cone solid."""
+        count = len(self._level.cones)
+        for index, cone in enumerate(self._level.cones):
+            x = shelf.right() - 11 - (count - 1 - index) * 10
+            y = shelf.bottom() - 7
+            if self._level.round_shelf:
+                x = shelf.center().x() + (index - (count - 1) / 2) * 10
+            aimed = cone == self._level.aimed_cone
+            painter.setPen(pen("cobalt" if aimed else "ink2", 1.0))
+            painter.setBrush(QBrush(colour("cobalt" if aimed else "sheet")))
+            painter.drawPath(path_of([(x - 4, y), (x + 4, y), (x, y - 9)]))
+
+    def _paint_caption(self, painter: QPainter, shelf: QRectF) -> None:
+        y = shelf.bottom() + 14
+        fill = self._level.fill_percent
+        count = f"{len(self._level.pieces)}" + ("" if fill is None else f", {fill:.0f} %")
+        right = QPointF(max(shelf.right(), 90), y)
+        write(painter, right, count, "ink3", CAPTION, 400, "right")
+        room = right.x() - width_of(count, CAPTION) - 8
+        name = elided(self._level.name, SECONDARY, room, 600)
+        write(painter, QPointF(shelf.left(), y), name, "ink", SECONDARY, 600)
+
+
+def paint_key(painter: QPainter, at: QPointF, kinds: Sequence[str]) -> float:
+    """The key of the marks (``meant``, ``fault``, ``cones``) in a line from ``at``; its width."""
+    words = {"meant": "this piece", "fault": "fault seen", "cones": "cone pack"}
+    x = at.x()
+    for kind in kinds:
+        box = QRectF(x, at.y() - 6, 12, 12)
+        if kind == "cones":
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QBrush(colour("cobalt")))
+            painter.drawPath(
+                path_of([(x + 1, at.y() + 5), (x + 9, at.y() + 5), (x + 5, at.y() - 5)])
+            )
+        else:
+            token = "cobalt" if kind == "meant" else "rust"
+            painter.setPen(pen(token, 1.75))
+            painter.setBrush(QBrush(colour(f"{token}wash")))
+            painter.drawEllipse(box)
+            if kind == "fault":
+                painter.drawLine(box.center() - QPointF(3, 3), box.center() + QPointF(3, 3))
+                painter.drawLine(box.center() + QPointF(-3, 3), box.center() + QPointF(3, -3))
+            else:
+                painter.setBrush(QBrush(colour(token)))
+                painter.drawEllipse(box.center(), 2.0, 2.0)
+        x += 20 + write(painter, QPointF(x + 18, at.y()), words[kind], "ink2", SECONDARY) + 16
+    return x - at.x()

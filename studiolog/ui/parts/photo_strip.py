@@ -1,0 +1,322 @@
+"""A strip of a piece's photos: small pictures with captions, and a place to add more."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QBrush,
+    QContextMenuEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QGuiApplication,
+    QImage,
+    QKeyEvent,
+    QKeySequence,
+    QMouseEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
+
+from studiolog.desktop.tokens import CAPTION, FOCUS_LINE, RADIUS_CHIP
+from studiolog.ui.parts.drawing import Drawing, colour, elided, pen, write
+
+MOMENTS = {
+    "making": "making",
+    "bone_dry": "bone dry",
+    "bisque": "bisque",
+    "glazed": "glazed",
+    "fired": "fired",
+    "later": "later",
+}
+"""Moment key to the words for it."""
+
+_TILE_W, _TILE_H, _CAPTION_H, _GAP = 96, 56, 20, 10
+
+
+@dataclass(frozen=True)
+class StripPhoto:
+    """One photo. ``image`` None means it is still being read, or ``missing`` from its folder."""
+
+    ident: int
+    caption: str
+    moment: str = "fired"
+    image: QImage | None = None
+    missing: bool = False
+
+
+class PhotoStrip(Drawing):
+    """Thumbnails by keyboard: arrows choose, Enter opens, Delete asks to remove.
+
+    Files dropped or pasted are handed on; the menu (right click or Menu key) says what moment a
+    photo shows. With ``can_add`` the last tile adds photos.
+    """
+
+    photo_chosen = Signal(int)
+    photo_opened = Signal(int)
+    remove_asked = Signal(int)
+    moment_chosen = Signal(int, str)
+    add_asked = Signal()
+    files_dropped = Signal(list)
+    image_pasted = Signal(QImage)
+
+    def __init__(self, can_add: bool = True, parent: QWidget | None = None) -> None:
+        super().__init__("Photos", parent)
+        self.setAcceptDrops(True)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self._can_add = can_add
+        self._photos: tuple[StripPhoto, ...] = ()
+        self._at = 0
+        self.tell()
+
+    def show_photos(self, photos: Sequence[StripPhoto]) -> None:
+        """Show these photos in order; the chosen one stays chosen if it is still there."""
+        kept = self.chosen()
+        self._photos = tuple(photos)
+        idents = [photo.ident for photo in self._photos]
+        self._at = idents.index(kept) if kept in idents else 0
+        self.tell()
+
+    def show_image(self, ident: int, image: QImage) -> None:
+        """One thumbnail has been read; the others stay as they are."""
+        self._photos = tuple(
+            StripPhoto(p.ident, p.caption, p.moment, image, image.isNull())
+            if p.ident == ident
+            else p
+            for p in self._photos
+        )
+        self.tell()
+
+    def chosen(self) -> int | None:
+        """Which photo is chosen; None on the add tile or when there are none."""
+        return self._photos[self._at].ident if self._at < len(self._photos) else None
+
+    def sentence(self) -> str:
+        """``3 photos: Rim (fired), Foot (fired), Inside (later). Chosen: Rim.``"""
+        if not self._photos:
+            return "No photo yet. Drop or paste photos here." if self._can_add else "No photo yet."
+        named = ", ".join(self._words(photo) for photo in self._photos)
+        count = len(self._photos)
+        words = f"{count} photo{'' if count == 1 else 's'}: {named}."
+        if self._at < count:
+            words += f" Chosen: {self._photos[self._at].caption}."
+        elif self._can_add:
+            words += " Chosen: add photos."
+        return words
+
+    @staticmethod
+    def _words(photo: StripPhoto) -> str:
+        moment = MOMENTS.get(photo.moment, photo.moment)
+        missing = ", file missing" if photo.missing else ""
+        return f"{photo.caption} ({moment}{missing})"
+
+    # Places
+
+    def _count(self) -> int:
+        return len(self._photos) + (1 if self._can_add else 0)
+
+    def _columns(self, width: int) -> int:
+        return max(1, (width + _GAP) // (_TILE_W + _GAP))
+
+    def tile(self, place: int) -> QRectF:
+        """Where a thumbnail is; the add tile comes last."""
+        columns = self._columns(self.width())
+        row, column = divmod(place, columns)
+        return QRectF(
+            1 + column * (_TILE_W + _GAP), 1 + row * (_TILE_H + _CAPTION_H + 6), _TILE_W, _TILE_H
+        )
+
+    def _place_at(self, at: QPointF) -> int | None:
+        for place in range(self._count()):
+            if self.tile(place).adjusted(0, 0, 0, _CAPTION_H).contains(at):
+                return place
+        return None
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        rows = -(-max(self._count(), 1) // self._columns(width))
+        return rows * (_TILE_H + _CAPTION_H + 6) + 2
+
+    def sizeHint(self) -> QSize:
+        return QSize(5 * (_TILE_W + _GAP), self.heightForWidth(5 * (_TILE_W + _GAP)))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(_TILE_W + 2, self.heightForWidth(max(self.width(), _TILE_W)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.updateGeometry()
+
+    # Input
+
+    def _choose(self, place: int) -> None:
+        place = min(max(place, 0), max(self._count() - 1, 0))
+        if place == self._at:
+            return
+        self._at = place
+        self.tell()
+        chosen = self.chosen()
+        if chosen is not None:
+            self.photo_chosen.emit(chosen)
+
+    def _open(self) -> None:
+        chosen = self.chosen()
+        if chosen is not None:
+            self.photo_opened.emit(chosen)
+        elif self._can_add:
+            self.add_asked.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.matches(QKeySequence.StandardKey.Paste) and self._can_add:
+            self.paste()
+            return
+        columns = self._columns(self.width())
+        match event.key():
+            case Qt.Key.Key_Left:
+                self._choose(self._at - 1)
+            case Qt.Key.Key_Right:
+                self._choose(self._at + 1)
+            case Qt.Key.Key_Up if self._at >= columns:
+                self._choose(self._at - columns)
+            case Qt.Key.Key_Down if self._at + columns < self._count():
+                self._choose(self._at + columns)
+            case Qt.Key.Key_Home:
+                self._choose(0)
+            case Qt.Key.Key_End:
+                self._choose(self._count() - 1)
+            case Qt.Key.Key_Return | Qt.Key.Key_Enter | Qt.Key.Key_Space:
+                self._open()
+            case Qt.Key.Key_Delete if self.chosen() is not None:
+                self.remove_asked.emit(self.chosen())
+            case _:
+                super().keyPressEvent(event)
+
+    def paste(self) -> None:
+        """Take files or a picture from the clipboard."""
+        held = QGuiApplication.clipboard().mimeData()
+        paths = [url.toLocalFile() for url in held.urls() if url.isLocalFile()]
+        if paths:
+            self.files_dropped.emit(paths)
+        elif held.hasImage():
+            self.image_pasted.emit(QGuiApplication.clipboard().image())
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        place = self._place_at(event.position())
+        if place is None:
+            super().mousePressEvent(event)
+            return
+        self._choose(place)
+        if place >= len(self._photos) and event.button() == Qt.MouseButton.LeftButton:
+            self.add_asked.emit()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        place = self._place_at(event.position())
+        if place is not None and place < len(self._photos):
+            self._open()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        if event.reason() == QContextMenuEvent.Reason.Keyboard:
+            place: int | None = self._at
+            at = self.mapToGlobal(self.tile(self._at).center().toPoint())
+        else:
+            place = self._place_at(QPointF(event.pos()))
+            at = event.globalPos()
+        if place is not None and place < len(self._photos):
+            self._choose(place)
+            self._ask_moment(at)
+
+    def moment_menu(self) -> QMenu:
+        """What the chosen photo shows, and removing it."""
+        menu = QMenu(self)
+        menu.setAccessibleName("What the photo shows")
+        chosen = self._photos[self._at]
+        for key, words in MOMENTS.items():
+            action = menu.addAction(f"Shows: {words}")
+            action.setCheckable(True)
+            action.setChecked(key == chosen.moment)
+            action.triggered.connect(
+                lambda _checked=False, key=key: self.moment_chosen.emit(chosen.ident, key)
+            )
+        menu.addSeparator()
+        menu.addAction("Open").triggered.connect(lambda: self.photo_opened.emit(chosen.ident))
+        menu.addAction("Remove from this piece").triggered.connect(
+            lambda: self.remove_asked.emit(chosen.ident)
+        )
+        return menu
+
+    def _ask_moment(self, at: QPoint) -> None:
+        menu = self.moment_menu()
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.popup(at)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if self._can_add and event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        if paths:
+            event.acceptProposedAction()
+            self.files_dropped.emit(paths)
+
+    # Paint
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        for place, photo in enumerate(self._photos):
+            self._paint_photo(painter, self.tile(place), photo)
+        if self._can_add:
+            self._paint_add(painter, self.tile(len(self._photos)))
+        if self.hasFocus() and self._count():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(pen("cobalt", FOCUS_LINE))
+            painter.drawRoundedRect(self.tile(self._at), RADIUS_CHIP, RADIUS_CHIP)
+        painter.end()
+
+    def _paint_photo(self, painter: QPainter, box: QRectF, photo: StripPhoto) -> None:
+        frame = QPainterPath()
+        frame.addRoundedRect(box, RADIUS_CHIP, RADIUS_CHIP)
+        painter.fillPath(frame, QBrush(colour("sunk")))
+        if photo.image is not None and not photo.image.isNull():
+            painter.save()
+            painter.setClipPath(frame)
+            ratio = self.devicePixelRatioF()
+            fitted = photo.image.scaled(
+                QSize(round(box.width() * ratio), round(box.height() * ratio)),
+                Qt.AspectRatioMode.KeepAspectRatioByExpanding,
+                Qt.TransformationMode.SmoothTransformation,
+            )
+            left = (fitted.width() - box.width() * ratio) / 2
+            top = (fitted.height() - box.height() * ratio) / 2
+            part = QRectF(left, top, box.width() * ratio, box.height() * ratio)
+            painter.drawImage(box, fitted, part)
+            painter.restore()
+        elif photo.missing:
+            painter.setPen(pen("rust", 1.25, (4, 3)))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), RADIUS_CHIP, RADIUS_CHIP)
+            write(painter, box.center(), "file missing", "rust", CAPTION, 400, "centre")
+        painter.setPen(pen("line2", 1.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPath(frame)
+        caption = elided(photo.caption, CAPTION, box.width())
+        write(painter, QPointF(box.left(), box.bottom() + 11), caption, "ink2", CAPTION)
+
+    def _paint_add(self, painter: QPainter, box: QRectF) -> None:
+        painter.setPen(pen("line2", 1.25, (4, 3)))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), RADIUS_CHIP, RADIUS_CHIP)
+        painter.setPen(pen("ink2", 1.5))
+        middle = box.center()
+        painter.drawLine(middle - QPointF(7, 0), middle + QPointF(7, 0))
+        painter.drawLine(middle - QPointF(0, 7), middle + QPointF(0, 7))
+        write(painter, QPointF(box.left(), box.bottom() + 11), "Drop or paste", "ink3", CAPTION)
