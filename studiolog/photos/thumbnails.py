@@ -58,8 +58,7 @@ def save_thumbnails(
     """Write the thumbnails of a picture that is open already; each from the next larger one."""
     image = opened.image
     for step, size in enumerate(sorted(sizes, reverse=True)):
-        loosely = size >= _LOOSE_FROM and max(image.size) <= size * _LOOSELY
-        image = _shrink(image, max(image.size) if loosely else size)
+        image = _shrink(image, size, loosely=size >= _LOOSE_FROM)
         if step == 0:
             image = turn_upright(_as_srgb(image), opened.turn)
         held = io.BytesIO()
@@ -68,9 +67,12 @@ def save_thumbnails(
 
 
 def picture_rgb(
-    store: PhotoStore, sha256: str, suffix: str, longest: int
+    store: PhotoStore, sha256: str, suffix: str, longest: int, loosely: bool = False
 ) -> tuple[int, int, bytes]:
     """The picture upright in sRGB, its longer side at most ``longest`` pixels.
+
+    With ``loosely`` it may be up to a third more, where that saves a costly last shrink: for a
+    view that scales and zooms by itself.
 
     Returns (width, height, three bytes a pixel, rows without padding). Taken from a thumbnail
     that is large enough, else from the original. Raises UserProblem when neither can be read.
@@ -82,10 +84,10 @@ def picture_rgb(
             image: Image = JpegImageFile(
                 io.BytesIO(thumbnail_path(store, sha256, size).read_bytes())
             )
-            image = _shrink(image.convert("RGB"), longest)
+            image = _shrink(image.convert("RGB"), longest, loosely)
             return (*image.size, image.tobytes())
     opened = _open_original(store, sha256, suffix, longest)
-    image = turn_upright(_as_srgb(_shrink(opened.image, longest)), opened.turn)
+    image = turn_upright(_as_srgb(_shrink(opened.image, longest, loosely)), opened.turn)
     return (*image.size, image.tobytes())
 
 
@@ -128,14 +130,14 @@ def _put(where: Path, data: memoryview) -> None:
         ) from error
 
 
-def _shrink(image: "Image", longest: int) -> "Image":
+def _shrink(image: "Image", longest: int, loosely: bool = False) -> "Image":
     from PIL.Image import Resampling
 
     if image.mode not in ("L", "RGB", "RGBA", "CMYK"):
         image = _plain(image)
     width, height = image.size
     share = longest / max(width, height)
-    if share >= 1:
+    if share * (_LOOSELY if loosely else 1) >= 1:
         return image
     size = (max(1, round(width * share)), max(1, round(height * share)))
     profile = image.info.get("icc_profile")

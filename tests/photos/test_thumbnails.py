@@ -132,6 +132,7 @@ def test_large_size_may_be_a_third_larger_but_what_is_asked_for_is_exact(
             sizes[size] = small.size
     assert sizes == {160: (160, 120), 480: (480, 360), 1600: (2000, 1500)}
     assert picture_rgb(store, sha256, ".jpg", 1600)[:2] == (1600, 1200)
+    assert picture_rgb(store, sha256, ".jpg", 1600, loosely=True)[:2] == (2000, 1500)
 
 
 def test_small_picture_is_not_enlarged_and_a_thin_one_not_lost(store: PhotoStore) -> None:
