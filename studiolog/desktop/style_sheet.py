@@ -54,11 +54,13 @@ QPushButton[role="primary"]:hover, QPushButton[role="primary"]:pressed {{
 QPushButton[role="primary"]:focus {{ border: 2px solid {t.ink}; }}
 QPushButton[role="primary"]:disabled {{ background: {t.sunk}; border-color: {t.line};
     color: {t.ink3}; }}
-QPushButton[role="link"] {{ min-height: {px(20)}px; max-height: {px(20)}px; padding: 0 2px;
-    border: 2px solid transparent; border-radius: {RADIUS_CHIP}px; background: transparent;
-    color: {t.cobalt}; font-size: {px(SECONDARY[0])}px; font-weight: 500; }}
-QPushButton[role="link"]:hover {{ background: {t.cobaltwash}; }}
-QPushButton[role="link"]:focus {{ border-color: {t.cobalt}; padding: 0 2px; }}
+QPushButton[role="link"] {{ min-height: {px(20)}px; max-height: {px(20)}px; padding: 0;
+    border: 0; border-bottom: 2px solid transparent; border-radius: 0;
+    background: transparent; color: {t.cobalt}; font-size: {px(SECONDARY[0])}px;
+    font-weight: 500; }}
+QPushButton[role="link"]:hover {{ border-bottom-color: {t.line2}; }}
+QPushButton[role="link"]:focus {{ border: 0; border-bottom: 2px solid {t.cobalt}; padding: 0;
+    min-height: {px(20)}px; max-height: {px(20)}px; background: {t.cobaltwash}; }}
 QPushButton[role="link"]:disabled {{ color: {t.ink3}; background: transparent; }}
 
 QToolButton {{ border: 2px solid transparent; border-radius: {RADIUS_CARD}px;
@@ -71,7 +73,8 @@ QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox, QDateEdit, QAbstractSpinBox {{
     min-height: {inner}px; max-height: {inner}px; padding: 0 10px;
     border: 1px solid {t.line2}; border-radius: {RADIUS_CARD}px; background: {t.sheet};
     color: {t.ink}; placeholder-text-color: {t.ink3};
-    selection-background-color: {t.cobalt}; selection-color: {t.oncobalt}; font-size: {px(BODY[0])}px; }}
+    selection-background-color: {t.cobalt}; selection-color: {t.oncobalt};
+    font-size: {px(BODY[0])}px; }}
 QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus, QDateEdit:focus {{
     border: 2px solid {t.cobalt}; padding: 0 9px;
     min-height: {inner - 2}px; max-height: {inner - 2}px; }}

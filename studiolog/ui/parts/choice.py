@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QRectF, QSize, QStringListModel, Qt, Signal
+from PySide6.QtCore import QEvent, QRectF, QSize, QStringListModel, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QFocusEvent,
     QFontMetricsF,
@@ -13,6 +13,7 @@ from PySide6.QtGui import (
     QPainterPath,
     QPaintEvent,
     QPen,
+    QWheelEvent,
 )
 from PySide6.QtWidgets import QAbstractButton, QComboBox, QCompleter, QSizePolicy, QWidget
 
@@ -263,7 +264,7 @@ class PickOne(QComboBox):
             popup.setProperty("role", "popup")
         self.set_choices(choices)
         self.activated.connect(self._take_row)
-        line.editingFinished.connect(self._settle)
+        line.editingFinished.connect(self._finish)
         theme.current().changed.connect(self._redraw)
 
     def set_choices(self, choices: Sequence[Choice]) -> None:
@@ -300,6 +301,15 @@ class PickOne(QComboBox):
             self._last = self._choices[place].ident
             self.picked.emit(self._last)
 
+    def _finish(self) -> None:
+        completer = self.completer()
+        popup = completer.popup() if completer is not None else None
+        if popup is not None and popup.currentIndex().isValid():
+            # A row of the list is being taken: to change the text now would move that row.
+            QTimer.singleShot(0, self, self._settle)
+        else:
+            self._settle()
+
     def _settle(self) -> None:
         typed = self.currentText().strip().casefold()
         exact = [i for i, c in enumerate(self._choices) if c.label.casefold() == typed]
@@ -314,6 +324,10 @@ class PickOne(QComboBox):
         for place, choice in enumerate(self._choices):
             if choice.look:
                 self.setItemIcon(place, swatch_icon(choice.look))
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        # Scrolling a page must not change what stands under the pointer.
+        event.ignore()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPlainTextEdit,
     QSizePolicy,
-    QStackedLayout,
     QVBoxLayout,
     QWidget,
 )
@@ -309,9 +308,11 @@ class _InPlace(QWidget):
         self._about, self._text, self._hint = about, text, hint
         self._shown, self._editor = label, editor
         self._editing = False
-        self._stack = QStackedLayout(self)
-        self._stack.addWidget(label)
-        self._stack.addWidget(editor)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 2)
+        rows.addWidget(label)
+        rows.addWidget(editor)
+        editor.hide()
         self._tone = str(label.property("tone"))
         editor.setAccessibleName(about)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -337,7 +338,8 @@ class _InPlace(QWidget):
             return
         self._editing = True
         self._fill(self._text)
-        self._stack.setCurrentWidget(self._editor)
+        self._shown.hide()
+        self._editor.show()
         self.setFocusProxy(self._editor)
         self._editor.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -365,7 +367,8 @@ class _InPlace(QWidget):
         had = self._editor.hasFocus()
         self._editing = False
         self.setFocusProxy(None)  # type: ignore[arg-type]
-        self._stack.setCurrentWidget(self._shown)
+        self._editor.hide()
+        self._shown.show()
         self._show()
         if had:
             self.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -2,10 +2,10 @@
 
 from functools import lru_cache
 
-from PySide6.QtCore import QByteArray, QRectF, QSize, Qt
+from PySide6.QtCore import QByteArray, QObject, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QIcon, QPainter, QPaintEvent, QPixmap
 from PySide6.QtSvg import QSvgRenderer
-from PySide6.QtWidgets import QToolButton, QWidget
+from PySide6.QtWidgets import QAbstractButton, QToolButton, QWidget
 
 from studiolog.desktop import theme
 from studiolog.shipped import resource
@@ -100,6 +100,26 @@ class IconLabel(QWidget):
         paint_icon(painter, QRectF(self.rect()), self._name, theme.current().color(self._token))
 
 
+class _IconKeeper(QObject):
+    """Lives as long as its button and gives it its icon anew when the theme changes."""
+
+    def __init__(self, button: QAbstractButton, name: str, color_token: str, size: int) -> None:
+        super().__init__(button)
+        self._button, self._name = button, name
+        self._token, self._size = color_token, size
+        self._redraw()
+        theme.current().changed.connect(self._redraw)
+
+    def _redraw(self) -> None:
+        self._button.setIcon(icon(self._name, self._token, self._size))
+
+
+def give_icon(button: QAbstractButton, name: str, color_token: str = "ink", size: int = 16) -> None:
+    """Give a button an icon that follows the theme."""
+    button.setIconSize(QSize(size, size))
+    _IconKeeper(button, name, color_token, size)
+
+
 class IconButton(QToolButton):
     """A button with only an icon; ``says`` is its accessible name and tool-tip."""
 
@@ -107,12 +127,6 @@ class IconButton(QToolButton):
         self, name: str, says: str, color_token: str = "ink2", parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
-        self._name, self._token = name, color_token
         self.setAccessibleName(says)
         self.setToolTip(says)
-        self.setIconSize(QSize(16, 16))
-        self._redraw()
-        theme.current().changed.connect(self._redraw)
-
-    def _redraw(self) -> None:
-        self.setIcon(icon(self._name, self._token, 16))
+        give_icon(self, name, color_token)

@@ -5,8 +5,9 @@ from datetime import date
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
 
 from studiolog.problems import UserProblem
@@ -224,6 +225,57 @@ def test_a_glaze_is_found_by_part_of_its_name(qtbot: QtBot) -> None:
         line.editingFinished.emit()
     assert picked.args == [2]
     assert field.currentText() == "Deep Tide"
+
+
+def test_a_glaze_is_taken_with_real_keys(qtbot: QtBot) -> None:
+    field = PickOne("Glaze", [Choice(1, "Kelp"), Choice(2, "Deep Tide"), Choice(3, "Rust Shore")])
+    qtbot.addWidget(field)
+    field.show()
+    line = field.lineEdit()
+    assert line is not None
+    line.setFocus()
+    qtbot.keyClicks(line, "sho")
+    with qtbot.waitSignal(field.picked) as picked:
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert picked.args == [3]
+
+
+def test_a_glaze_is_taken_from_the_list_with_arrows(qtbot: QtBot) -> None:
+    field = PickOne("Glaze", [Choice(1, "Kelp"), Choice(2, "Deep Tide"), Choice(3, "Rust Shore")])
+    qtbot.addWidget(field)
+    field.choose(3)
+    field.show()
+    line, completer = field.lineEdit(), field.completer()
+    assert line is not None
+    assert completer is not None
+    popup = completer.popup()
+    assert popup is not None
+    line.setFocus()
+    line.selectAll()
+    qtbot.keyClicks(line, "e")  # all three have one
+    qtbot.keyClick(popup, Qt.Key.Key_Down)
+    qtbot.keyClick(popup, Qt.Key.Key_Down)
+    qtbot.keyClick(popup, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: field.chosen() == 2)
+    assert field.currentText() == "Deep Tide"
+
+
+def test_the_wheel_changes_nothing(qtbot: QtBot) -> None:
+    field = PickOne("Glaze", [Choice(1, "Kelp"), Choice(2, "Deep Tide")])
+    qtbot.addWidget(field)
+    field.choose(1)
+    turn = QWheelEvent(
+        QPointF(5, 5),
+        QPointF(5, 5),
+        QPoint(0, -120),
+        QPoint(0, -120),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(field, turn)
+    assert field.chosen() == 1
 
 
 def test_a_name_that_fits_nothing_is_put_back(qtbot: QtBot) -> None:
