@@ -81,10 +81,12 @@ QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus, QDateEdi
 QLineEdit:disabled, QComboBox:disabled {{ color: {t.ink3}; border-color: {t.line};
     background: transparent; }}
 QLineEdit[problem="true"] {{ border-color: {t.rust}; }}
-QLineEdit[role="bare"] {{ border: 0; background: transparent; padding: 0;
+QAbstractSpinBox QLineEdit, QAbstractSpinBox QLineEdit:focus {{ border: 0; padding: 0 0 0 8px;
+    background: transparent; min-height: {inner - 4}px; }}
+QLineEdit[role="bare"] {{ border: 0; border-radius: 0; background: transparent; padding: 0;
     min-height: {px(20)}px; max-height: {px(40)}px; }}
-QLineEdit[role="bare"]:focus {{ border: 0; border-bottom: 2px solid {t.cobalt}; padding: 0;
-    min-height: {px(20)}px; max-height: {px(40)}px; background: {t.sheet}; }}
+QLineEdit[role="bare"]:focus {{ border: 0; border-bottom: 2px solid {t.cobalt}; border-radius: 0;
+    padding: 0; min-height: {px(20)}px; max-height: {px(40)}px; background: {t.sheet}; }}
 QComboBox::drop-down {{ border: 0; width: 24px; }}
 QComboBox::down-arrow {{ image: url({down}); width: 12px; height: 12px; }}
 QComboBox QLineEdit, QComboBox QLineEdit:focus {{ border: 0; padding: 0; background: transparent;
