@@ -1,0 +1,95 @@
+"""Opening journals: new ones, older ones, newer ones, damaged ones."""
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+from sqlalchemy import inspect
+
+from studiolog.journal.opening import FILE, open_journal
+from studiolog.problems import JournalUnreadable
+from studiolog.records import Record, upgrade
+from studiolog.records.engine import open_engine, sqlite_url
+
+
+def test_a_new_journal_has_every_table_of_the_model(tmp_path: Path) -> None:
+    journal = open_journal(tmp_path / "journal")
+    found = set(inspect(journal.engine).get_table_names())
+    journal.close()
+    assert found - {"alembic_version", "sqlite_sequence"} == set(Record.metadata.tables)
+
+
+def test_the_migrations_write_what_the_records_say(tmp_path: Path) -> None:
+    from alembic.autogenerate import compare_metadata
+    from alembic.migration import MigrationContext
+
+    journal = open_journal(tmp_path / "journal")
+    with journal.engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, Record.metadata) == []
+    journal.close()
+
+
+def test_a_newer_journal_is_refused_and_left_as_it_was(tmp_path: Path) -> None:
+    open_journal(tmp_path / "journal").close()
+    file = tmp_path / "journal" / FILE
+    with sqlite3.connect(file) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    connection.close()
+    before = file.read_bytes()
+    with pytest.raises(JournalUnreadable, match="newer version of the program"):
+        open_journal(tmp_path / "journal")
+    assert file.read_bytes() == before
+
+
+def test_a_damaged_journal_is_told_in_a_sentence(tmp_path: Path) -> None:
+    folder = tmp_path / "journal"
+    open_journal(folder).close()
+    (folder / FILE).write_bytes(b"SQLite format 3\x00" + b"clay dust" * 500)
+    with pytest.raises(JournalUnreadable, match="can't be read"):
+        open_journal(folder)
+
+
+def test_a_folder_of_other_files_is_not_made_a_journal(tmp_path: Path) -> None:
+    (tmp_path / "tax.pdf").write_bytes(b"%PDF")
+    with pytest.raises(JournalUnreadable, match=r"tax\.pdf"):
+        open_journal(tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == ["tax.pdf"]
+
+
+def test_a_half_done_upgrade_leaves_the_journal_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    engine = open_engine(sqlite_url(tmp_path / FILE))
+
+    def fail_at_the_end(_connection: object) -> None:
+        raise OSError("the power went")
+
+    monkeypatch.setattr(upgrade, "_check_foreign_keys", fail_at_the_end)
+    with pytest.raises(OSError, match="power"):
+        upgrade.upgrade(engine)
+    assert inspect(engine).get_table_names() == []
+    monkeypatch.undo()
+    upgrade.upgrade(engine)
+    assert "piece" in inspect(engine).get_table_names()
+    engine.dispose()
+
+
+def test_an_older_journal_is_backed_up_before_it_is_upgraded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "journal"
+    open_journal(folder).close()
+    calls: list[str] = []
+    # The newest revision seems to be one further, so that this journal is an older one.
+    monkeypatch.setattr(upgrade, "newest_revision", lambda: "0002")
+    monkeypatch.setattr(upgrade, "_migrate", lambda _engine: calls.append("migrated"))
+    open_journal(folder).close()
+    (backup,) = (folder / "backups").iterdir()
+    assert backup.name == "journal-before-0002-was-0001.sqlite"
+    with sqlite3.connect(backup) as connection:
+        assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [
+            ("0001",)
+        ]
+    connection.close()
+    assert calls == ["migrated"]
