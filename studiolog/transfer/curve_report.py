@@ -1,4 +1,4 @@
-"""What the importer understood of a log file, as plain values for ``studiolog curve FILE --json``."""
+"""What the importer understood of a log, as plain values for ``studiolog curve FILE --json``."""
 
 from pathlib import Path
 from typing import Any

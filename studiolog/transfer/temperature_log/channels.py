@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -116,7 +117,7 @@ def _find_channel_column(
             continue
         if not named and any(looks_numeric(word) or is_missing(word) for word in distinct):
             continue
-        changes = sum(a != b for a, b in zip(words, words[1:], strict=False)) / (len(words) - 1)
+        changes = sum(a != b for a, b in pairwise(words)) / (len(words) - 1)
         blocks = changes < 2 * len(distinct) / len(words)
         counts = [words.count(word) for word in distinct]
         even = min(counts) > 0.3 * max(counts)

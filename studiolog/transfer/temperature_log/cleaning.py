@@ -6,6 +6,8 @@ after Hampel 1974): a spike stands outside everything its neighbours foretell fr
 a steep ramp, a sharp peak and the start of cooling stay.
 """
 
+from itertools import pairwise
+
 import numpy as np
 
 from studiolog.transfer.temperature_log.values import Floats, Reason, Reasons, Unit
@@ -66,7 +68,7 @@ def _mark_bursts(elapsed_s: Floats, temperature_c: Floats, reason: Reasons) -> N
     steps, waits = np.diff(values), np.diff(times)
     leaps = np.flatnonzero(np.abs(steps) > np.maximum(60.0, 20.0 * waits))
     used = -1
-    for first, second in zip(leaps, leaps[1:], strict=False):
+    for first, second in pairwise(leaps):
         if first <= used or second - first > 10 or times[second] - times[first] > 420:
             continue
         if steps[first] * steps[second] < 0 and abs(values[second + 1] - values[first]) < 0.5 * min(

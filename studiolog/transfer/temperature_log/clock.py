@@ -156,7 +156,8 @@ def _clock_of_stamps(at: int, cells: Sequence[str], choices: Choices) -> Clock:
         Understood("date order", order, f"{evidence}; {zone}"),
     )
     return Clock(
-        stamps.seconds, "timestamp", True, stamps.offset_s, False, {at: "time"}, understood, questions
+        stamps.seconds, "timestamp", True, stamps.offset_s, False,
+        {at: "time"}, understood, questions,
     )  # fmt: skip
 
 
@@ -173,7 +174,8 @@ def _clock_of_two(
         Understood(
             "clock",
             "date and time in two columns",
-            f"{names[date_at]} and {names[time_at]}: {dates[0].strip()} {columns[time_at][0].strip()}",
+            f"{names[date_at]} and {names[time_at]}: "
+            f"{dates[0].strip()} {columns[time_at][0].strip()}",
         ),
         Understood("date order", order, f"{evidence}; no zone: local time"),
     )
@@ -236,7 +238,8 @@ def _clock_of_numbers(
     at: int, cells: Sequence[str], name: str, chosen: TimeKind | None, decimal_mark: str
 ) -> Clock:
     numbers = read_numbers(cells, decimal_mark)
-    kind, evidence, questions = chosen, "chosen", ()
+    kind, evidence = chosen, "chosen"
+    questions: tuple[Question, ...] = ()
     if kind is None:
         kind, evidence, questions = _kind_of_numbers(numbers, name)
     understood = (Understood("clock", kind, evidence),)
@@ -270,15 +273,22 @@ def _kind_of_numbers(numbers: Floats, name: str) -> tuple[TimeKind, str, tuple[Q
     if 30000 < middle < 60000 and span < 40 and unit is None:
         return "serial days", "days since the end of 1899, as spreadsheets count", ()
     named: dict[str, TimeKind] = {
-        "ms": "elapsed ms", "s": "elapsed s", "min": "elapsed min", "h": "elapsed h", "days": "elapsed days",
-    }  # fmt: skip
+        "ms": "elapsed ms",
+        "s": "elapsed s",
+        "min": "elapsed min",
+        "h": "elapsed h",
+        "days": "elapsed days",
+    }
     if unit in named:
         return named[unit], f"the header says {name}", ()
     # A restart makes the span of the numbers shorter than that of the firing.
     reach = float(np.abs(np.diff(finite))[np.diff(finite) > 0].sum()) or span
     hours: dict[TimeKind, float] = {
-        "elapsed s": reach / 3600, "elapsed min": reach / 60, "elapsed h": reach, "elapsed ms": reach / 3.6e6,
-    }  # fmt: skip
+        "elapsed s": reach / 3600,
+        "elapsed min": reach / 60,
+        "elapsed h": reach,
+        "elapsed ms": reach / 3.6e6,
+    }
     plausible = [kind for kind, lasting in hours.items() if 1.5 <= lasting <= 100]
     pool = plausible or list(hours)
     best = min(pool, key=lambda kind: abs(np.log(max(hours[kind], 1e-9) / 12)))
@@ -315,7 +325,14 @@ def _count_rows(count: int, choices: Choices) -> Clock:
     evidence = "chosen" if choices.sampling_s else "no column tells the time"
     understood = (Understood("clock", f"a row every {step:g} s", evidence),)
     return Clock(
-        np.arange(count) * step, "row count", False, None, False, {}, understood, questions
+        np.arange(count, dtype=np.float64) * step,
+        "row count",
+        False,
+        None,
+        False,
+        {},
+        understood,
+        questions,
     )
 
 

@@ -4,37 +4,55 @@ import re
 import unicodedata
 
 # Each set is matched against whole words of a header, accents taken off; words of three letters
-# or more from the _STEMS also match inside longer words (Isttemperatur, Sollwert).
+# or more from the stems also match inside longer words (Isttemperatur, Sollwert).
 _WORDS = {
-    "time": """time timestamp ts stamp datetime zeit uhrzeit zeitpunkt zeitstempel temps heure hora tiempo
-        tempo ora orario tijd tijdstip elapsed verstrichen dauer duration duree duracion durata duur
-        runtime laufzeit minutes minuten minuti minutos minute min mins seconds sekunden secondes
-        segundos secondi seconden second sec secs sek hours hour stunden heures horas ore uren uur
-        hrs hr epoch unix unixtime clock t tid czas cas klokke hhmm hhmmss ms millis milliseconds s h""",
-    "date": "date datum fecha data dato day tag jour dia giorno dag",
-    "channel": """channel sensor probe tag kanal canal canale kanaal messstelle fuhler sonde sonda point
-        name variable series thermocouple location zone position level signal parameter id ch""",
-    "setpoint": """sp set setpoint setpt soll sollwert solltemperatur target consigne consigna objetivo obiettivo
-        ziel zielwert vorgabe ingesteld instelwaarde gewenst doel doelwaarde impostata impostato
-        riferimento wsp tsp csp program programme programm command reference borwert teorica teorico
-        theorique bor streef streefwaarde referencia""",
-    "duty": """duty out output op mv power leistung heizleistung stellgrad stellwert ausgang puissance potencia
-        potenza vermogen sortie salida uscita uitgang ssr relay relais heater heat heizung load last
-        kw watt watts percent percentage prozent pct""",
-    "value": """pv ist istwert isttemperatur actual measured process temp temps temperature temperatur temperatura
-        temperatuur reading value wert messwert valeur valor valore waarde kiln oven ofen four horno forno
-        tc thermoelement mesure mesuree medida medido misura misurata reale real reel gemeten werkelijk
-        ofentemperatur kilntemp tc1 tc2 tc3 tc4 ch1 ch2 ch3 ch4 top middle bottom centre center mitte
-        oben unten haut bas milieu arriba abajo medio centro alto basso boven onder midden chamber
-        kammer degc degf celsius fahrenheit kelvin gemessen""",
-    "ignored": """remark remarks bemerkung bemerkungen kommentar note notes notiz comment comments commentaire
-        comentario commento opmerking nota segment seg step schritt error alarm status state zustand
-        etat estado stato index no nr num row record line zeile kwh energy energie energia volt volts
-        voltage spannung amps ampere current strom tension humidity feuchte event ereignis mode id
-        count counter battery flag flags""",
-    "other": """ambient cj cjc coldjunction junction board umgebung room raum ambiente ambiance rate rampe ramp
-        gradient deviation abweichung diff delta error internal""",
-}  # fmt: skip
+    "time": """
+        time timestamp ts stamp datetime zeit uhrzeit zeitpunkt zeitstempel temps heure hora
+        tiempo tempo ora orario tijd tijdstip elapsed verstrichen dauer duration duree duracion
+        durata duur runtime laufzeit minutes minuten minuti minutos minute min mins seconds
+        sekunden secondes segundos secondi seconden second sec secs sek hours hour stunden
+        heures horas ore uren uur hrs hr epoch unix unixtime clock t tid czas cas klokke hhmm
+        hhmmss ms millis milliseconds s h
+    """,
+    "date": """
+        date datum fecha data dato day tag jour dia giorno dag
+    """,
+    "channel": """
+        channel sensor probe tag kanal canal canale kanaal messstelle fuhler sonde sonda point
+        name variable series thermocouple location zone position level signal parameter id ch
+    """,
+    "setpoint": """
+        sp set setpoint setpt soll sollwert solltemperatur target consigne consigna objetivo
+        obiettivo ziel zielwert vorgabe ingesteld instelwaarde gewenst doel doelwaarde impostata
+        impostato riferimento wsp tsp csp program programme programm command reference borwert
+        teorica teorico theorique bor streef streefwaarde referencia
+    """,
+    "duty": """
+        duty out output op mv power leistung heizleistung stellgrad stellwert ausgang puissance
+        potencia potenza vermogen sortie salida uscita uitgang ssr relay relais heater heat
+        heizung load last kw watt watts percent percentage prozent pct
+    """,
+    "value": """
+        pv ist istwert isttemperatur actual measured process temp temps temperature temperatur
+        temperatura temperatuur reading value wert messwert valeur valor valore waarde kiln oven
+        ofen four horno forno tc thermoelement mesure mesuree medida medido misura misurata
+        reale real reel gemeten werkelijk ofentemperatur kilntemp tc1 tc2 tc3 tc4 ch1 ch2 ch3
+        ch4 top middle bottom centre center mitte oben unten haut bas milieu arriba abajo medio
+        centro alto basso boven onder midden chamber kammer degc degf celsius fahrenheit kelvin
+        gemessen
+    """,
+    "ignored": """
+        remark remarks bemerkung bemerkungen kommentar note notes notiz comment comments
+        commentaire comentario commento opmerking nota segment seg step schritt error alarm
+        status state zustand etat estado stato index no nr num row record line zeile kwh energy
+        energie energia volt volts voltage spannung amps ampere current strom tension humidity
+        feuchte event ereignis mode id count counter battery flag flags
+    """,
+    "other": """
+        ambient cj cjc coldjunction junction board umgebung room raum ambiente ambiance rate
+        rampe ramp gradient deviation abweichung diff delta error internal
+    """,
+}
 _STEMS = {
     "setpoint": (
         "sollwert",
@@ -60,6 +78,16 @@ _GLYPHS = {
     "time": ("時刻", "時間", "日時", "経過", "时间", "время", "秒", "分", "시간"),
     "ignored": ("備考", "メモ", "备注"),
     "channel": ("チャンネル", "通道"),
+}
+_TIME_UNIT_WORDS = {
+    "ms": "ms millis milliseconds msec millisekunden millisecondes",
+    "s": """
+        s sec secs second seconds sek sekunde sekunden seconde secondes segundo segundos secondi
+        seconden
+    """,
+    "min": "min mins minute minutes minuten minuti minutos minuto mn",
+    "h": "h hr hrs hour hours std stunde stunden heure heures hora horas ore uur uren",
+    "days": "d day days tage jours dias giorni dagen",
 }
 _PRIMARY = (
     (
@@ -164,10 +192,4 @@ def primary_rank(name: str) -> int:
 
 
 _SETS = {kind: frozenset(words.split()) for kind, words in _WORDS.items()}
-_TIME_UNITS = (
-    ("ms", frozenset("ms millis milliseconds msec millisekunden millisecondes".split())),
-    ("s", frozenset("s sec secs second seconds sek sekunde sekunden seconde secondes segundo segundos secondi seconden".split())),
-    ("min", frozenset("min mins minute minutes minuten minuti minutos minuto mn".split())),
-    ("h", frozenset("h hr hrs hour hours std stunde stunden heure heures hora horas ore uur uren".split())),
-    ("days", frozenset("d day days tage jours dias giorni dagen".split())),
-)  # fmt: skip
+_TIME_UNITS = tuple((unit, frozenset(words.split())) for unit, words in _TIME_UNIT_WORDS.items())

@@ -155,8 +155,8 @@ def _stamp_in_name(name: str) -> datetime | None:
     found = _DATE_IN_NAME.search(name)
     try:
         if found is not None:
-            year, month, day, *clock = (int(part or 0) for part in found.groups())
-            return datetime(year, month, day, *clock)
+            year, month, day, hour, minute, second = (int(part or 0) for part in found.groups())
+            return datetime(year, month, day, hour, minute, second)
         swapped = _DAY_FIRST_IN_NAME.search(name)
         if swapped is not None:
             day, month, year = (int(part) for part in swapped.groups())
