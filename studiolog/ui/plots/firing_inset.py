@@ -20,6 +20,7 @@ from studiolog.ui.plots.plot_brushwork import (
     draw_ring,
     ink,
     pen,
+    px,
 )
 from studiolog.ui.plots.plot_ticks import (
     Unit,
@@ -36,13 +37,13 @@ def choose_inset(heat: Frame, room: LabelRoom, log_c: Numbers) -> QRectF:
     """A box at the upper right that no curve runs through; empty if there is none."""
     if len(log_c) < 20 or heat.rect.width() < 760 or float(np.max(log_c)) < 500:
         return QRectF()
-    height = min(210.0, heat.rect.height() * 0.52)
-    if height < 170:
+    height = min(px(210), heat.rect.height() * 0.52)
+    if height < px(170):
         return QRectF()
     for share in (0.42, 0.38, 0.34):
-        width = min(440.0, heat.rect.width() * share)
+        width = min(px(440), heat.rect.width() * share)
         box = QRectF(heat.rect.right() - width, heat.rect.top() - 8, width, height)
-        if width >= 290 and room.crossings(box.adjusted(-16, -8, 0, 16)) == 0:
+        if width >= px(290) and room.crossings(box.adjusted(-16, -8, 0, 16)) == 0:
             return box
     return QRectF()
 
@@ -106,10 +107,10 @@ def draw_inset(
     cones = cones_in_inset(firing, curves, unit)
     rows = min(3, (len(cones) + 1) // 2)
     plot = QRectF(
-        box.left() + 48,
-        box.top() + 36 + 17 * rows,
-        box.width() - 64,
-        box.height() - 72 - 17 * rows,
+        box.left() + px(36) + 12,
+        box.top() + px(36 + 17 * rows),
+        box.width() - px(36) - 28,
+        box.height() - px(72 + 17 * rows),
     )
     frame = Frame(plot, start_s - pad, end_s + pad, floor_c - 8, peak_c + (peak_c - floor_c) * 0.12)
     if cones:
@@ -122,7 +123,7 @@ def draw_inset(
         painter.setPen(pen("line", 1.0))
         painter.drawLine(QPointF(plot.left(), y), QPointF(plot.right(), y))
         line = TextLine(show_number(value), "ink3", tokens.CAPTION)
-        draw_line_of_text(painter, plot.left() - 8 - line.width(), y - 8, line)
+        draw_line_of_text(painter, plot.left() - 8 - line.width(), y - line.height() / 2, line)
     if firing.hold_band:
         painter.fillRect(frame.span(*firing.hold_band), ink("rustwash"))
     if earlier_shown:
@@ -141,7 +142,7 @@ def _draw_bracket(
     floor_c: float,
     unit: Unit,
 ) -> None:
-    y = frame.rect.bottom() + 18
+    y = frame.rect.bottom() + px(18)
     left, right = frame.x(span[0]), frame.x(span[1])
     seconds = seconds_above(curves.log_s, curves.log_c, floor_c)
     shown = show_number(shown_temperature(floor_c, unit))
@@ -154,7 +155,7 @@ def _draw_bracket(
         painter.drawLine(QPointF(x, y - 4), QPointF(x, y + 4))
         if (inner - x) * (1 if x == left else -1) > 4:
             painter.drawLine(QPointF(x, y), QPointF(inner, y))
-    draw_line_of_text(painter, begin, y - 8, text)
+    draw_line_of_text(painter, begin, y - text.height() / 2, text)
 
 
 def _draw_flags(
@@ -174,9 +175,9 @@ def _draw_flags(
         weight = 600 if cone.label == firing.aimed_cone else 400
         line = TextLine(f"cone {cone.label} {clock}".strip(), "cobalt", tokens.SECONDARY, weight)
         spot = frame.point(cone.at_s, cone.temperature_c)
-        top = frame.rect.top() - 17.0 * (row + 1)
+        top = frame.rect.top() - px(17) * (row + 1)
         left = spot.x() - 8 - line.width() if side < 0 else spot.x() + 8
-        text_box = QRectF(left, top, line.width(), 16)
+        text_box = QRectF(left, top, line.width(), line.height())
         if row < 3 and bounds.contains(text_box):
             draw_line_of_text(painter, left, top, line)
         draw_flag(painter, spot, max(top + 2, box.top() + 30))

@@ -29,6 +29,7 @@ from studiolog.ui.plots.plot_brushwork import (
     ink,
     lines_size,
     pen,
+    px,
 )
 from studiolog.ui.plots.plot_ticks import (
     Unit,
@@ -77,7 +78,9 @@ def draw_values(painter: QPainter, frame: Frame, unit: Unit, rates: bool) -> Non
         painter.setPen(pen("line2" if zero else "line", 1.0))
         painter.drawLine(QPointF(frame.rect.left(), y), QPointF(frame.rect.right(), y))
         line = TextLine(show_number(value), "ink3", tokens.CAPTION)
-        draw_line_of_text(painter, frame.rect.left() - 10 - line.width(), y - 8, line)
+        draw_line_of_text(
+            painter, frame.rect.left() - 10 - line.width(), y - line.height() / 2, line
+        )
 
 
 def draw_time_axis(
@@ -102,7 +105,7 @@ def draw_time_axis(
         clock = TextLine(tick.clock, "ink3", tokens.CAPTION, 600 if tick.new_day else 400)
         left = _held_left(x, clock, card)
         if tick.clock and left > last_clock_end + 12:
-            draw_line_of_text(painter, left, top + 15, clock)
+            draw_line_of_text(painter, left, top + px(15), clock)
             last_clock_end = left + clock.width()
 
 
@@ -123,32 +126,32 @@ def draw_headings(
     """The two headings, the key to the lines, and how many readings were left out."""
     left = card.left() + tokens.CARD_INSET
     end = draw_line_of_text(
-        painter, left, card.top() + 16, TextLine("Temperature", "ink", tokens.HEAD, 600)
+        painter, left, card.top() + px(14), TextLine("Temperature", "ink", tokens.HEAD, 600)
     )
     unit_line = f"°{unit}" + (f", {firing.where}" if firing.where else "")
-    end = draw_line_of_text(painter, end + 8, card.top() + 20, TextLine(unit_line, "ink3"))
+    end = draw_line_of_text(painter, end + 8, card.top() + px(18), TextLine(unit_line, "ink3"))
     _draw_key(
-        painter, card.right() - tokens.CARD_INSET, card.top() + 20, end, firing, earlier_shown
+        painter, card.right() - tokens.CARD_INSET, card.top() + px(18), end, firing, earlier_shown
     )
-    top = heat.rect.bottom() + 22
+    top = heat.rect.bottom() + px(18)
     painter.setPen(pen("line", 1.0))
     painter.drawLine(QPointF(left, top), QPointF(card.right() - tokens.CARD_INSET, top))
-    end = draw_line_of_text(painter, left, top + 6, TextLine("Rate", "ink", tokens.HEAD, 600))
-    end = draw_line_of_text(painter, end + 8, top + 10, TextLine(f"°{unit} per hour", "ink3"))
+    end = draw_line_of_text(painter, left, top + px(6), TextLine("Rate", "ink", tokens.HEAD, 600))
+    end = draw_line_of_text(painter, end + 8, top + px(10), TextLine(f"°{unit} per hour", "ink3"))
     room = card.right() - tokens.CARD_INSET
     if firing.dropped_count:
         many = "1 reading" if firing.dropped_count == 1 else f"{firing.dropped_count} readings"
         line = TextLine(f"{many} left out: probe dropouts", "ink3", tokens.CAPTION)
         room -= line.width()
-        draw_line_of_text(painter, room, top + 10, line)
+        draw_line_of_text(painter, room, top + px(10), line)
     note, advice = firing.rate_note
     if note:
         warning = TextLine(note, "rust", tokens.SECONDARY, 600)
         if end + 24 + warning.width() < room - 16:
-            end = draw_line_of_text(painter, end + 24, top + 10, warning)
+            end = draw_line_of_text(painter, end + 24, top + px(10), warning)
             more = TextLine(advice, "ink2")
             if advice and end + 12 + more.width() < room - 16:
-                draw_line_of_text(painter, end + 12, top + 10, more)
+                draw_line_of_text(painter, end + 12, top + px(10), more)
 
 
 def _draw_key(
@@ -179,7 +182,7 @@ def _draw_key(
     left = right - width()
     for text, colour, line_width, dash in entries:
         painter.setPen(pen(colour, line_width, dash))
-        painter.drawLine(QPointF(left, top + 8), QPointF(left + 22, top + 8))
+        painter.drawLine(QPointF(left, top + px(8)), QPointF(left + 22, top + px(8)))
         left = draw_line_of_text(painter, left + 30, top, TextLine(text, "ink2")) + 24
 
 
@@ -234,7 +237,7 @@ def _draw_quartz(
     painter.drawLine(QPointF(heat.rect.left(), y), QPointF(heat.rect.right(), y))
     name = [TextLine(f"quartz {show_temperature(QUARTZ_C, unit)}", "ink2")]
     size = lines_size(name)
-    box = QRectF(heat.rect.left() + 10, y - 20, size.width(), size.height())
+    box = QRectF(heat.rect.left() + 10, y - 4 - size.height(), size.width(), size.height())
     right = box.translated(heat.rect.right() - 20 - size.width() - heat.rect.left(), 0)
     for choice in (box, right):
         if room.is_free(choice) and not room.crossings(choice):
@@ -323,22 +326,22 @@ def _draw_segments(
         prefer = (0, -1) if rate == 0 else (1, -1) if (rate or -1.0) < 0 else (1, 1)
         if rate is not None and rate > 0 and value > 0.75 * heat.high / 1.14:
             prefer = (-1, -1)
-        whole = QSizeF(text.width() + 24, max(text.height(), 16.0))
+        whole = QSizeF(text.width() + px(24), max(text.height(), px(16)))
         placed = room.place(spot, whole, prefer)
         if placed is None:
-            placed = room.place(spot, QSizeF(16, 16), prefer)
+            placed = room.place(spot, QSizeF(px(16), px(16)), prefer)
             lines = []
         if placed is None:
             continue
-        mark = placed.box.topLeft() + QPointF(8, 8)
+        mark = placed.box.topLeft() + QPointF(px(8), px(8))
         if placed.needs_leader():
             tip = placed.leader_end()
             if spot.x() <= mark.x() + 16:
                 away = QLineF(mark, spot)
-                tip = away.pointAt(min(1.0, 9.0 / max(1.0, away.length())))
+                tip = away.pointAt(min(1.0, (px(8) + 1) / max(1.0, away.length())))
             _draw_leader(painter, spot, tip)
         draw_step_mark(painter, mark, segment.number)
-        draw_lines(painter, placed.box.adjusted(23, 0, 0, 0), lines, "sheet")
+        draw_lines(painter, placed.box.adjusted(px(23), 0, 0, 0), lines, "sheet")
 
 
 def _draw_band_names(painter: QPainter, heat: Frame, firing: PlotFiring, room: LabelRoom) -> None:
@@ -364,7 +367,7 @@ def _draw_band_names(painter: QPainter, heat: Frame, firing: PlotFiring, room: L
 def draw_words(painter: QPainter, box: QRectF, words: str) -> None:
     """A sentence in the middle of a box, on a patch of the ground."""
     line = TextLine(words, "ink2", tokens.BODY)
-    size = QSizeF(line.width() + 32, 36)
+    size = QSizeF(line.width() + 32, line.height() + 16)
     patch = QRectF(
         box.center().x() - size.width() / 2,
         box.center().y() - size.height() / 2,

@@ -29,6 +29,7 @@ from studiolog.ui.plots.plot_brushwork import (
     draw_line_of_text,
     ink,
     pen,
+    px,
 )
 from studiolog.ui.plots.plot_ticks import Unit
 from studiolog.ui.plots.plotted_firing import (
@@ -225,6 +226,7 @@ class FiringPlot(QWidget):
         return item
 
     def _restyle(self) -> None:
+        self._lay_out()
         many = len(self._firing.earlier) + 1 > _MANY_CURVES
         heat_pen = pen("rust", 1.0 if many else 2.25)
         curves = self._curves
@@ -240,7 +242,7 @@ class FiringPlot(QWidget):
             ),
             (self._rate_line, curves.rate_s, curves.rate, pen("rust", 1.0 if many else 1.75)),
         ):
-            item.setData(at_s, values, pen=drawn)
+            item.setData(at_s, values, pen=drawn, antialias=not many)
         for item in self._channel_lines:
             self._heat_box.removeItem(item)
         self._channel_lines = []
@@ -262,11 +264,16 @@ class FiringPlot(QWidget):
     # Ranges
 
     def _rects(self) -> tuple[QRectF, QRectF]:
-        width = max(100.0, self.width() - _LEFT - _RIGHT)
+        left, top, between = px(_LEFT - 20) + 20, px(_TOP), px(_BETWEEN)
+        width = max(100.0, self.width() - left - _RIGHT)
         rate_height = max(84.0, min(160.0, self.height() * 0.17))
-        heat_height = max(60.0, self.height() - _TOP - _BETWEEN - rate_height - _FOOT)
-        heat = QRectF(_LEFT, _TOP, width, heat_height)
-        return heat, QRectF(_LEFT, heat.bottom() + _BETWEEN, width, rate_height)
+        heat_height = max(60.0, self.height() - top - between - rate_height - px(_FOOT))
+        heat = QRectF(left, top, width, heat_height)
+        return heat, QRectF(left, heat.bottom() + between, width, rate_height)
+
+    def _lay_out(self) -> None:
+        for box, rect in zip((self._heat_box, self._rate_box), self._rects(), strict=True):
+            box.setGeometry(rect)
 
     def _whole_range(self) -> tuple[float, float, float, float]:
         curves = self._curves
@@ -386,7 +393,7 @@ class FiringPlot(QWidget):
         choices = [
             QRectF(left, top, width, height)
             for top in np.linspace(heat.rect.bottom() - height - 2, heat.rect.top() + 2, 6).tolist()
-            for left in (x + 12, x - 12 - width)
+            for left in (x + 12, x - 12 - width, x + 90, x - 90 - width)
             if left >= 8 and left + width <= self.width() - 8
         ]
         room = self._room
@@ -487,8 +494,7 @@ class FiringPlot(QWidget):
         super().resizeEvent(event)
         self._view.setGeometry(self.rect())
         self._cover.setGeometry(self.rect())
-        for box, rect in zip((self._heat_box, self._rate_box), self._rects(), strict=True):
-            box.setGeometry(rect)
+        self._lay_out()
         self.redraw()
 
     def focusInEvent(self, event: Any) -> None:

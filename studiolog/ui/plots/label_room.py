@@ -123,7 +123,7 @@ class LabelRoom:
         """High where the leader would cross another label or another leader."""
         spots = self._along(PlacedLabel(box, anchor))[1:]
         if any(t.contains(spot) for t in self._taken for spot in spots):
-            return 60.0
+            return 150.0
         near = any(
             (spot - other).manhattanLength() < 6 for other in self._leaders for spot in spots
         )

@@ -26,6 +26,7 @@ from studiolog.ui.plots.plot_brushwork import (
     draw_hatching,
     draw_line_of_text,
     pen,
+    px,
 )
 from studiolog.ui.plots.plot_ticks import Unit
 from studiolog.ui.plots.plotted_firing import PlotFiring, PlottedCurve, Span
@@ -88,6 +89,7 @@ class LogPreviewPlot(QWidget):
         self.update()
 
     def _restyle(self) -> None:
+        self._box.setGeometry(self.frame().rect)
         for item in self._lines:
             self._box.removeItem(item)
         self._lines = []
@@ -115,7 +117,12 @@ class LogPreviewPlot(QWidget):
 
     def frame(self) -> Frame:
         """The pixels, seconds and °C shown."""
-        rect = QRectF(52, 40, max(60.0, self.width() - 72), max(40.0, self.height() - 84))
+        rect = QRectF(
+            20 + px(32),
+            px(40),
+            max(60.0, self.width() - px(32) - 40),
+            max(40.0, self.height() - px(84)),
+        )
         (low_s, high_s), (low, high) = self._box.viewRange()
         return Frame(rect, low_s, high_s, low, high)
 
@@ -167,7 +174,7 @@ class LogPreviewPlot(QWidget):
 
     def _draw_key(self, painter: QPainter, card: QRectF) -> None:
         left = draw_line_of_text(
-            painter, card.left() + 16, card.top() + 12, TextLine(f"°{self._unit}", "ink3")
+            painter, card.left() + 16, card.top() + px(12), TextLine(f"°{self._unit}", "ink3")
         )
         left += 20
         for place, channel in enumerate(self._log.channels):
@@ -175,11 +182,15 @@ class LogPreviewPlot(QWidget):
             if left + 30 + line.width() > card.right() - 16:
                 break
             painter.setPen(self._pen(place))
-            painter.drawLine(QPointF(left, card.top() + 20), QPointF(left + 22, card.top() + 20))
-            left = draw_line_of_text(painter, left + 30, card.top() + 12, line) + 24
+            painter.drawLine(
+                QPointF(left, card.top() + px(20)), QPointF(left + 22, card.top() + px(20))
+            )
+            left = draw_line_of_text(painter, left + 30, card.top() + px(12), line) + 24
         many = len(self._log.dropped)
         if many:
             word = "1 reading" if many == 1 else f"{many} readings"
             line = TextLine(f"× {word} left out", "rust")
             if left + line.width() < card.right() - 16:
-                draw_line_of_text(painter, card.right() - 16 - line.width(), card.top() + 12, line)
+                draw_line_of_text(
+                    painter, card.right() - 16 - line.width(), card.top() + px(12), line
+                )

@@ -32,6 +32,11 @@ def font(size: tuple[int, int], weight: int = 400) -> QFont:
     return QFont(theme.current().font(size, weight))
 
 
+def px(size: float) -> float:
+    """A length that grows with the potter's text scale."""
+    return float(theme.current().px(size))
+
+
 def pen(name: str, width: float = 1.0, dash: Sequence[float] = ()) -> QPen:
     """A pen in a token's colour; ``dash`` in pixels, whatever the width."""
     made = QPen(ink(name), width)
@@ -176,10 +181,10 @@ def draw_step_mark(painter: QPainter, middle: QPointF, number: int) -> None:
     """The black numbered mark of a step."""
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(ink("ink"))
-    painter.drawEllipse(middle, 8.0, 8.0)
+    painter.drawEllipse(middle, px(8), px(8))
     painter.setFont(font(tokens.CAPTION, 600))
     painter.setPen(ink("sheet"))
-    box = QRectF(middle.x() - 10, middle.y() - 8, 20, 16)
+    box = QRectF(middle.x() - px(10), middle.y() - px(8), px(20), px(16))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, str(number))
 
 

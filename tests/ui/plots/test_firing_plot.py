@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QColor
+from PySide6.QtCore import QPoint, QPointF, Qt, QTimer
+from PySide6.QtGui import QColor, QWheelEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from studiolog.craft.units import MINUS
@@ -260,3 +261,64 @@ def test_the_cursor_costs_no_new_picture(plot: FiringPlot):
     plot.move_cursor_to(5 * 3600)
     plot.grab()
     assert plot._picture is picture
+
+
+def test_the_wheel_zooms_and_a_double_click_shows_the_whole(qtbot: QtBot, plot: FiringPlot):
+    whole, _rate = plot.frames()
+    view = plot._view.viewport()
+    at = whole.rect.center()
+    turn = QWheelEvent(
+        at,
+        QPointF(view.mapToGlobal(at.toPoint())),
+        QPoint(),
+        QPoint(0, 240),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(view, turn)
+    near, rate = plot.frames()
+    assert near.high_s - near.low_s < whole.high_s - whole.low_s
+    assert (rate.low_s, rate.high_s) == pytest.approx((near.low_s, near.high_s))
+    qtbot.mouseClick(view, Qt.MouseButton.LeftButton, pos=at.toPoint())
+    qtbot.mouseDClick(view, Qt.MouseButton.LeftButton, pos=at.toPoint())
+    qtbot.waitUntil(lambda: plot.frames()[0] == whole, timeout=1000)
+
+
+def test_dragging_a_box_zooms_to_it(qtbot: QtBot, plot: FiringPlot):
+    heat, _rate = plot.frames()
+    view = plot._view.viewport()
+    start, end = heat.point(6 * 3600, 1250).toPoint(), heat.point(10 * 3600, 1000).toPoint()
+    qtbot.mousePress(view, Qt.MouseButton.LeftButton, pos=start)
+    for step in range(1, 6):
+        qtbot.wait(5)
+        qtbot.mouseMove(view, start + (end - start) * (step / 5))
+    qtbot.mouseRelease(view, Qt.MouseButton.LeftButton, pos=end)
+    near, _rate = plot.frames()
+    assert near.high_s - near.low_s < 6 * 3600
+    assert near.low_s > 5 * 3600
+
+
+def test_a_closed_plot_leaves_nothing_running(qtbot: QtBot, tern_yard: Maker):
+    plot = FiringPlot()
+    plot.resize(943, 727)
+    plot.show_firing(tern_yard())
+    plot.grab()
+    assert not [t for t in plot.findChildren(QTimer) if t.isActive()]
+    with qtbot.waitSignal(plot.destroyed):
+        plot.deleteLater()
+    theme.current().set_setting("dark")  # tells only those still there
+
+
+def test_text_twice_as_large_still_keeps_apart(plot: FiringPlot):
+    try:
+        theme.current().set_text_scale(200)
+        plot.resize(1280, 900)
+        plot.grab()
+        assert plot._room is not None
+        boxes = plot._room.taken
+        for n, box in enumerate(boxes):
+            assert not any(box.intersects(b) for b in boxes[n + 1 :] if b.width() > 10)
+    finally:
+        theme.current().set_text_scale(100)
