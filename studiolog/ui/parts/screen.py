@@ -1,5 +1,7 @@
 """What every screen is: it re-reads its page when its nouns change, at once or when next seen."""
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
@@ -31,8 +33,8 @@ class Screen(QWidget):
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Show one thing of this screen's noun; 0 shows the list."""
 
-    def foot(self) -> tuple[tuple[str, str], ...]:
-        """Key hints for the foot of the window: (keys, what they do)."""
+    def foot(self) -> Sequence[tuple[Sequence[str], str]]:
+        """Key hints for the foot of the window: (key caps, what they do)."""
         return ()
 
     def mark_stale(self) -> None:

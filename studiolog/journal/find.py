@@ -1,0 +1,134 @@
+"""Find anything by its number or name, for the one search field of the window."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import ColumnElement, String, cast, func, or_, select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.words import STAGES
+from studiolog.journal.glazes import title_of
+from studiolog.records.clays import Clay
+from studiolog.records.firings import Firing
+from studiolog.records.forms import Form
+from studiolog.records.glazes import Glaze
+from studiolog.records.kilns import Kiln
+from studiolog.records.orders import Order
+from studiolog.records.pieces import Piece, Run
+from studiolog.records.programs import Program
+
+
+@dataclass(frozen=True)
+class Found:
+    """One thing that answers: its noun and id, its number if it has one, and two lines of text."""
+
+    kind: str
+    row_id: int
+    number: int | None
+    title: str
+    quiet: str
+
+
+def contains(column: Any, text: str) -> ColumnElement[bool]:
+    """Whether a column holds ``text`` anywhere, taken as it is: ``%`` and ``_`` mean themselves."""
+    return func.lower(column).contains(text.lower(), autoescape=True)
+
+
+def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
+    """What answers to ``text``: exact numbers first, then names; newest first."""
+    words = text.strip()
+    if not words:
+        return []
+    found = _by_number(session, words) if words.isdigit() else []
+    found += _pieces(session, words, limit)
+    found += _firings(session, words, limit)
+    for kind, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
+        query = select(record.id, record.name).where(contains(record.name, words)).limit(limit)
+        found += [Found(kind, row.id, None, row.name, kind) for row in session.execute(query)]
+    glazes = select(Glaze).where(contains(Glaze.name, words)).limit(limit)
+    found += [
+        Found("glaze", row.id, None, title_of(row.name, row.version_number), row.kind)
+        for row in session.scalars(glazes)
+    ]
+    orders = select(Order).where(contains(Order.whom, words)).limit(limit)
+    found += [
+        Found("order", row.id, row.number, row.whom, "order") for row in session.scalars(orders)
+    ]
+    seen: set[tuple[str, int]] = set()
+    unique = []
+    for one in found:
+        if (one.kind, one.row_id) not in seen:
+            seen.add((one.kind, one.row_id))
+            unique.append(one)
+    return unique[:limit]
+
+
+def _piece_rows(session: Session, *where: ColumnElement[bool], limit: int) -> list[Found]:
+    query = (
+        select(Piece, Form.name, Clay.name)
+        .outerjoin(Form, Form.id == Piece.form_id)
+        .outerjoin(Clay, Clay.id == Piece.clay_id)
+        .where(*where)
+        .order_by(Piece.number.desc(), Piece.id.desc())
+        .limit(limit)
+    )
+    return [
+        Found(
+            "piece",
+            piece.id,
+            piece.number,
+            piece.title or form or "piece",
+            ", ".join(filter(None, (clay, STAGES[piece.stage]))),
+        )
+        for piece, form, clay in session.execute(query)
+    ]
+
+
+def _by_number(session: Session, digits: str) -> list[Found]:
+    number = int(digits)
+    if number > 2**31 - 1:
+        return []
+    found = _piece_rows(session, Piece.number == number, limit=1)
+    firings = select(Firing, Kiln.name).join(Kiln, Kiln.id == Firing.kiln_id)
+    found += [
+        _firing(firing, kiln)
+        for firing, kiln in session.execute(firings.where(Firing.number == number))
+    ]
+    runs = select(Run, Form.name).outerjoin(Form, Form.id == Run.form_id)
+    found += [
+        Found("run", run.id, run.number, run.title or form or "run", "run")
+        for run, form in session.execute(runs.where(Run.number == number))
+    ]
+    return found
+
+
+def _pieces(session: Session, words: str, limit: int) -> list[Found]:
+    return _piece_rows(
+        session,
+        Piece.number.is_not(None),
+        or_(
+            contains(Piece.title, words),
+            contains(Form.name, words),
+            cast(Piece.number, String).startswith(words, autoescape=True),
+        ),
+        limit=limit,
+    )
+
+
+def _firings(session: Session, words: str, limit: int) -> list[Found]:
+    query = (
+        select(Firing, Kiln.name)
+        .join(Kiln, Kiln.id == Firing.kiln_id)
+        .where(or_(contains(Firing.title, words), contains(Firing.kind, words)))
+        .order_by(Firing.number.desc())
+        .limit(limit)
+    )
+    return [_firing(firing, kiln) for firing, kiln in session.execute(query)]
+
+
+def _firing(firing: Firing, kiln: str) -> Found:
+    title = (
+        firing.title
+        or f"{firing.kind.capitalize()}{f', cone {firing.cone}' if firing.cone else ''}"
+    )
+    return Found("firing", firing.id, firing.number, title, f"{kiln}, {firing.started_at:%Y-%m-%d}")
