@@ -98,6 +98,12 @@ class BeforeAfter(Drawing):
         self._buttons = {side: self._make_button(side) for side in ("before", "after")}
         self.tell()
 
+    def grow(self) -> None:
+        """Colours or text size changed: the buttons move with the words."""
+        super().grow()
+        self._scaled.clear()
+        self._place_buttons()
+
     def _make_button(self, side: str) -> QPushButton:
         button = QPushButton("Find it", self)
         button.clicked.connect(lambda: self.find_asked.emit(side))
@@ -191,7 +197,7 @@ class BeforeAfter(Drawing):
 
     def zoom_by(self, factor: float, at: QPointF | None = None) -> None:
         """Zoom both pictures about a point of the frame, its middle by default."""
-        at = at or QPointF(self.width() / 2, self.height() / 2)
+        at = at or QPointF(self.wide() / 2, self.tall() / 2)
         wanted = min(max(self._zoom * factor, 1.0), _MOST_ZOOM)
         change = wanted / self._zoom
         foot = self._foot_at()
@@ -225,12 +231,12 @@ class BeforeAfter(Drawing):
     def _room(self) -> QRectF:
         """Where pictures are laid: the frame, or one half while the other picture is wanting."""
         before, after = self._shown(self._before), self._shown(self._after)
-        half = self.width() / 2
+        half = self.wide() / 2
         if before and not after:
-            return QRectF(0, 0, half, self.height())
+            return QRectF(0, 0, half, self.tall())
         if after and not before:
-            return QRectF(half, 0, half, self.height())
-        return QRectF(self.rect())
+            return QRectF(half, 0, half, self.tall())
+        return self.frame()
 
     def _cover(self, picture: Picture) -> float:
         """Frame pixels per image pixel so that the picture covers its room."""
@@ -239,13 +245,13 @@ class BeforeAfter(Drawing):
         wide = room.width() / max(picture.image.width(), 1)
         tall = room.height() / max(picture.image.height(), 1)
         # A picture alone in a half is shown whole; two are laid over the whole frame.
-        return min(wide, tall) if room.width() < self.width() else max(wide, tall)
+        return min(wide, tall) if room.width() < self.wide() else max(wide, tall)
 
     def _foot_at(self) -> QPointF:
         """Where the centre of both feet is on the frame."""
         lead = self._lead()
         if lead is None or lead.image is None:
-            return QPointF(self.width() / 2, self.height() * 0.9) + self._pan
+            return QPointF(self.wide() / 2, self.tall() * 0.9) + self._pan
         scale = self._cover(lead) * self._zoom
         room = self._room()
         left = room.center().x() - lead.image.width() * scale / 2
@@ -303,13 +309,13 @@ class BeforeAfter(Drawing):
         if event.button() != Qt.MouseButton.LeftButton:
             super().mousePressEvent(event)
             return
-        self._last = event.position()
-        self._grabbed = "divider" if self._on_divider(event.position()) else "pictures"
+        self._last = self.spot(event.position())
+        self._grabbed = "divider" if self._on_divider(self.spot(event.position())) else "pictures"
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        at = event.position()
+        at = self.spot(event.position())
         if self._grabbed == "divider":
-            self.set_divider(at.x() / max(self.width(), 1))
+            self.set_divider(at.x() / max(self.wide(), 1))
         elif self._grabbed == "pictures" and self._zoom > 1.0:
             self._pan += at - self._last
             self.update()
@@ -332,11 +338,11 @@ class BeforeAfter(Drawing):
         if self._lead() is None:
             super().wheelEvent(event)
             return
-        self.zoom_by(1.0015 ** event.angleDelta().y(), event.position())
+        self.zoom_by(1.0015 ** event.angleDelta().y(), self.spot(event.position()))
         event.accept()
 
     def _handle_at(self) -> QPointF:
-        return QPointF(self._share * self.width(), self.height() * 0.585)
+        return QPointF(self._share * self.wide(), self.tall() * 0.585)
 
     def _on_divider(self, at: QPointF) -> bool:
         handle = self._handle_at()
@@ -373,7 +379,7 @@ class BeforeAfter(Drawing):
             middle = self.width() * (0.25 if side == "before" else 0.75)
             button.setGeometry(
                 round(middle - size.width() / 2),
-                round(self.height() * 0.5 + 34),
+                round(self.height() * 0.5 + 34 * self.grown()),
                 size.width(),
                 size.height(),
             )
@@ -386,7 +392,7 @@ class BeforeAfter(Drawing):
             size = lone.sizeHint()
             lone.setGeometry(
                 round((self.width() - size.width()) / 2),
-                round(self.height() * 0.5 + 56),
+                round(self.height() * 0.5 + 56 * self.grown()),
                 size.width(),
                 size.height(),
             )
@@ -394,22 +400,21 @@ class BeforeAfter(Drawing):
     # Paint
 
     def sizeHint(self) -> QSize:
-        return QSize(520, 512)
+        return self.asked(520, 512)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(260, 240)
+        return self.asked(260, 240)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        frame = QRectF(self.rect())
+        frame = self.frame()
         clip = QPainterPath()
         clip.addRoundedRect(frame, RADIUS_CARD, RADIUS_CARD)
         painter.setClipPath(clip)
         painter.fillRect(frame, QBrush(colour("sunk")))
         lone = not (self._shown(self._before) and self._shown(self._after))
-        x = self.width() * (0.5 if lone else self._share)
+        x = self.wide() * (0.5 if lone else self._share)
         left, right = (
             QRectF(0, 0, x, frame.height()),
             QRectF(x, 0, frame.width() - x, frame.height()),
@@ -473,7 +478,7 @@ class BeforeAfter(Drawing):
     def _paint_picture(self, painter: QPainter, side: str, picture: Picture) -> None:
         assert picture.image is not None
         target = self.picture_rect(side)
-        ratio = self.devicePixelRatioF()
+        ratio = self.ratio()
         wide, tall = round(target.width() * ratio), round(target.height() * ratio)
         if wide * tall > 12_000_000 or wide < 1 or tall < 1:
             painter.drawImage(target, picture.image)
@@ -525,7 +530,7 @@ class BeforeAfter(Drawing):
 
     def _paint_divider(self, painter: QPainter, x: float) -> None:
         painter.setPen(QPen(QColor("#FFFFFF"), 2.0))
-        painter.drawLine(QPointF(x, 0), QPointF(x, self.height()))
+        painter.drawLine(QPointF(x, 0), QPointF(x, self.tall()))
         handle = self._handle_at()
         painter.setBrush(QBrush(colour("cobalt")))
         painter.drawEllipse(handle, HANDLE_PX / 2 - 1, HANDLE_PX / 2 - 1)
@@ -552,7 +557,7 @@ class BeforeAfter(Drawing):
             first = width_of(moment, SECONDARY, 600)
             second = width_of(picture.date_text, SECONDARY) + 6 if picture.date_text else 0.0
             wide = first + second + 17
-            x = 12.0 if on_left else self.width() - 12 - wide
+            x = 12.0 if on_left else self.wide() - 12 - wide
             self._chip(painter, QRectF(x, 12, wide, 24))
             write(painter, QPointF(x + 8, 24), moment, "ink", SECONDARY, 600)
             write(painter, QPointF(x + 14 + first, 24), picture.date_text, "ink2", SECONDARY)
@@ -563,7 +568,7 @@ class BeforeAfter(Drawing):
         if dashed:
             words = f"outline before firing, {words}"
         wide = width_of(words, CAPTION) + (46 if dashed else 17)
-        rect = QRectF(self.width() - 12 - wide, self.height() - 36, wide, 24)
+        rect = QRectF(self.wide() - 12 - wide, self.tall() - 36, wide, 24)
         self._chip(painter, rect)
         if dashed:
             painter.setPen(pen("ink", 1.5, (5, 3)))
@@ -581,9 +586,7 @@ class BeforeAfter(Drawing):
         length = max((mm for mm in (1, 2, 5, 10, 20, 50, 100) if mm * per_mm <= longest), default=1)
         wide = length * per_mm
         words = f"{length} mm"
-        chip = QRectF(
-            room.left() + 12, self.height() - 36, wide + width_of(words, CAPTION) + 25, 24
-        )
+        chip = QRectF(room.left() + 12, self.tall() - 36, wide + width_of(words, CAPTION) + 25, 24)
         self._chip(painter, chip)
         y = chip.center().y()
         painter.setPen(pen("ink", 1.0))

@@ -175,7 +175,7 @@ class ConeStand(Drawing):
 
     def stage(self) -> QRectF:
         """Where the cone stands: above the shelf, which is 26 px from the bottom."""
-        return QRectF(8, 6, self.width() - 12, self.height() - 6 - 32)
+        return QRectF(8, 6, self.wide() - 12, self.tall() - 6 - 32)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         step = 10.0 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1.0
@@ -195,11 +195,11 @@ class ConeStand(Drawing):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self.editable and event.button() == Qt.MouseButton.LeftButton:
-            self._bend_to(event.position())
+            self._bend_to(self.spot(event.position()))
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if self.editable and event.buttons() & Qt.MouseButton.LeftButton:
-            self._bend_to(event.position())
+            self._bend_to(self.spot(event.position()))
 
     def _bend_to(self, at: QPointF) -> None:
         stage = self.stage()
@@ -208,30 +208,29 @@ class ConeStand(Drawing):
         self.set_bend(math.degrees(math.atan2(max(dx, 0.0), dy)))
 
     def sizeHint(self) -> QSize:
-        return QSize(72, 104)
+        return self.asked(72, 104)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(52, 72)
+        return self.asked(52, 72)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         reading = self.reading
         stage = self.stage()
         paint_cone(painter, stage, reading.bend_deg, reading.aimed, reading.interval())
-        y = self.height() - 10.0
+        y = self.tall() - 10.0
         tail = reading.words().replace(" to ", "–")
         number = width_of(reading.cone, SECONDARY, 600)
-        tail = elided(tail, SECONDARY, self.width() - number - 8)
+        tail = elided(tail, SECONDARY, self.wide() - number - 8)
         x = max(2.0, stage.left() + stage.width() * 0.24 - 8)
-        x = min(x, self.width() - number - 4 - width_of(tail, SECONDARY) - 1)
+        x = min(x, self.wide() - number - 4 - width_of(tail, SECONDARY) - 1)
         token = "cobalt" if reading.aimed else "ink"
         used = write(painter, QPointF(max(x, 1), y), reading.cone, token, SECONDARY, 600)
         write(painter, QPointF(max(x, 1) + used + 4, y), tail, "ink2", SECONDARY)
         if self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(pen("cobalt", FOCUS_LINE))
-            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
+            painter.drawRoundedRect(self.frame().adjusted(1, 1, -1, -1), 4, 4)
         painter.end()
 
 
@@ -289,31 +288,32 @@ class ConePack(Drawing):
 
     def _place(self) -> None:
         count = max(len(self._stands), 1)
-        room = (self.width() - 12) / count
+        grown = self.grown()
+        room = (self.wide() - 12) / count
         for index, stand in enumerate(self._stands):
-            stand.setGeometry(round(6 + index * room), 0, round(min(room, 110)), self.height())
+            left, wide = (6 + index * room) * grown, min(room, 110) * grown
+            stand.setGeometry(round(left), 0, round(wide), self.height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._place()
 
     def sizeHint(self) -> QSize:
-        return QSize(12 + 72 * max(len(self._stands), 3), 104)
+        return self.asked(12 + 72 * max(len(self._stands), 3), 104)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(12 + 52 * max(len(self._stands), 1), 72)
+        return self.asked(12 + 52 * max(len(self._stands), 1), 72)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         painter.setPen(pen("ink2", MARK_LINE))
         painter.setBrush(QBrush(QColor(colour("sunk"))))
-        shelf = QRectF(1, self.height() - 31.5, self.width() - 2, 7)
+        shelf = QRectF(1, self.tall() - 31.5, self.wide() - 2, 7)
         painter.drawRoundedRect(shelf, 2, 2)
         if not self._stands:
             write(
                 painter,
-                QPointF(self.width() / 2, self.height() - 60),
+                QPointF(self.wide() / 2, self.tall() - 60),
                 "no cones",
                 "ink3",
                 BODY,

@@ -133,22 +133,23 @@ class ConeScale(Drawing):
         return low, high
 
     def sizeHint(self) -> QSize:
-        return QSize(360, 128)
+        return self.asked(360, 128)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(240, 128)
+        return self.asked(240, 128)
 
     def hasHeightForWidth(self) -> bool:
         return True
 
     def heightForWidth(self, width: int) -> int:
-        return 100 + 16 * len(wrapped(self.sentence(), SECONDARY, max(width - 4, 80)))
+        room = max(width / self.grown() - 4, 80)
+        tall = 100 + 16 * len(wrapped(self.sentence(), SECONDARY, room))
+        return round(tall * self.grown())
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         low, high = self.span()
-        left, right = 18.0, self.width() - 18.0
+        left, right = 18.0, self.wide() - 18.0
         line_y = 58.0
 
         def x_of(number: float) -> float:
@@ -183,7 +184,7 @@ class ConeScale(Drawing):
             self._diamond(painter, x_of(self._aimed), line_y, filled=False)
         self._paint_labels(painter, labels, line_y)
         y = line_y + 42
-        for line in wrapped(self.sentence(), SECONDARY, self.width() - 4):
+        for line in wrapped(self.sentence(), SECONDARY, self.wide() - 4):
             write(painter, QPointF(0, y), line, "ink2", SECONDARY)
             y += 16
         self.paint_focus(painter)
@@ -210,7 +211,7 @@ class ConeScale(Drawing):
         painter.drawPath(path_of([(x, tip), (x - 6, tip - 10), (x + 6, tip - 10)]))
 
     def _paint_ticks(self, painter: QPainter, low: float, high: float, line_y: float) -> None:
-        left, right = 18.0, self.width() - 18.0
+        left, right = 18.0, self.wide() - 18.0
         painter.setPen(pen("ink", MARK_LINE))
         painter.drawLine(QPointF(left, line_y), QPointF(right, line_y))
         steps = round((high - low) * 10)
@@ -262,7 +263,7 @@ class ConeScale(Drawing):
             if len(marks) == 2 and marks[0] != marks[1]:
                 side = -1.0 if x == marks[0] else 1.0
             wanted.append((x + side * (width / 2 + 14), width))
-        spots = set_side_by_side(wanted, 2.0, self.width() - 2.0)
+        spots = set_side_by_side(wanted, 2.0, self.wide() - 2.0)
         stacked = any(row for _, row in spots)
         for (_, _, head, tail, token), (edge, row) in zip(labels, spots, strict=True):
             # Labels that do not fit beside each other stand over each other, on one line each.

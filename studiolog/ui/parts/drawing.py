@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
@@ -29,11 +29,53 @@ class Drawing(QWidget):
         super().__init__(parent)
         self.setAccessibleName(name)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        theme.current().changed.connect(self.update)
+        theme.current().changed.connect(self.grow)
+
+    # A drawing grows as a whole with the text: it is laid out in units of 1 px at 100 per cent.
+
+    def grown(self) -> float:
+        """Widget pixels per unit of the drawing."""
+        return theme.current().text_scale / 100
+
+    def wide(self) -> float:
+        """Width in units."""
+        return self.width() / self.grown()
+
+    def tall(self) -> float:
+        """Height in units."""
+        return self.height() / self.grown()
+
+    def frame(self) -> QRectF:
+        """The whole widget in units."""
+        return QRectF(0, 0, self.wide(), self.tall())
+
+    def spot(self, at: QPointF) -> QPointF:
+        """A place of the widget, such as the pointer's, in units."""
+        return at / self.grown()
+
+    def asked(self, wide: float, tall: float) -> QSize:
+        """A size in units as widget pixels."""
+        return QSize(round(wide * self.grown()), round(tall * self.grown()))
+
+    def ratio(self) -> float:
+        """Device pixels per unit, for pattern tiles and pictures."""
+        return self.devicePixelRatioF() * self.grown()
+
+    def painter(self) -> QPainter:
+        """A painter in units."""
+        made = QPainter(self)
+        made.setRenderHint(QPainter.RenderHint.Antialiasing)
+        made.scale(self.grown(), self.grown())
+        return made
 
     def sentence(self) -> str:
         """The drawing in words."""
         raise NotImplementedError
+
+    def grow(self) -> None:
+        """Colours or text size changed."""
+        self.updateGeometry()
+        self.update()
 
     def tell(self) -> None:
         """Give the sentence to screen readers and the tool-tip, and paint anew."""
@@ -56,7 +98,7 @@ class Drawing(QWidget):
             return
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(pen("cobalt", FOCUS_LINE))
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), radius, radius)
+        painter.drawRoundedRect(self.frame().adjusted(1, 1, -1, -1), radius, radius)
 
 
 def colour(name: str) -> QColor:
@@ -75,8 +117,10 @@ def pen(name: str, width: float, dash: Sequence[float] | None = None) -> QPen:
 
 
 def font(size: tuple[int, int], weight: int = 400) -> QFont:
-    """A font of the theme by size token."""
-    return theme.current().font(size, weight)
+    """A font of the theme by size token, in units of a drawing: the painter grows it."""
+    face = theme.current().font(size, weight)
+    face.setPixelSize(size[0])
+    return face
 
 
 def path_of(points: Sequence[tuple[float, float]], closed: bool = True) -> QPainterPath:

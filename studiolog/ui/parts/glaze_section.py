@@ -127,30 +127,31 @@ class GlazeSection(Drawing):
     # Size
 
     def sizeHint(self) -> QSize:
-        return QSize(264, 340) if self._compact else QSize(448, 592 if self._headed else 528)
+        if self._compact:
+            return self.asked(264, 340)
+        return self.asked(448, 592 if self._headed else 528)
 
     def minimumSizeHint(self) -> QSize:
         zones = place_zones(self._zone_layers(), 100.0, 8.0)
         rows = sum(20 + 20 * len(z.layers) if z.layers else 28 for z in zones if z.side != "inside")
         if self._compact:
-            return QSize(220, max(260, rows + 40))
-        return QSize(360, max(380, rows + 24 + (76 if self._headed else 0)))
+            return self.asked(220, max(260, rows + 40))
+        return self.asked(360, max(380, rows + 24 + (76 if self._headed else 0)))
 
     # Paint
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         self._hits = []
         pad = 20.0 if self._headed else 4.0
         top = 12.0
         if self._headed:
             painter.setPen(pen("line", 1.0))
             painter.setBrush(QBrush(colour("sheet")))
-            painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
+            painter.drawRoundedRect(self.frame().adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
             self._paint_head(painter, pad)
             top = 76.0
-        area = QRectF(pad, top, self.width() - 2 * pad, self.height() - top - (pad + 8))
+        area = QRectF(pad, top, self.wide() - 2 * pad, self.tall() - top - (pad + 8))
         left_w = 58.0 if self._compact else max(108.0, area.width() * 0.27)
         right_w = 96.0 if self._compact else max(132.0, area.width() * 0.325)
         cut, origin = self._cut(area, left_w, right_w)
@@ -169,11 +170,11 @@ class GlazeSection(Drawing):
     def _paint_head(self, painter: QPainter, pad: float) -> None:
         used = write(painter, QPointF(pad, 30), "Glaze section", "ink", HEAD, 600)
         note = "numbers give the order applied"
-        if used + width_of(note, CAPTION) + 2 * pad + 16 < self.width():
-            at = QPointF(self.width() - pad, 31)
+        if used + width_of(note, CAPTION) + 2 * pad + 16 < self.wide():
+            at = QPointF(self.wide() - pad, 31)
             write(painter, at, note, "ink3", CAPTION, align="right")
         told = "Wall cut from rim to foot, glaze drawn thicker than it is"
-        room = self.width() - 2 * pad
+        room = self.wide() - 2 * pad
         write(painter, QPointF(pad, 51), elided(told, SECONDARY, room), "ink3", SECONDARY)
 
     def _cut(self, area: QRectF, left_w: float, right_w: float) -> tuple[WallCut, QPointF]:
@@ -196,7 +197,7 @@ class GlazeSection(Drawing):
         return cut, QPointF(x, area.top() - top + 2)
 
     def _paint_wall(self, painter: QPainter, cut: WallCut, origin: QPointF) -> None:
-        ratio = self.devicePixelRatioF()
+        ratio = self.ratio()
         wall = self._wall
         painter.save()
         painter.translate(origin)
@@ -490,7 +491,7 @@ class GlazeSection(Drawing):
             chip = QRectF(left_middle.x(), left_middle.y() - 9, _CHIP.width(), _CHIP.height())
             painter.save()
             painter.setBrushOrigin(chip.topLeft())
-            painter.setBrush(glaze_brush(layer.colour, layer.pattern, self.devicePixelRatioF()))
+            painter.setBrush(glaze_brush(layer.colour, layer.pattern, self.ratio()))
             painter.drawRoundedRect(chip, 4, 4)
             painter.restore()
             centre = chip.center()
@@ -521,7 +522,7 @@ class GlazeSection(Drawing):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         for place, (rect, index) in enumerate(self._hits):
-            if rect.contains(event.position()):
+            if rect.contains(self.spot(event.position())):
                 self._chosen = place
                 self.update()
                 self.layer_chosen.emit(index)

@@ -243,13 +243,13 @@ class HalfSection(Drawing):
         return f"{self.accessibleName()}: half section, half outside"
 
     def sizeHint(self) -> QSize:
-        return QSize(56, 56)
+        return self.asked(56, 56)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(24, 24)
+        return self.asked(24, 24)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
+        painter = self.painter()
         token = "line2" if self._quiet else "ink"
-        paint_half_section(painter, QRectF(self.rect()), self._shape, token)
+        paint_half_section(painter, self.frame(), self._shape, token)
         painter.end()

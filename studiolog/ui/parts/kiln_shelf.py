@@ -140,7 +140,7 @@ class KilnShelf(Drawing):
 
     def shelf_rect(self) -> QRectF:
         """The shelf in widget pixels, the true proportions kept."""
-        room = QRectF(1, 1, self.width() - 2, self.height() - 26)
+        room = QRectF(1, 1, self.wide() - 2, self.tall() - 26)
         scale = min(
             room.width() / max(self._level.width_mm, 1),
             room.height() / max(self._level.depth_mm, 1),
@@ -163,16 +163,16 @@ class KilnShelf(Drawing):
         return None
 
     def sizeHint(self) -> QSize:
-        return QSize(124, 150)
+        return self.asked(124, 150)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(96, 118)
+        return self.asked(96, 118)
 
     # Input
 
     def event(self, event: QEvent) -> bool:
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
-            place = self._spot_at(QPointF(event.pos()))
+            place = self._spot_at(self.spot(QPointF(event.pos())))
             QToolTip.showText(event.globalPos(), self._said(place), self)
             return True
         return super().event(event)
@@ -185,7 +185,7 @@ class KilnShelf(Drawing):
         return f"{piece.label}, {place_words(self._level, x, y)}{fault}"
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        place = self._spot_at(event.position())
+        place = self._spot_at(self.spot(event.position()))
         if place is None:
             super().mousePressEvent(event)
             return
@@ -209,8 +209,7 @@ class KilnShelf(Drawing):
     # Paint
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         shelf = self.shelf_rect()
         painter.setPen(pen("ink", 1.5))
         painter.setBrush(QBrush(colour("sheet")))

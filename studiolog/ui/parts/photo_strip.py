@@ -120,12 +120,12 @@ class PhotoStrip(Drawing):
     def _count(self) -> int:
         return len(self._photos) + (1 if self._can_add else 0)
 
-    def _columns(self, width: int) -> int:
-        return max(1, (width + _GAP) // (_TILE_W + _GAP))
+    def _columns(self, width: float) -> int:
+        return max(1, int((width + _GAP) // (_TILE_W + _GAP)))
 
     def tile(self, place: int) -> QRectF:
         """Where a thumbnail is; the add tile comes last."""
-        columns = self._columns(self.width())
+        columns = self._columns(self.wide())
         row, column = divmod(place, columns)
         return QRectF(
             1 + column * (_TILE_W + _GAP), 1 + row * (_TILE_H + _CAPTION_H + 6), _TILE_W, _TILE_H
@@ -141,14 +141,16 @@ class PhotoStrip(Drawing):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        rows = -(-max(self._count(), 1) // self._columns(width))
-        return rows * (_TILE_H + _CAPTION_H + 6) + 2
+        rows = -(-max(self._count(), 1) // self._columns(width / self.grown()))
+        return round((rows * (_TILE_H + _CAPTION_H + 6) + 2) * self.grown())
 
     def sizeHint(self) -> QSize:
-        return QSize(5 * (_TILE_W + _GAP), self.heightForWidth(5 * (_TILE_W + _GAP)))
+        wide = self.asked(5 * (_TILE_W + _GAP), 0).width()
+        return QSize(wide, self.heightForWidth(wide))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(_TILE_W + 2, self.heightForWidth(max(self.width(), _TILE_W)))
+        narrow = self.asked(_TILE_W + 2, 0).width()
+        return QSize(narrow, self.heightForWidth(max(self.width(), narrow)))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -177,7 +179,7 @@ class PhotoStrip(Drawing):
         if event.matches(QKeySequence.StandardKey.Paste) and self._can_add:
             self.paste()
             return
-        columns = self._columns(self.width())
+        columns = self._columns(self.wide())
         match event.key():
             case Qt.Key.Key_Left:
                 self._choose(self._at - 1)
@@ -208,7 +210,7 @@ class PhotoStrip(Drawing):
             self.image_pasted.emit(QGuiApplication.clipboard().image())
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        place = self._place_at(event.position())
+        place = self._place_at(self.spot(event.position()))
         if place is None:
             super().mousePressEvent(event)
             return
@@ -217,16 +219,16 @@ class PhotoStrip(Drawing):
             self.add_asked.emit()
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        place = self._place_at(event.position())
+        place = self._place_at(self.spot(event.position()))
         if place is not None and place < len(self._photos):
             self._open()
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         if event.reason() == QContextMenuEvent.Reason.Keyboard:
             place: int | None = self._at
-            at = self.mapToGlobal(self.tile(self._at).center().toPoint())
+            at = self.mapToGlobal((self.tile(self._at).center() * self.grown()).toPoint())
         else:
-            place = self._place_at(QPointF(event.pos()))
+            place = self._place_at(self.spot(QPointF(event.pos())))
             at = event.globalPos()
         if place is not None and place < len(self._photos):
             self._choose(place)
@@ -269,8 +271,7 @@ class PhotoStrip(Drawing):
     # Paint
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter = self.painter()
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         for place, photo in enumerate(self._photos):
             self._paint_photo(painter, self.tile(place), photo)
@@ -289,7 +290,7 @@ class PhotoStrip(Drawing):
         if photo.image is not None and not photo.image.isNull():
             painter.save()
             painter.setClipPath(frame)
-            ratio = self.devicePixelRatioF()
+            ratio = self.ratio()
             fitted = photo.image.scaled(
                 QSize(round(box.width() * ratio), round(box.height() * ratio)),
                 Qt.AspectRatioMode.KeepAspectRatioByExpanding,
