@@ -313,7 +313,8 @@ class FiringPlot(QWidget):
             self._draw_cursor(painter)
         card = QRectF(self.rect())
         if self._loading is not None:
-            track = QRectF(_LEFT, card.bottom() - 6, card.width() - _LEFT - _RIGHT, 2)
+            left = self._rects()[0].left()
+            track = QRectF(left, card.bottom() - 6, card.width() - left - _RIGHT, 2)
             painter.fillRect(track, ink("sunk"))
             track.setWidth(track.width() * max(0.02, min(1.0, self._loading)))
             painter.fillRect(track, ink("cobalt"))
@@ -393,12 +394,14 @@ class FiringPlot(QWidget):
         choices = [
             QRectF(left, top, width, height)
             for top in np.linspace(heat.rect.bottom() - height - 2, heat.rect.top() + 2, 6).tolist()
-            for left in (x + 12, x - 12 - width, x + 90, x - 90 - width)
+            for away in (12, 80, 150)
+            for left in (x + away, x - away - width)
             if left >= 8 and left + width <= self.width() - 8
         ]
         room = self._room
         if not choices:
             choices = [QRectF(8, heat.rect.top() + 2, width, height)]
+        # Of equally clear places the first: near the cursor's line, low on the plot.
         box = min(choices, key=lambda c: room.covered(c) if room else 0)
         painter.setPen(pen("cobalt", 1.25))
         painter.setBrush(ink("sheet"))

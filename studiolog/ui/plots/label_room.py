@@ -74,7 +74,7 @@ class LabelRoom:
 
     def covered(self, box: QRectF) -> int:
         """How much a box laid on top would hide: points of curves, and labels, which weigh more."""
-        return self.crossings(box) + 5 * sum(box.intersects(t) for t in self._taken)
+        return self.crossings(box) + 12 * sum(box.intersects(t) for t in self._taken)
 
     def place(
         self,
