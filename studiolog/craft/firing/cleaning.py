@@ -41,7 +41,10 @@ _CLOCK_SLACK_S: Final = 30.0
 _SMALLEST_SPIKE_C: Final = 10.0
 _ISLAND_STEP_C: Final = 100.0
 _ISLAND_S: Final = 3600.0
-_TAPS: Final = 7
+_TAPS: Final = 4
+# A log that is rough all over must not lose half its readings.
+_NOISE_TIMES: Final = 8.0
+_COLDEST_ROOM_C: Final = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +116,11 @@ def clean_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
         index, t = index[first], t[first]
     c = raw_c[index]
 
-    for reason, find in (("spike", _spikes), ("island", _islands)):
+    for reason, find in (
+        ("spike", _spikes),
+        ("spike", _spikes),  # what stood between two spikes stands alone now
+        ("island", _islands),
+    ):
         bad = find(t, c)
         if bad is not None and bool(bad.any()):
             reasons.update((int(at), reason) for at in index[bad])
@@ -144,35 +151,91 @@ def find_gaps(
 
 
 def _spikes(t: Floats, c: Floats) -> Bools | None:
+    """Readings that fit neither the line before them, nor the line after, nor the chord between.
+
+    A corner of the curve, the top above all, fits one of the three (the chord is for the middle
+    of a short hold in a thin log); a spike fits none.
+    """
     import numpy as np
 
-    if t.size < 5:
+    if t.size < 3:
         return None
-    steps = np.diff(t)
-    if not bool((np.abs(np.diff(c)) > _SMALLEST_SPIKE_C).any()):
+    jumps = np.flatnonzero(np.abs(np.diff(c)) > _SMALLEST_SPIKE_C)
+    if jumps.size == 0:
         return None  # nothing jumps, so nothing can stand out
-    typical = float(np.median(steps))
-    wide = round(WINDOW_S / max(typical, 1e-9))
-    # Dense logs are tasted, not swallowed: seven taps spread over the seven minutes.
-    spread = max(1, wide // _TAPS)
-    half = 2 if wide < _TAPS or t.size < _TAPS * spread else _TAPS // 2
-    if t.size < (2 * half) * spread + 1:
-        spread = 1
-    offsets = np.arange(-half, half + 1) * spread
-    reach = half * spread
-    # At either end the window stays inside and the reading sits off its middle.
-    middle = np.clip(np.arange(t.size), reach, t.size - 1 - reach)
-    near = middle[:, None] + offsets[None, :]
-    times, temps = t[near] - t[:, None], c[near]
-    slopes = np.sort(np.diff(temps, axis=1) / np.diff(times, axis=1), axis=1)
-    levels = temps - _middle(slopes)[:, None] * times
-    line = _middle(np.sort(levels, axis=1))
-    scatter = _middle(np.sort(np.abs(levels - line[:, None]), axis=1)) * 1.4826
-    bad: Bools = np.abs(c - line) > np.maximum(3.0 * scatter, _SMALLEST_SPIKE_C)
-    # The end of a log that drops away (the plug pulled, the door opened) is no spike: there is
-    # nothing after it to come back to. Only a jump upwards is unbelievable there.
-    bad[-1] = bad[-1] and c[-1] > line[-1]
+    # Dense logs are tasted, not swallowed: the taps spread over the seven minutes.
+    typical = float(np.median(np.diff(t)))
+    spread = max(1, round(WINDOW_S / (2 * _TAPS * max(typical, 1e-9))))
+    reach = _TAPS * spread
+    # Only readings about a jump need trying.
+    mark = np.zeros(t.size + 1)
+    np.add.at(mark, np.maximum(jumps - reach, 0), 1.0)
+    np.add.at(mark, np.minimum(jumps + reach + 2, t.size), -1.0)
+    tried = np.flatnonzero(np.cumsum(mark[:-1]) > 0.0)
+    off = np.full(t.size, np.inf)
+    offsets = np.arange(1, _TAPS + 1) * spread
+    later = tried[tried >= reach]
+    if later.size:
+        off[later] = _off_lines(t, c, later, later[:, None] - offsets)
+    earlier = tried[tried < t.size - reach]
+    if earlier.size:
+        beyond = _off_lines(t, c, earlier, earlier[:, None] + offsets)
+        off[earlier] = np.minimum(off[earlier], beyond)
+    chord = c[:-2] + (c[2:] - c[:-2]) * (t[1:-1] - t[:-2]) / (t[2:] - t[:-2])
+    off_chord = np.abs(c[1:-1] - chord)
+    off[1:-1] = np.minimum(off[1:-1], off_chord)
+    noise = float(np.median(off_chord))
+    limit = max(_SMALLEST_SPIKE_C, _NOISE_TIMES * noise)
+    suspect: Bools = np.zeros(t.size, dtype=np.bool_)
+    suspect[tried] = off[tried] > limit
+    if not bool(suspect.any()):
+        return None
+    # A good reading between spikes is suspected with them: try each again among the trusted.
+    bad = suspect.copy()
+    trusted = np.flatnonzero(~suspect)
+    for at in np.flatnonzero(suspect):
+        place = int(np.searchsorted(trusted, at))
+        before = trusted[max(0, place - reach) : place][::-1][::spread][:_TAPS]
+        after = trusted[place : place + reach][::spread][:_TAPS]
+        here = (float(t[at]), float(c[at]))
+        by_before, by_after = _off_line(t, c, before, here), _off_line(t, c, after, here)
+        between = np.inf
+        if before.size and after.size:
+            ends = [int(before[0]), int(after[0])]
+            between = here[1] - float(np.interp(here[0], t[ends], c[ends]))
+        if min(abs(by_before), abs(by_after), abs(between)) <= limit:
+            bad[at] = False
+        elif not after.size and by_before < 0.0 and here[1] > _COLDEST_ROOM_C:
+            # The end of a log that drops away (opened hot, drawn out) has nothing after it to
+            # come back to; only upwards would be unbelievable.
+            bad[at] = False
     return bad
+
+
+def _off_lines(t: Floats, c: Floats, at: Any, near: Any) -> Any:
+    """How far readings are from robust lines (Theil–Sen) through their taps, in °C."""
+    import numpy as np
+
+    times, temps = t[near] - t[at][:, None], c[near]
+    first, second = np.triu_indices(near.shape[1], 1)
+    rises, runs = temps[:, second] - temps[:, first], times[:, second] - times[:, first]
+    slopes = _middle(np.sort(rises / runs, axis=1))
+    levels = _middle(np.sort(temps - slopes[:, None] * times, axis=1))
+    return np.abs(c[at] - levels)
+
+
+def _off_line(t: Floats, c: Floats, near: Any, here: tuple[float, float]) -> float:
+    """How far one reading lies above (+) or below (−) the robust line through a few others."""
+    import numpy as np
+
+    if near.size == 0:
+        return float("inf")
+    times, temps = t[near] - here[0], c[near]
+    if near.size == 1:
+        return here[1] - float(temps[0])
+    first, second = np.triu_indices(near.size, 1)
+    slope = float(np.median((temps[second] - temps[first]) / (times[second] - times[first])))
+    return here[1] - float(np.median(temps - slope * times))
 
 
 def _islands(t: Floats, c: Floats) -> Bools | None:

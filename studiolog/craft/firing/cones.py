@@ -235,13 +235,14 @@ def temperature_of(number: float, rate_c_per_h: float = 60.0) -> float:
     5.47 on it), and on at the last slope beyond 022 and 14.
     """
     below = min(max(math.floor(number), int(LOWEST)), int(HIGHEST) - 1)
-    low, high = (end_point(cone_at(n), rate_c_per_h) for n in (below, below + 1))
+    ends = _whole_ends(rate_c_per_h)
+    low, high = ends[below - int(LOWEST)], ends[below + 1 - int(LOWEST)]
     return low + (number - below) * (high - low)
 
 
 def number_of(temperature_c: float, rate_c_per_h: float = 60.0) -> float:
     """The place on the continuous scale of an end point in °C: undoes :func:`temperature_of`."""
-    ends = [end_point(cone, rate_c_per_h) for cone in _WHOLE_NAMES]
+    ends = _whole_ends(rate_c_per_h)
     at = sum(1 for end in ends[1:-1] if end <= temperature_c)
     return LOWEST + at + (temperature_c - ends[at]) / (ends[at + 1] - ends[at])
 
@@ -334,6 +335,11 @@ def _all_rows() -> tuple[TableRow, ...]:
             )
             for row in csv.DictReader(file)
         )
+
+
+@lru_cache(maxsize=64)
+def _whole_ends(rate_c_per_h: float) -> tuple[float, ...]:
+    return tuple(end_point(cone, rate_c_per_h) for cone in _WHOLE_NAMES)
 
 
 @lru_cache(maxsize=16)

@@ -17,7 +17,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from studiolog.craft.firing import cones
-from studiolog.craft.firing.cleaning import CleanCurve, Gap, clean_curve, find_gaps
+from studiolog.craft.firing.cleaning import HOTTEST_C, CleanCurve, Gap, clean_curve, find_gaps
 from studiolog.craft.firing.softening import KELVIN, ramp_share
 from studiolog.problems import UserProblem
 
@@ -64,6 +64,8 @@ _SOFTENS_BEFORE_C: Final = 20.0
 _DIP_C: Final = 25.0
 _REACH_C: Final = 250.0
 _ROUNDING_C: Final = 0.01
+_ROOM_C: Final = 20.0
+_GAP_POINTS: Final = 60
 # Cooling is quickest at first, and its start is what a gap hides.
 _STEEPER_COOLING: Final = 1.5
 
@@ -404,33 +406,34 @@ def _crossing(excess: Any, offset_c: float) -> float:
 def _fill_gaps(t: Any, c: Any, gaps: Sequence[Gap]) -> tuple[Any, Any]:
     """The curve with the hottest course each gap could plausibly hide put into it.
 
-    On from before the gap at the rate it had, back from after it at the rate of cooling found
-    there (half as much again, as cooling starts quickest), to where the two meet.
+    On from before the gap at the rate it had, back from after it along the cooling found there,
+    to where the two meet. A kiln left to itself cools by a share of its excess over the room, so
+    cooling was quicker the further back, and half as much again is allowed for.
     """
     import numpy as np
 
-    points_t: list[float] = []
-    points_c: list[float] = []
+    times, temps = [t], [c]
     for gap in gaps:
-        before = _rate_near(t, c, gap.start_s, -1)
-        after = _rate_near(t, c, gap.end_s, +1)
-        up = max(before, 0.0)
-        down = after * _STEEPER_COOLING if after < 0.0 else after
-        if up - down <= 1e-12:
-            continue
         span = gap.end_s - gap.start_s
-        meet = (gap.end_c - gap.start_c - down * span) / (up - down)
-        if 0.0 < meet < span:
-            top = gap.start_c + up * meet
-            chord = gap.start_c + (gap.end_c - gap.start_c) * meet / span
-            if top > chord:
-                points_t.append(gap.start_s + meet)
-                points_c.append(top)
-    if not points_t:
+        into = np.linspace(0.0, span, _GAP_POINTS + 2)[1:-1]
+        up = gap.start_c + max(_rate_near(t, c, gap.start_s, -1), 0.0) * into
+        after = _rate_near(t, c, gap.end_s, +1)
+        if after < 0.0:
+            excess = max(gap.end_c - _ROOM_C, 1.0)
+            share = -after * _STEEPER_COOLING / excess
+            back = _ROOM_C + excess * np.exp(np.minimum(share * (span - into), 20.0))
+        else:
+            back = gap.end_c - after * (span - into)
+        chord = gap.start_c + (gap.end_c - gap.start_c) * into / span
+        course = np.maximum(np.minimum(up, back), chord)
+        if bool((course > chord + _ROUNDING_C).any()):
+            times.append(gap.start_s + into)
+            temps.append(np.minimum(course, HOTTEST_C))
+    if len(times) == 1:
         return t, c
-    all_t = np.concatenate((t, points_t))
+    all_t = np.concatenate(times)
     order = np.argsort(all_t, kind="stable")
-    return all_t[order], np.concatenate((c, points_c))[order]
+    return all_t[order], np.concatenate(temps)[order]
 
 
 def _rate_near(t: Any, c: Any, at_s: float, side: int) -> float:

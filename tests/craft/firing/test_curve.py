@@ -142,3 +142,25 @@ def test_gaps_are_waits_of_more_than_ten_minutes():
 def test_nothing_usable_is_said():
     with pytest.raises(UserProblem, match="no reading between"):
         curve.curve_summary([0, 1], [9999, 9999])
+
+
+def test_spikes_that_come_in_pairs_or_with_good_readings_between_are_set_aside():
+    t, c = firing(300.0, noise_c=0.5)
+    raw = c.copy()
+    raw[[40, 41, 43, 90, 92]] = 1372.0
+    found = curve.clean_curve(t, raw)
+    assert np.flatnonzero(~found.kept).tolist() == [40, 41, 43, 90, 92]
+    assert set(found.dropped) <= {"spike", "island"}
+
+
+def test_a_short_hold_in_a_thin_log_is_no_spike():
+    t = np.array([0.0, 600, 1200, 1800, 2100, 2700, 3300, 3900, 4500]) + 36000
+    c = np.array([900.0, 925, 950, 975, 975, 975, 900, 850, 800])
+    assert not curve.clean_curve(t, c).dropped
+
+
+def test_a_log_cut_off_by_a_falling_zero_loses_the_zero_only():
+    t, c = firing()
+    found = curve.clean_curve([*t, t[-1] + 60], [*(c + 200), 0.0])
+    assert dict(found.dropped) == {"spike": 1}
+    assert not found.kept[-1]
