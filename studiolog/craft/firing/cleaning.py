@@ -199,8 +199,10 @@ def _spikes(t: Floats, c: Floats) -> Bools | None:
         after = trusted[place : place + reach][::spread][:_TAPS]
         here = (float(t[at]), float(c[at]))
         by_before, by_after = _off_line(t, c, before, here), _off_line(t, c, after, here)
-        between = np.inf
-        if before.size and after.size:
+        # Beside a trusted reading of the same heat it is the end of a hold, not a spike.
+        beside = [abs(here[1] - float(c[near[0]])) for near in (before, after) if near.size]
+        between = min(beside, default=np.inf)
+        if between > limit and len(beside) == 2:
             ends = [int(before[0]), int(after[0])]
             between = here[1] - float(np.interp(here[0], t[ends], c[ends]))
         if min(abs(by_before), abs(by_after), abs(between)) <= limit:
