@@ -313,6 +313,8 @@ def _within(number: float) -> float:
 
 def _kind(kind: str) -> str:
     plain = re.sub(r"[\s_-]+", " ", kind.strip().lower()).removesuffix(" regular")
+    if plain in ("iron free", "self supporting iron free"):
+        return KINDS["self-supporting iron-free"]
     for name, row_kind in KINDS.items():
         if plain == re.sub(r"[\s_-]+", " ", name):
             return row_kind

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from studiolog.craft.firing import cones
+from studiolog.craft.firing import cones as chart
 from studiolog.craft.firing.cleaning import HOTTEST_C, CleanCurve, Gap, clean_curve, find_gaps
 from studiolog.craft.firing.softening import KELVIN, ramp_share
 from studiolog.problems import UserProblem
@@ -56,7 +56,7 @@ FLAGS: Final[Mapping[str, str]] = {
     "above_chart": "The curve went beyond cone 14, the hottest on the chart.",
 }
 
-_BELOW: Final = cones.LOWEST - 1.0
+_BELOW: Final = chart.LOWEST - 1.0
 # A gap matters if it could move the number by this much.
 _GAP_MATTERS: Final = 0.05
 # 20 °C before its end point a cone begins to lean (the bend table).
@@ -101,7 +101,7 @@ class ConeEstimate:
     @property
     def interval_label(self) -> str:
         """The interval for a reader: "6 −0.5 to 6 +0.4"."""
-        return cones.label_between(self.low, self.high)
+        return chart.label_between(self.low, self.high)
 
     @property
     def basis(self) -> str:
@@ -187,7 +187,7 @@ def estimate_cone(
     rate = float(np.exp(np.interp(number, _model().ordinals, np.log(rates))))
 
     flags: list[str] = []
-    if number < cones.LOWEST:
+    if number < chart.LOWEST:
         flags.append("below_chart")
     elif float(excess[-1]) + offset_c > 0.0:
         flags.append("above_chart")
@@ -208,9 +208,9 @@ def estimate_cone(
     elif "above_chart" in flags:
         label = "above 14"
     elif hidden:
-        label = cones.label_between(low, high)
+        label = chart.label_between(low, high)
     else:
-        label = cones.label_of(number)
+        label = chart.label_of(number)
     return ConeEstimate(
         number=number,
         label=label,
@@ -231,22 +231,22 @@ def estimate_cone(
 def cone_passings(
     elapsed_s: ArrayLike,
     temperature_c: ArrayLike,
-    cones_asked: Sequence[str] | None = None,
+    cones: Sequence[str] | None = None,
 ) -> list[Passing]:
     """When each cone would have gone down along a curve, by the heat-work so far.
 
-    In order of time; cones that the curve never brings down are left out. Without ``cones_asked``
+    In order of time; cones that the curve never brings down are left out. Without ``cones``
     the whole cones of the chart are tried; half cones may be named ("5.5").
     """
     import numpy as np
 
     curve = clean_curve(elapsed_s, temperature_c)
     t, c = curve.elapsed_s, curve.temperature_c
-    names = list(cones.whole_cones() if cones_asked is None else cones_asked)
+    names = list(chart.whole_cones() if cones is None else cones)
     if t.size < 2 or not names:
         return []
     t, c = _densify(t, c)
-    model = _fit_model(tuple(cones.parse_cone(name) for name in names))
+    model = _fit_model(tuple(chart.parse_cone(name) for name in names))
     kelvin = c + KELVIN
     so_far_c = np.maximum.accumulate(c)
     peak = float(kelvin.max())
@@ -317,25 +317,25 @@ def _fit_model(names: tuple[str, ...]) -> _Model:
 
     # 15, 60 and 150 °C/h are the chart's rates; where it has no 15 the continuation gives it.
     rates = (15.0, 60.0, 150.0)
-    ends = np.array([[cones.end_point(name, rate) for rate in rates] for name in names])
+    ends = np.array([[chart.end_point(name, rate) for rate in rates] for name in names])
     return _Model(
         names=names,
-        ordinals=np.array([cones.ordinal_of(name) for name in names]),
-        activations=np.array([cones.activation_k(name) for name in names]),
+        ordinals=np.array([chart.ordinal_of(name) for name in names]),
+        activations=np.array([chart.activation_k(name) for name in names]),
         log_rates=np.tile(np.log(rates), (len(names), 1)),
         ends_c=ends,
         slow_widths=np.array(
-            [cones.end_point(n, 15.0) - cones.end_point(n, 15.0 / np.e) for n in names]
+            [chart.end_point(n, 15.0) - chart.end_point(n, 15.0 / np.e) for n in names]
         ),
         fast_widths=np.array(
-            [cones.end_point(n, 150.0 * np.e) - cones.end_point(n, 150.0) for n in names]
+            [chart.end_point(n, 150.0 * np.e) - chart.end_point(n, 150.0) for n in names]
         ),
         lowest_c=ends[:, 0] - 250.0,
     )
 
 
 def _model() -> _Model:
-    return _fit_model(cones.whole_cones())
+    return _fit_model(chart.whole_cones())
 
 
 def _work(t: Any, kelvin: Any, activations: Any, reference: float) -> Any:

@@ -117,6 +117,12 @@ def test_iron_free_cones_end_at_3():
         cones.read_end_point("6", 60, "self-supporting iron-free")
 
 
+def test_kinds_are_named_in_more_than_one_way():
+    for kind in ("iron-free", "self_supporting_iron_free", "Self-supporting iron-free"):
+        assert cones.end_point("010", 60, kind) == 886
+    assert cones.end_point("6", 60, "Large") == 1220
+
+
 def test_an_unknown_kind_names_those_there_are():
     with pytest.raises(UserProblem, match="self-supporting"):
         cones.end_point("6", 60, "square")

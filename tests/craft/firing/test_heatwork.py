@@ -198,7 +198,7 @@ def test_passings_end_with_the_cone_of_the_whole_curve():
     whole = equivalent_cone(t, c).number
     last = cone_passings(t, c)[-1].cone
     assert 0 <= whole - cones.ordinal_of(last) < 1.0
-    assert [p.cone for p in cone_passings(t, c, ["5.5", "6", "10"])] == ["5.5", "6"]
+    assert [p.cone for p in cone_passings(t, c, cones=["5.5", "6", "10"])] == ["5.5", "6"]
     assert cone_passings(*fire((60, 100, 0))) == []
 
 
