@@ -91,6 +91,7 @@ class GlazeSection(Drawing):
         self._known = False
         self._chosen: int | None = None
         self._hits: list[tuple[QRectF, int]] = []
+        self._kept: tuple[object, WallCut, QPointF] | None = None
         self.tell()
 
     def show_wall(self, wall: SectionWall | None) -> None:
@@ -161,7 +162,8 @@ class GlazeSection(Drawing):
         left = QRectF(area.left(), area.top(), left_w, area.height())
         if not self._compact:
             icon = QRectF(area.left() + 2, area.bottom() - 116, 70, 88)
-            self._paint_icon(painter, icon)
+            if origin.x() + cut.bounds()[0] > icon.right() + 4:
+                self._paint_icon(painter, icon)
             left.setBottom(icon.top() - 16)
         self._paint_inside_labels(painter, cut, origin, left)
         self.paint_focus(painter)
@@ -187,6 +189,10 @@ class GlazeSection(Drawing):
         layers = self._zone_layers()
         height = area.height() - 6
 
+        key = (self._wall, area.getRect(), outside_room, inside_room)
+        if self._kept is not None and self._kept[0] == key:
+            return self._kept[1], self._kept[2]
+
         def cut_at(tall: float) -> WallCut:
             return cut_wall(self._wall.profile, layers, tall, outside_room, inside_room, lean)
 
@@ -194,7 +200,8 @@ class GlazeSection(Drawing):
         cut = cut_at(height - over)
         left, top, right, _ = cut.bounds()
         x = area.right() - right_w - 20 - right - max(room - (right - left), 0.0) * 0.3
-        return cut, QPointF(x, area.top() - top + 2)
+        self._kept = (key, cut, QPointF(x, area.top() - top + 2))
+        return cut, self._kept[2]
 
     def _paint_wall(self, painter: QPainter, cut: WallCut, origin: QPointF) -> None:
         ratio = self.ratio()
@@ -384,7 +391,8 @@ class GlazeSection(Drawing):
             high = middle - height / 2 - (0 if self._compact else 50)
             wanted.append((high, height))
         clay_lines = self._clay_lines(column.width())
-        clay_h = 18.0 + 16 * len(clay_lines)
+        names = wrapped(self._wall.clay_name, SECONDARY, column.width() - 6, 600)
+        clay_h = 18.0 + 16 * (len(clay_lines) + max(len(names) - 1, 0))
         if not self._compact:
             wanted.append((cut.clay_anchor[1] + origin.y() - 40, clay_h))
         tops = spread_labels(wanted, column.top(), column.bottom(), 12)
@@ -412,12 +420,15 @@ class GlazeSection(Drawing):
         lines: list[str],
     ) -> None:
         mid = top + 9
-        name = elided(self._wall.clay_name, SECONDARY, column.width() - 6, 600)
-        used = write(painter, QPointF(column.left(), mid), name, "ink", SECONDARY, 600)
+        names = wrapped(self._wall.clay_name, SECONDARY, column.width() - 6, 600) or [""]
+        for number, name in enumerate(names):
+            at = QPointF(column.left(), mid + 16 * number)
+            write(painter, at, name, "ink", SECONDARY, 600)
+        used = width_of(names[0], SECONDARY, 600)
         start = QPointF(column.left() + used + 6, mid)
         self._leader(painter, start, QPointF(*cut.clay_anchor) + origin, from_left=True)
         for number, line in enumerate(lines):
-            at = QPointF(column.left(), mid + 17 + 16 * number)
+            at = QPointF(column.left(), mid + 17 + 16 * (number + len(names) - 1))
             write(painter, at, line, "ink2", SECONDARY)
 
     def _paint_inside_block(
@@ -449,7 +460,13 @@ class GlazeSection(Drawing):
             anchor = QPointF(*cut.anchor_near(zone, index, lower)) + origin
             self._leader(painter, QPointF(end, mid), anchor, from_left=True)
             if self._compact:
-                name = elided(layer.glaze_name, SECONDARY, column.width())
+                wall_x = min(
+                    (x for b in cut.bands if b.side == "inside" for x, y in b.outline
+                     if abs(y + origin.y() - mid - 19) < 12),
+                    default=column.width(),
+                ) + origin.x()  # fmt: skip
+                free = min(column.width(), wall_x - column.left() - 4)
+                name = elided(layer.glaze_name, SECONDARY, free)
                 write(painter, QPointF(column.left(), mid + 19), name, "ink2", SECONDARY)
                 mid += 16
             for number, line in enumerate(lines):

@@ -86,7 +86,7 @@ class ClayWall:
         heights = [self.height_mm * (1 - y / height_px) for y in self.ys]
         outer_mm = [radius_at(profile.outside, h) for h in heights]
         inner_mm = [radius_at(profile.inside, max(h, floor)) for h in heights]
-        trend_mm = smoothed(smoothed(outer_mm, SAMPLES // 11), SAMPLES // 11)
+        trend_mm = smoothed(smoothed(outer_mm, SAMPLES // 11), SAMPLES // 15)
         lean_mm = max(trend_mm) - min(trend_mm)
         lean = min(self.px_per_mm, lean_px / lean_mm) if lean_mm > 0 else 1.0
         bare = [r - t for r, t in zip(outer_mm, trend_mm, strict=True)]
