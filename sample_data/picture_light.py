@@ -138,13 +138,13 @@ def _mirror(seen: SeenSurface, skin: Skin) -> Floats:
     across, up, ahead = along(side), along(rise) + ripple, along(KEY)
     soft = np.float32(0.09) + np.float32(0.30) * (1 - skin.gloss)
     box = np.clip((0.17 - np.abs(across)) / soft + 0.5, 0, 1)
-    box *= np.clip((0.30 - np.abs(up)) / soft + 0.5, 0, 1)
+    box *= np.clip((0.40 - np.abs(up + np.float32(0.14))) / soft + 0.5, 0, 1)
     box *= ahead > 0
     strip = np.clip((along(CARD) + ripple - 0.90) / 0.10, 0, 1)
     rim = (1 - facing) ** 4
     strength = skin.gloss * skin.gloss
     mirrored = strength * (
-        box * (0.34 + 0.5 * rim) * seen.open_light
+        box * (0.42 + 0.5 * rim) * seen.open_light
         + strip * np.float32(0.07)
         + rim * np.float32(0.16) * seen.open_light
     )

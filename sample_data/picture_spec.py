@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
@@ -94,10 +95,8 @@ class PictureSpec:
         tilt = shape.camera_tilt_deg
         size = self.size_factor
         if self.view == "whole":
-            return Camera(
-                self.width_px, self.height_px, scale,
-                self.width_px / 2, round(self.height_px * FOOT_AT[shape.built], 1), tilt,
-            )  # fmt: skip
+            foot_y = round(self.height_px * _foot_share(shape, self.width_px / self.height_px), 1)
+            return Camera(self.width_px, self.height_px, scale, self.width_px / 2, foot_y, tilt)
         level = {
             "rim": shape.height_mm * 0.94,
             "wall": shape.upper_from_mm,
@@ -118,7 +117,23 @@ class PictureSpec:
 
 
 CLOSER = {"rim": 1.9, "wall": 2.6, "foot": 2.4, "inside": 2.1}
-FOOT_AT = {"lathe": 0.855, "house": 0.84, "hexagon": 0.60, "upright_tile": 0.82}
+FOOT_AT = {"house": 0.82, "hexagon": 0.60, "upright_tile": 0.80}
+
+
+def _foot_share(shape: FormShape, aspect: float) -> float:
+    """How far down the picture the foot stands, so that the wet piece is near the middle.
+
+    It depends on the form and the picture's aspect only: every moment has the same.
+    """
+    if shape.built in FOOT_AT:
+        return FOOT_AT[shape.built]
+    tilt = math.radians(shape.camera_tilt_deg)
+    wet = 1.14
+    rim_r = shape.outside[-1][0] * (not shape.lid)
+    top = wet * (shape.height_mm * math.cos(tilt) + rim_r * math.sin(tilt))
+    bottom = -wet * shape.outside[0][0] * math.sin(tilt)
+    middle_share = (top + bottom) / 2 / shape.span_mm * aspect
+    return min(0.54 + middle_share, 0.87)
 
 
 def _radius_at(shape: FormShape, height_mm: float) -> float:

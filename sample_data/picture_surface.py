@@ -156,9 +156,15 @@ class _Paint:
         if high is None and zone == "outside, lower" and not lid_is_apart:
             high = shape.upper_from_mm
         tilt = np.float32(0.02 * ((self.seed % 7) - 3))
-        slant = self._round_the_piece(
-            lambda u: np.sin(u * 0.045 + self.seed) * 1.3 + u * tilt if seen.upright else 0.03 * u
-        )
+
+        def hand_held(u: Floats) -> Floats:
+            """A dipped line is never quite level; each slab has its own."""
+            if shape.built != "lathe":
+                u = (u + 95) % 190 - 95
+            wave = np.sin(u * 0.045 + self.seed) * 1.3
+            return wave + u * tilt if seen.upright else 0.6 * wave
+
+        slant = self._round_the_piece(hand_held)
         inside_by = self.v - np.float32(low) + slant
         inside_by += 0.35 * self.cloud
         over = outer & ~seen.bare
@@ -260,6 +266,8 @@ class _Paint:
         under = np.zeros(self.n, dtype=np.float32)  # thickness of what melted below
         upright = seen.upright
         streak = self._look("streak", 3.2, 9) if upright else 0.7 * self._look("cloud", 5.0, 9)
+        if self.shape.built != "lathe":
+            streak *= np.float32(0.55)
         for order, layer in enumerate(self.spec.layers):
             look = glaze_look(layer.glaze)
             over, inside_by = self._zone(layer)

@@ -73,7 +73,7 @@ def _ripple(
     fade = np.clip((h - from_mm) / 8, 0, 1) * np.clip((to_mm - h) / 8, 0, 1)
     wave = np.sin(2 * np.pi * (h - from_mm) / spacing_mm)
     out = line.copy()
-    out[:, 0] += depth_mm * fade * (wave + 0.18 * np.sin(4 * np.pi * (h - from_mm) / spacing_mm))
+    out[:, 0] += depth_mm * fade * wave
     return out
 
 
@@ -153,7 +153,7 @@ def _soup_bowl() -> FormShape:
         rim_mm=5,
         upper_from_mm=34,
         camera_tilt_deg=25,
-        span_mm=228,
+        span_mm=212,
     )
 
 
@@ -189,7 +189,7 @@ def _lidded_jar() -> FormShape:
         rim_mm=4,
         upper_from_mm=62,
         camera_tilt_deg=18,
-        span_mm=226,
+        span_mm=212,
     )
 
 
@@ -211,7 +211,7 @@ def _test_tumbler() -> FormShape:
         foot_bare_mm=9,
         rim_mm=3.5,
         upper_from_mm=42,
-        span_mm=138,
+        span_mm=126,
     )
 
 
@@ -229,7 +229,7 @@ def _lantern_house() -> FormShape:
         rim_mm=0,
         upper_from_mm=122,
         camera_tilt_deg=16,
-        span_mm=262,
+        span_mm=250,
     )
 
 
@@ -247,7 +247,7 @@ def _hexagonal_tile() -> FormShape:
         rim_mm=0,
         upper_from_mm=57,
         camera_tilt_deg=48,
-        span_mm=182,
+        span_mm=160,
     )
 
 
@@ -265,7 +265,7 @@ def _test_tile() -> FormShape:
         rim_mm=0,
         upper_from_mm=54,
         camera_tilt_deg=17,
-        span_mm=150,
+        span_mm=140,
     )
 
 
