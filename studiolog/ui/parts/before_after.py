@@ -5,8 +5,6 @@ millimetres, so that shrinkage is seen; matched, the later one is drawn as tall 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import Enum
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -14,7 +12,6 @@ from PySide6.QtGui import (
     QColor,
     QDragEnterEvent,
     QDropEvent,
-    QImage,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -31,44 +28,28 @@ from studiolog.desktop.tokens import CAPTION, RADIUS_CARD, SECONDARY
 from studiolog.ui.parts.drawing import (
     Drawing,
     colour,
-    elided,
     path_of,
     pen,
     width_of,
-    wrapped,
     write,
 )
-from studiolog.ui.parts.half_section import FormShape, paint_half_section
+from studiolog.ui.parts.half_section import FormShape
+from studiolog.ui.parts.picture import (
+    Picture,
+    PictureState,
+    loaded,
+    paint_chip,
+    paint_loading,
+    paint_nothing_yet,
+    paint_scale_bar,
+    paint_wanting,
+)
+
+__all__ = ["BeforeAfter", "Picture", "PictureState", "loaded"]
 
 HANDLE_PX = 34.0
 KEY_STEP = 0.02
 _MOST_ZOOM = 8.0
-
-
-class PictureState(Enum):
-    """What is known of a picture."""
-
-    NONE = "none"  # never taken
-    LOADING = "loading"
-    SHOWN = "shown"
-    MISSING = "missing"  # its file is not where it was
-
-
-@dataclass(frozen=True)
-class Picture:
-    """One side. ``mm_per_px`` and ``height_mm`` (of the piece) may be unknown.
-
-    ``foot`` is the centre of the foot as a share of the image's width and height.
-    """
-
-    moment: str
-    date_text: str = ""
-    state: PictureState = PictureState.NONE
-    image: QImage | None = None
-    mm_per_px: float | None = None
-    height_mm: float | None = None
-    foot: tuple[float, float] = (0.5, 0.9)
-    last_path: str = ""
 
 
 class BeforeAfter(Drawing):
@@ -420,7 +401,7 @@ class BeforeAfter(Drawing):
             QRectF(x, 0, frame.width() - x, frame.height()),
         )
         if self._both(PictureState.NONE):
-            self._paint_nothing_yet(painter, frame)
+            paint_nothing_yet(painter, frame, self._shape)
         else:
             self._paint_side(painter, "before", self._before, left)
             self._paint_side(painter, "after", self._after, right)
@@ -430,7 +411,13 @@ class BeforeAfter(Drawing):
             painter.setClipPath(clip)
             self._paint_divider(painter, x)
         self._paint_chips(painter)
-        self._paint_scale_bar(painter)
+        per_mm = self.px_per_mm()
+        if per_mm is not None:
+            both = self._shown(self._before) and self._shown(self._after)
+            # Off true scale the bar holds for one picture only, and says for which.
+            for_one = both and not (self._true_scale and self.can_be_true())
+            room = self._room()
+            paint_scale_bar(painter, room, per_mm, self._before.moment if for_one else "")
         painter.setClipping(False)
         self.paint_focus(painter, RADIUS_CARD)
         painter.end()
@@ -441,39 +428,12 @@ class BeforeAfter(Drawing):
         if self._shown(picture):
             self._paint_picture(painter, side, picture)
         elif picture.state is PictureState.LOADING:
-            size = min(half.width() * 0.6, half.height() * 0.5)
-            inset = QRectF(half.center().x() - size / 2, half.center().y() - size * 0.6, size, size)
-            paint_half_section(painter, inset, self._shape, "line2")
-            at = QPointF(half.center().x(), inset.bottom() + 20)
-            write(painter, at, "Loading the photo", "ink2", SECONDARY, 400, "centre")
+            paint_loading(painter, half, self._shape)
         elif picture.state is PictureState.MISSING:
-            lines = ["The photo is not where it was", *self._path_lines(picture, half.width() - 48)]
-            self._paint_words(painter, half, lines)
+            paint_wanting(painter, half, "The photo is not where it was", picture.last_path)
         else:
-            self._paint_words(painter, half, [f"Drop the {picture.moment} photo here"])
+            paint_wanting(painter, half, f"Drop the {picture.moment} photo here")
         painter.restore()
-
-    @staticmethod
-    def _path_lines(picture: Picture, width: float) -> list[str]:
-        """The last known path, broken at its folders."""
-        spaced = picture.last_path.replace("/", "/ ").replace("\\", "\\ ")
-        return [
-            line.replace("/ ", "/").replace("\\ ", "\\") for line in wrapped(spaced, CAPTION, width)
-        ][:4]
-
-    def _paint_words(self, painter: QPainter, half: QRectF, lines: Sequence[str]) -> None:
-        """A dashed half that says what is wanting."""
-        painter.setPen(pen("line2", 1.5, (5, 4)))
-        painter.setBrush(QBrush(colour("sheet")))
-        painter.drawRoundedRect(half.adjusted(10, 10, -10, -10), 6, 6)
-        first = wrapped(lines[0], SECONDARY, half.width() - 44)
-        told = [(line, "ink", SECONDARY) for line in first]
-        told += [(line, "ink3", CAPTION) for line in lines[1:]]
-        y = half.center().y() + 14 - 17 * (len(told) - 1)
-        for line, token, size in told:
-            words = elided(line, size, half.width() - 40)
-            write(painter, QPointF(half.center().x(), y), words, token, size, 400, "centre")
-            y += 17
 
     def _paint_picture(self, painter: QPainter, side: str, picture: Picture) -> None:
         assert picture.image is not None
@@ -496,19 +456,6 @@ class BeforeAfter(Drawing):
                 )
             )
         painter.drawPixmap(target, self._scaled[key], QRectF(0, 0, wide, tall))
-
-    def _paint_nothing_yet(self, painter: QPainter, frame: QRectF) -> None:
-        painter.setPen(pen("line2", 1.5, (5, 4)))
-        painter.setBrush(QBrush(colour("sheet")))
-        painter.drawRoundedRect(frame.adjusted(10, 10, -10, -10), 6, 6)
-        size = min(frame.width(), frame.height()) * 0.42
-        middle = frame.center()
-        rect = QRectF(middle.x() - size / 2, middle.y() - size * 0.88, size, size * 0.9)
-        paint_half_section(painter, rect, self._shape, "line2")
-        at = QPointF(middle.x(), middle.y() + 20)
-        write(painter, at, "No photo yet", "ink", SECONDARY, 600, "centre")
-        at += QPointF(0, 18)
-        write(painter, at, "Drop raw and fired photos here", "ink2", SECONDARY, 400, "centre")
 
     def _paint_outline(self, painter: QPainter, right: QRectF) -> None:
         """The piece before firing, dashed over the fired half: white under ink."""
@@ -544,11 +491,6 @@ class BeforeAfter(Drawing):
             ]
             painter.drawPath(path_of(arrow, closed=False))
 
-    def _chip(self, painter: QPainter, rect: QRectF) -> None:
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QBrush(colour("sheet")))
-        painter.drawRoundedRect(rect, 4, 4)
-
     def _paint_chips(self, painter: QPainter) -> None:
         for picture, on_left in ((self._before, True), (self._after, False)):
             if picture.state is PictureState.NONE:
@@ -558,7 +500,7 @@ class BeforeAfter(Drawing):
             second = width_of(picture.date_text, SECONDARY) + 6 if picture.date_text else 0.0
             wide = first + second + 17
             x = 12.0 if on_left else self.wide() - 12 - wide
-            self._chip(painter, QRectF(x, 12, wide, 24))
+            paint_chip(painter, QRectF(x, 12, wide, 24))
             write(painter, QPointF(x + 8, 24), moment, "ink", SECONDARY, 600)
             write(painter, QPointF(x + 14 + first, 24), picture.date_text, "ink2", SECONDARY)
         if not (self._shown(self._before) and self._shown(self._after)):
@@ -569,35 +511,10 @@ class BeforeAfter(Drawing):
             words = f"outline before firing, {words}"
         wide = width_of(words, CAPTION) + (46 if dashed else 17)
         rect = QRectF(self.wide() - 12 - wide, self.tall() - 36, wide, 24)
-        self._chip(painter, rect)
+        paint_chip(painter, rect)
         if dashed:
             painter.setPen(pen("ink", 1.5, (5, 3)))
             y = rect.center().y()
             painter.drawLine(QPointF(rect.left() + 8, y), QPointF(rect.left() + 30, y))
         at = QPointF(rect.right() - 8, rect.center().y())
         write(painter, at, words, "ink2", CAPTION, 400, "right")
-
-    def _paint_scale_bar(self, painter: QPainter) -> None:
-        per_mm = self.px_per_mm()
-        if per_mm is None:
-            return
-        room = self._room()
-        longest = min(110.0, room.width() - 80)
-        length = max((mm for mm in (1, 2, 5, 10, 20, 50, 100) if mm * per_mm <= longest), default=1)
-        wide = length * per_mm
-        words = f"{length} mm"
-        chip = QRectF(room.left() + 12, self.tall() - 36, wide + width_of(words, CAPTION) + 25, 24)
-        self._chip(painter, chip)
-        y = chip.center().y()
-        painter.setPen(pen("ink", 1.0))
-        painter.setBrush(QBrush(colour("ink")))
-        painter.drawRect(QRectF(chip.left() + 8, y - 2, wide / 2, 4))
-        painter.setBrush(QBrush(colour("sheet")))
-        painter.drawRect(QRectF(chip.left() + 8 + wide / 2, y - 2, wide / 2, 4))
-        write(painter, QPointF(chip.left() + wide + 16, y), words, "ink", CAPTION)
-
-
-def loaded(picture: Picture, image: QImage) -> Picture:
-    """The same picture once its file is read; an unreadable image counts as missing."""
-    state = PictureState.MISSING if image.isNull() else PictureState.SHOWN
-    return replace(picture, image=None if image.isNull() else image, state=state)
