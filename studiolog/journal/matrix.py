@@ -1,0 +1,343 @@
+"""The matrix of a question: which glaze over which, against clay, cone or level.
+
+Each cell says how many pieces were inspected for the fault, on how many it was seen, and how far
+so few can be trusted. A piece counts once in a cell, whatever zones of it belong there.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final, Literal
+
+from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.evidence.rates import Rate, rate_of
+from studiolog.craft.firing.cones import label_of
+from studiolog.journal.finding import (
+    Hit,
+    Scope,
+    cone_band,
+    looked_in,
+    read_hits,
+    scope_of,
+    severity_in_facts,
+    table,
+)
+from studiolog.journal.glazes import title_of
+from studiolog.journal.question import Question
+from studiolog.records.facts import pair_fact
+
+Columns = Literal["clay", "cone", "level"]
+Rows = Literal["over", "alone+over"]
+
+_FEWEST_ROWS: Final = 4  # glazes paired up to suggest a first test in an empty journal
+
+
+@dataclass(frozen=True)
+class GlazeHead:
+    """A glaze as a row head draws it."""
+
+    glaze_id: int
+    title: str
+    colour: str
+    pattern: int
+
+
+@dataclass(frozen=True)
+class MatrixRow:
+    """One glaze over another, or (``under`` None) one glaze alone.
+
+    ``compared`` rows stand below a line: they are not what was asked, but what it is held against.
+    """
+
+    over: GlazeHead
+    under: GlazeHead | None
+    compared: bool = False
+
+    @property
+    def key(self) -> tuple[int, int]:
+        return self.over.glaze_id, self.under.glaze_id if self.under else 0
+
+    @property
+    def title(self) -> str:
+        return f"{self.over.title} over {self.under.title}" if self.under else self.over.title
+
+
+@dataclass(frozen=True)
+class MatrixColumn:
+    """A clay, a whole cone ± ½, or a level. ``key`` None: not noted, or not known."""
+
+    key: int | str | None
+    title: str
+    colour: str = ""
+    specks: str = "none"
+
+
+@dataclass(frozen=True)
+class MatrixCell:
+    """``pieces`` belong here; ``rate`` is over those that were inspected for the fault."""
+
+    pieces: int = 0
+    rate: Rate = field(default_factory=lambda: rate_of(0, 0))
+
+    @property
+    def tried(self) -> bool:
+        return self.pieces > 0
+
+
+@dataclass(frozen=True)
+class Matrix:
+    """Rows by columns of cells, and by what the columns are cut."""
+
+    by: Columns
+    rows: tuple[MatrixRow, ...]
+    columns: tuple[MatrixColumn, ...]
+    cells: tuple[tuple[MatrixCell, ...], ...]
+    suggested: bool = False  # nothing was tried yet: rows are what could be
+
+    def cell(self, row: int, column: int) -> MatrixCell:
+        return self.cells[row][column]
+
+    def never_tried(self) -> tuple[tuple[int, int], ...]:
+        """Row and column of each cell nobody has tried; columns that say "not known" apart."""
+        return tuple(
+            (row, column)
+            for row, line in enumerate(self.cells)
+            for column, cell in enumerate(line)
+            if not cell.tried and self.columns[column].key is not None
+        )
+
+
+def read_matrix(
+    session: Session,
+    question: Question,
+    rows: Rows = "alone+over",
+    columns: Columns = "clay",
+) -> Matrix:
+    """The matrix of a question. Its combination says which rows, not which pieces."""
+    scope = _scope(question, columns)
+    key = _column_key(columns)
+    facts = pair_fact
+    severity = func.max(severity_in_facts(facts, question.fault)).label("severity")
+    looked = func.max(looked_in(facts, question.fault)).label("looked")
+    once = (
+        scope.narrowed(_row_filter(question, rows))
+        .select(
+            facts.c.over_id,
+            facts.c.under_id,
+            key.label("at"),
+            facts.c.piece_id,
+            looked,
+            severity,
+        )
+        .group_by(facts.c.over_id, facts.c.under_id, key, facts.c.piece_id)
+        .subquery()
+    )
+    seen = and_(once.c.looked == 1, once.c.severity >= question.severity)
+    counted = select(
+        once.c.over_id,
+        once.c.under_id,
+        once.c["at"],
+        func.count(),
+        func.sum(once.c.looked),
+        func.count().filter(seen),
+    ).group_by(once.c.over_id, once.c.under_id, once.c["at"])
+    found = {
+        ((over, under), at): MatrixCell(pieces, rate_of(bad, inspected))
+        for over, under, at, pieces, inspected, bad in session.execute(counted)
+    }
+    glazes = _glaze_heads(session)
+    heads = _rows(question, rows, {row for row, _ in found}, glazes)
+    suggested = not heads
+    if suggested:
+        heads = _suggested_rows(session, glazes)
+    cut = _columns(session, columns, {at for _, at in found}, question)
+    cells = tuple(
+        tuple(found.get((head.key, column.key), MatrixCell()) for column in cut) for head in heads
+    )
+    return Matrix(columns, heads, cut, cells, suggested)
+
+
+def cell_pieces(
+    session: Session,
+    question: Question,
+    row: tuple[int, int],
+    columns: Columns,
+    column: int | str | None,
+) -> tuple[Hit, ...]:
+    """Every piece of one cell, worst first, those nobody inspected last: its evidence."""
+    key = _column_key(columns)
+    at = key.is_(None) if column is None else key == column
+    scope = _scope(question, columns).narrowed(_is_row(row), at)
+    return read_hits(session, question, scope)
+
+
+def _scope(question: Question, columns: Columns) -> Scope:
+    scope = scope_of(question, facts=pair_fact)
+    return scope.narrowed(needs_level=True) if columns == "level" else scope
+
+
+def _column_key(columns: Columns) -> ColumnElement[Any]:
+    if columns == "clay":
+        return pair_fact.c.clay_id
+    if columns == "cone":
+        return cone_band(pair_fact)
+    return func.lower(func.trim(table("kiln_level").c.name))
+
+
+def _is_row(row: tuple[int, int]) -> ColumnElement[bool]:
+    over, under = row
+    same = and_(pair_fact.c.over_id == over, pair_fact.c.under_id == under)
+    return and_(same, pair_fact.c.alone == 1) if under == 0 else same
+
+
+def _row_filter(question: Question, rows: Rows) -> ColumnElement[bool]:
+    pair = and_(pair_fact.c.under_id != 0, pair_fact.c.under_id != pair_fact.c.over_id)
+    kept: ColumnElement[bool] = pair
+    if rows == "alone+over":
+        kept = or_(pair, pair_fact.c.alone == 1)
+    asked = question.combination
+    if asked is None or asked.kind == "overlap":
+        return kept
+    named = [asked.glaze_id] + ([asked.under_id] if asked.kind == "over" else [])
+    if asked.kind == "anywhere":
+        about = or_(pair_fact.c.over_id.in_(named), pair_fact.c.under_id.in_(named))
+        return and_(kept, about)
+    if asked.kind == "only":
+        return _is_row((asked.glaze_id, 0))
+    # Asked of one order: the other order and each glaze alone are what it is held against.
+    both = and_(pair_fact.c.over_id.in_(named), pair_fact.c.under_id.in_((*named, 0)))
+    if asked.glaze_id == asked.under_id:
+        return or_(_is_row((asked.glaze_id, asked.glaze_id)), _is_row((asked.glaze_id, 0)))
+    return and_(kept, both)
+
+
+def _glaze_heads(session: Session) -> dict[int, GlazeHead]:
+    glaze = table("glaze")
+    return {
+        row.id: GlazeHead(row.id, title_of(row.name, row.version_number), row.colour, row.pattern)
+        for row in session.execute(
+            select(
+                glaze.c.id, glaze.c.name, glaze.c.version_number, glaze.c.colour, glaze.c.pattern
+            ).order_by(glaze.c.id)
+        )
+    }
+
+
+def _rows(
+    question: Question, rows: Rows, found: set[tuple[int, int]], glazes: dict[int, GlazeHead]
+) -> tuple[MatrixRow, ...]:
+    """Pairs with their other order beside them, then single glazes to compare with."""
+    pairs = {(over, under) for over, under in found if under}
+    asked = question.combination
+    if asked is not None and asked.kind == "over":
+        pairs.add((asked.glaze_id, asked.under_id))
+    pairs |= {(under, over) for over, under in pairs}
+    alone = {over for over, under in found if not under}
+    alone_asked = asked is not None and asked.kind in ("only", "anywhere")
+    if asked is not None and asked.kind == "only":
+        alone.add(asked.glaze_id)
+
+    def pair_order(pair: tuple[int, int]) -> tuple[Any, ...]:
+        first, second = sorted(pair)
+        wanted = asked is not None and asked.kind == "over" and pair[0] == asked.glaze_id
+        return (first, second, not wanted, pair not in found, pair[0] != second)
+
+    heads = [
+        MatrixRow(
+            glazes[over],
+            glazes[under],
+            asked is not None
+            and asked.kind == "over"
+            and (over, under) != (asked.glaze_id, asked.under_id),
+        )
+        for over, under in sorted(pairs, key=pair_order)
+        if over in glazes and under in glazes
+    ]
+    if rows == "alone+over" or alone_asked:
+        heads += [
+            MatrixRow(glazes[one], None, bool(heads) and not alone_asked)
+            for one in sorted(alone)
+            if one in glazes
+        ]
+    return tuple(heads)
+
+
+def _suggested_rows(session: Session, glazes: dict[int, GlazeHead]) -> tuple[MatrixRow, ...]:
+    """What could be tried first, where nothing was: each glaze alone, then the first few paired."""
+    glaze = table("glaze")
+    kept = set(session.execute(select(glaze.c.id).where(glaze.c.archived.is_(False))).scalars())
+    heads = [head for head in glazes.values() if head.glaze_id in kept]
+    few = heads[:_FEWEST_ROWS]
+    pairs = [MatrixRow(over, under) for place, under in enumerate(few) for over in few[place + 1 :]]
+    return (*(MatrixRow(head, None) for head in heads), *pairs)
+
+
+def _columns(
+    session: Session, columns: Columns, found: set[Any], question: Question
+) -> tuple[MatrixColumn, ...]:
+    if columns == "clay":
+        return _clay_columns(session, found, question)
+    if columns == "cone":
+        known = _gapless(band for band in found if band is not None)
+        cut = [MatrixColumn(band, f"cone {label_of(band)} ± ½") for band in known]
+        unknown = "no cone known"
+    else:
+        cut = _level_columns(session, found)
+        unknown = "level not noted"
+    if None in found or not cut:
+        cut.append(MatrixColumn(None, unknown))
+    return tuple(cut)
+
+
+def _gapless(bands: Iterable[int]) -> list[int]:
+    """Every whole cone from the coolest to the hottest, so that what was left out is seen.
+
+    Stretches nobody fired to (between earthenware and stoneware) stay out.
+    """
+    present = sorted(set(bands))
+    cut: list[int] = []
+    for band in present:
+        if cut and 1 < band - cut[-1] <= 3:
+            cut += range(cut[-1] + 1, band)
+        cut.append(band)
+    return cut
+
+
+def _clay_columns(
+    session: Session, found: set[Any], question: Question
+) -> tuple[MatrixColumn, ...]:
+    clay = table("clay")
+    rows = session.execute(
+        select(clay.c.id, clay.c.name, clay.c.colour, clay.c.specks, clay.c.archived).order_by(
+            clay.c.id
+        )
+    ).all()
+    asked = question.clay_id
+    cut = [
+        MatrixColumn(row.id, row.name, row.colour, row.specks)
+        for row in rows
+        if row.id in found or row.id == asked or (asked is None and not row.archived)
+    ]
+    if None in found or not cut:
+        cut.append(MatrixColumn(None, "clay not noted"))
+    return tuple(cut)
+
+
+def _level_columns(session: Session, found: set[Any]) -> list[MatrixColumn]:
+    level, kiln = table("kiln_level"), table("kiln")
+    names: Sequence[str] = (
+        session.execute(
+            select(level.c.name)
+            .join(kiln, kiln.c.id == level.c.kiln_id)
+            .order_by(level.c.position, level.c.id)
+        )
+        .scalars()
+        .all()
+    )
+    cut: dict[str, MatrixColumn] = {}
+    for name in names:
+        key = name.strip().lower()
+        if key in found:
+            cut.setdefault(key, MatrixColumn(key, name.strip()))
+    return list(cut.values())
