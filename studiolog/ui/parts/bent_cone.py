@@ -286,6 +286,11 @@ class ConePack(Drawing):
         self.tell()
         self.bend_changed.emit(index, degrees)
 
+    def grow(self) -> None:
+        """Colours or text size changed: the cones move with their shelf."""
+        super().grow()
+        self._place()
+
     def _place(self) -> None:
         count = max(len(self._stands), 1)
         grown = self.grown()

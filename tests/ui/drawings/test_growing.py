@@ -36,6 +36,7 @@ def test_cones_fill_their_shelf_at_any_text_size(large_text, qtbot) -> None:
     qtbot.addWidget(pack)
     pack.show_readings([ConeReading("5", 94), ConeReading("6", 82), ConeReading("7", 34)])
     pack.resize(pack.sizeHint())
+    pack.show()
     assert pack.stand(2).geometry().right() <= pack.width()
     assert pack.stand(2).geometry().left() > pack.width() / 2
     assert pack.stand(0).height() == pack.height()
