@@ -33,6 +33,7 @@ BEND_TABLE: Final = (
 UNTOUCHED_DEG: Final = 10.0
 SEEN_TO_LEAN_DEG: Final = 20.0
 DOWN_DEG: Final = 90.0
+NEARLY_DOWN_DEG: Final = 85.0
 PAST_TELLING_DEG: Final = 110.0
 # Makers state that batches hold within ±2 °C (published with the charts).
 BATCH_C: Final = 2.0
@@ -240,12 +241,15 @@ def read_pack(
                 )
     lows: list[tuple[float, str]] = []
     highs: list[tuple[float, str]] = []
-    for cone, reading in pairs:
+    for cone, reading in reversed(pairs):
         low, high = place_reading(cone, reading)
+        # A tip that rests on the shelf bends no further however hot it gets: where a hotter cone
+        # has begun to bend, one that is down says "at least", and no longer "at most".
+        resting = reading.middle_deg >= NEARLY_DOWN_DEG
+        if high is not None and not (resting and any(high < other for other, _ in lows)):
+            highs.append((high, cone))
         if low is not None:
             lows.append((low, cone))
-        if high is not None:
-            highs.append((high, cone))
     if lows and highs:
         (low_number, low_cone), (high_number, high_cone) = max(lows), min(highs)
         if low_number > high_number:

@@ -135,3 +135,10 @@ def test_the_truth_lies_in_what_its_cones_say(number):
     assert found.low - 0.01 <= number <= found.high + 0.01
     # Cones 1 to 3 lie 5 to 10 °C apart: several bend at once and still agree.
     assert found.contradictions == ()
+
+
+def test_a_cone_resting_on_the_shelf_agrees_with_a_hotter_one_that_bends():
+    """Common practice: once the tip lies on the shelf the guide cone tells nothing more."""
+    found = bend.read_pack({"5": bend.read_degrees(92), "6": bend.read_degrees(44)})
+    assert found.contradictions == ()
+    assert found.label == "6 −0.1"
