@@ -102,6 +102,8 @@ class _Paint:
         fresh = moment in ("making", "bone_dry", "bisque")
         tooth = self._look("grain", 4.2, 2)
         strength = {"making": 0.035, "bone_dry": 0.05, "bisque": 0.055}.get(moment, 0.05)
+        if not look.speck_share:  # a clay without sand is smoother
+            strength *= 0.6
         self.lift += tooth * np.float32(strength)
         if moment == "making":
             drag = self._look("bristle", 3.0, 3) * np.float32(1 if self.seen.upright else 0.25)
