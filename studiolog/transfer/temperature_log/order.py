@@ -18,6 +18,7 @@ from studiolog.transfer.temperature_log.values import (
 
 _DAY = 86400.0
 _HOUR = 3600.0
+_LONGEST = 1e10  # seconds: a number beyond the year 2286 is no time
 
 
 @dataclass
@@ -45,11 +46,12 @@ def put_in_order(
     ``seconds`` and ``values`` are of the channel's rows (NaN allowed); ``lines`` their places in
     the file. Rows without a readable time are left out and counted in a note.
     """
-    rows = np.flatnonzero(np.isfinite(seconds))
+    readable = np.abs(np.nan_to_num(seconds, nan=np.inf, posinf=np.inf, neginf=np.inf)) < _LONGEST
+    rows = np.flatnonzero(readable)
     notes: list[Note] = []
     questions: list[Question] = []
     if rows.size < seconds.size:
-        lost = int(np.flatnonzero(~np.isfinite(seconds))[0])
+        lost = int(np.flatnonzero(~readable)[0])
         count = seconds.size - rows.size
         notes.append(
             Note(
@@ -293,7 +295,7 @@ def _settle_equal_stamps(
     same = np.flatnonzero(np.diff(times) == 0) + 1
     if not same.size:
         return times
-    starts = np.flatnonzero(np.diff(times, prepend=times[0] - 1) > 0)
+    starts = np.flatnonzero(np.append(True, np.diff(times) > 0))
     sizes = np.diff(np.append(starts, times.size))
     repeated = np.isclose(values[same], values[same - 1], equal_nan=True)
     if (sizes > 1).mean() > 0.6 and starts.size > 2 and not repeated.all():

@@ -62,7 +62,7 @@ _DURATION = re.compile(
     re.IGNORECASE,
 )
 _TIMELIKE = re.compile(
-    r"\d[:時hH]\d{1,2}|^\s*\d{1,4}([-./])\d{1,2}\1\d{2,4}\b|^\s*\d{4}-?W\d\d|^\d{8}T\d|^\d{4}-\d{3}T|\d年\d"
+    r"\d[:時hH]\d{1,2}|^\s*\d{1,4}([-./])\d{1,2}\1\d{2,4}\b|^\s*\d{4}-?W\d\d|^\s*\d{7,8}T\d|^\d{4}-\d{3}T|\d年\d"
     r"|^\s*\d{1,2}[ .-]+[^\W\d_]{3,9}[ .,-]+\d{2,4}\b|^\s*\d{1,2}\s*[AaPp]\.?[Mm]\.?\s*$"
 )
 _ISO_FRACTION = re.compile(
