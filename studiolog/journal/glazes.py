@@ -1,6 +1,6 @@
 """Glazes, recipes, versions and buckets: what a potter does with them."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -81,9 +81,9 @@ def add_glaze(session: Session, draft: GlazeDraft) -> int:
     return glaze_id
 
 
-def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
+def _refuse_taken_name(session: Session, name: str, but: Collection[int] = ()) -> None:
     taken = session.scalar(
-        select(Glaze.id).where(func.lower(Glaze.name) == name.lower(), Glaze.id != (but or 0))
+        select(Glaze.id).where(func.lower(Glaze.name) == name.lower(), Glaze.id.not_in(but))
     )
     if taken is not None:
         sentence = (
@@ -111,11 +111,21 @@ def _write_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart])
 def change_glaze(
     session: Session, glaze_id: int, version: int | None = None, **fields: Any
 ) -> None:
-    """Change fields of a glaze (not its recipe: see `set_recipe` and `add_version`)."""
+    """Change fields of a glaze (not its recipe: see `set_recipe` and `add_version`).
+
+    A new name goes to all its versions.
+    """
     if "name" in fields:
-        fields["name"] = clean_name(fields["name"], noun="name of the glaze")
-        _refuse_taken_name(session, fields["name"], but=glaze_id)
-    change(session, Glaze, glaze_id, version, **fields)
+        name = clean_name(fields.pop("name"), noun="name of the glaze")
+        glaze = get(session, Glaze, glaze_id, version)
+        versions = select(Glaze).where(Glaze.name == glaze.name).order_by(Glaze.version_number)
+        family = list(session.scalars(versions))
+        _refuse_taken_name(session, name, but={one.id for one in family})
+        for one in family:
+            change(session, Glaze, one.id, name=name)
+        version = None
+    if fields:
+        change(session, Glaze, glaze_id, version, **fields)
 
 
 def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> None:
@@ -158,6 +168,15 @@ def add_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -
     return new_id
 
 
+def copy_as_version(session: Session, glaze_id: int) -> int:
+    """A new version that starts from the recipe of ``glaze_id``; returns its id."""
+    lines = session.scalars(
+        select(RecipeLine).where(RecipeLine.glaze_id == glaze_id).order_by(RecipeLine.position)
+    )
+    recipe = [RecipePart(line.material, line.parts, line.addition) for line in lines]
+    return add_version(session, glaze_id, recipe)
+
+
 def add_bucket(
     session: Session,
     glaze_id: int,
@@ -181,6 +200,25 @@ def add_bucket(
             adjustments=adjustments,
         ),
     )
+
+
+def change_bucket(
+    session: Session, bucket_id: int, version: int | None = None, **fields: Any
+) -> None:
+    """Change fields of a bucket."""
+    change(session, Bucket, bucket_id, version, **fields)
+
+
+def delete_bucket(session: Session, bucket_id: int) -> None:
+    """Delete a bucket nothing was glazed from. Raises `StillUsed` otherwise."""
+    bucket = get(session, Bucket, bucket_id)
+    layers = count(session, Layer, Layer.bucket_id == bucket_id)
+    if layers:
+        raise StillUsed(
+            f"The bucket of {bucket.mixed_on.isoformat()} can't be deleted: {layers} layers were "
+            "laid from it. Mark it as used up instead."
+        )
+    remove(session, bucket)
 
 
 def _pieces_with(session: Session, glaze_id: int) -> int:

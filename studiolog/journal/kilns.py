@@ -120,6 +120,23 @@ def set_levels(session: Session, kiln_id: int, names: Sequence[str]) -> None:
         remove(session, level)
 
 
+def rename_level(session: Session, level_id: int, name: str) -> None:
+    """Call a level by another name; what stood and was read there stays with it."""
+    level = get(session, KilnLevel, level_id)
+    wanted = clean_name(name, noun="name of the level")
+    taken = count(
+        session,
+        KilnLevel,
+        KilnLevel.kiln_id == level.kiln_id,
+        func.lower(KilnLevel.name) == wanted.lower(),
+        KilnLevel.id != level_id,
+    )
+    if taken:
+        sentence = f"There is a level named {wanted} in this kiln already."
+        raise UserProblem(sentence, {"levels": sentence})
+    change(session, KilnLevel, level_id, name=wanted)
+
+
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
     taken = session.scalar(
         select(Kiln.id).where(func.lower(Kiln.name) == name.lower(), Kiln.id != (but or 0))

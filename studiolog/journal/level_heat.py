@@ -158,7 +158,19 @@ def refresh_level_heat(connection: Connection, kiln_id: int) -> set[int]:
     return differing | gone
 
 
+def read_offsets(connection: Connection, kiln_id: int) -> dict[int, LevelOffset]:
+    """What each level of a kiln has read against its sensor, by level id, as it stands today."""
+    _, offsets = _derive_all(connection, kiln_id)
+    return {int(level): offset for level, offset in estimate_offsets(offsets).items()}
+
+
 def _derive(connection: Connection, kiln_id: int) -> dict[int, dict[int, LevelCone]]:
+    return _derive_all(connection, kiln_id)[0]
+
+
+def _derive_all(
+    connection: Connection, kiln_id: int
+) -> tuple[dict[int, dict[int, LevelCone]], dict[str, list[float]]]:
     firing, level, kiln = _table("firing"), _table("kiln_level"), _table("kiln")
     calibrated_from = connection.execute(
         select(kiln.c.calibrated_from).where(kiln.c.id == kiln_id)
@@ -186,7 +198,7 @@ def _derive(connection: Connection, kiln_id: int) -> dict[int, dict[int, LevelCo
             for level_id, witness in read.items():
                 if witness is not None:
                     offsets[str(level_id)].append(offset_of_reading(witness.cone, curve.cone))
-    return heats
+    return heats, offsets
 
 
 def _one_firing(

@@ -1,0 +1,82 @@
+"""The page of a form: its design, its steps, and what was made to it."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from studiolog.journal.fault_rates import RateGroup, group_rates
+from studiolog.journal.forms import Profile, profile_from_text
+from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
+from studiolog.journal.writing import count
+from studiolog.records.facts import piece_fact
+from studiolog.records.forms import Form, FormStep
+from studiolog.records.orders import OrderLine
+from studiolog.records.pieces import Piece
+
+
+@dataclass(frozen=True)
+class FormPage:
+    """Everything of one form. ``steps`` are names with minutes for one piece."""
+
+    form_id: int
+    version: int
+    name: str
+    shape: str
+    clay_g: float | None
+    fired_height_mm: float | None
+    fired_across_mm: float | None
+    profile: Profile | None
+    price: float | None
+    notes: str
+    archived: bool
+    steps: tuple[tuple[str, float | None], ...]
+    order_lines: int
+    uses: PieceUses
+    rates: RateGroup
+
+    @property
+    def minutes(self) -> float:
+        """Work in one piece, as far as the steps say."""
+        return sum(minutes or 0.0 for _, minutes in self.steps)
+
+    @property
+    def untimed(self) -> int:
+        """Steps whose minutes nobody has given."""
+        return sum(minutes is None for _, minutes in self.steps)
+
+
+def read_form_page(
+    session: Session, form_id: int, start: int = 0, limit: int = PAGE
+) -> FormPage | None:
+    """The page of a form with one page of its pieces; None if it is gone."""
+    form = session.get(Form, form_id)
+    if form is None:
+        return None
+    steps = session.execute(
+        select(FormStep.name, FormStep.minutes)
+        .where(FormStep.form_id == form_id)
+        .order_by(FormStep.position)
+    )
+    looks = session.execute(
+        select(piece_fact.c.piece_id, piece_fact.c.looked_mask, piece_fact.c.seen_mask).where(
+            piece_fact.c.form_id == form_id
+        )
+    )
+    return FormPage(
+        form.id,
+        form.version,
+        form.name,
+        form.shape,
+        form.clay_g,
+        form.fired_height_mm,
+        form.fired_across_mm,
+        profile_from_text(form.profile),
+        form.price,
+        form.notes,
+        form.archived,
+        tuple((name, minutes) for name, minutes in steps),
+        count(session, OrderLine, OrderLine.form_id == form_id),
+        read_piece_uses(session, Piece.form_id == form_id, start, limit),
+        group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),
+    )

@@ -1,0 +1,159 @@
+"""The page of a kiln: its levels with what they read against the sensor, and its firings."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.journal.fault_rates import RateGroup, group_rates
+from studiolog.journal.level_heat import read_offsets
+from studiolog.journal.uses import PAGE, FiringUses, read_firing_uses
+from studiolog.records.facts import piece_fact
+from studiolog.records.firings import ConePack, Firing
+from studiolog.records.kilns import Kiln, KilnLevel
+from studiolog.records.pieces import Placement
+
+
+@dataclass(frozen=True)
+class KilnLevelLine:
+    """A level: pieces that stood there, cone packs read there, its offset, its fault rates.
+
+    ``offset_c`` is the heat by its cones over that by the sensor, °C on the 60 °C/h scale;
+    None where no reading can be set against a curve. ``alarm`` is a sentence if it has drifted.
+    """
+
+    level_id: int
+    name: str
+    pieces: int
+    packs: int
+    offset_c: float | None
+    readings: int
+    scatter_c: float | None
+    calibrated: bool
+    alarm: str | None
+    group: RateGroup
+
+
+@dataclass(frozen=True)
+class KilnPage:
+    """Everything of one kiln; levels from the top down."""
+
+    kiln_id: int
+    version: int
+    name: str
+    power_kw: float | None
+    volume_l: float | None
+    shelf_across_mm: float | None
+    thermocouple_type: str
+    thermocouple_offset_c: float
+    calibrated_from: date | None
+    tariff_per_kwh: float | None
+    notes: str
+    archived: bool
+    levels: tuple[KilnLevelLine, ...]
+    kwh_total: float | None
+    kwh_firings: int
+    uses: FiringUses
+    rates: RateGroup
+
+
+def read_kiln_page(
+    session: Session, kiln_id: int, start: int = 0, limit: int = PAGE
+) -> KilnPage | None:
+    """The page of a kiln with one page of its firings; None if it is gone."""
+    kiln = session.get(Kiln, kiln_id)
+    if kiln is None:
+        return None
+    looks = _looks_by_level(session, kiln_id)
+    kwh, counted = session.execute(
+        select(func.sum(Firing.kwh), func.count(Firing.kwh)).where(Firing.kiln_id == kiln_id)
+    ).one()
+    return KilnPage(
+        kiln.id,
+        kiln.version,
+        kiln.name,
+        kiln.power_kw,
+        kiln.volume_l,
+        kiln.shelf_across_mm,
+        kiln.thermocouple_type,
+        kiln.thermocouple_offset_c,
+        kiln.calibrated_from,
+        kiln.tariff_per_kwh,
+        kiln.notes,
+        kiln.archived,
+        _levels(session, kiln_id, looks),
+        kwh,
+        counted,
+        read_firing_uses(session, Firing.kiln_id == kiln_id, start, limit),
+        group_rates(look for some in looks.values() for look in some),
+    )
+
+
+def _looks_by_level(session: Session, kiln_id: int) -> dict[int | None, list[tuple[int, int, int]]]:
+    """Faults of the pieces whose glaze firing was in this kiln, by the level they stood at."""
+    looks: dict[int | None, list[tuple[int, int, int]]] = defaultdict(list)
+    for row in session.execute(
+        select(
+            piece_fact.c.piece_id,
+            piece_fact.c.level_id,
+            piece_fact.c.looked_mask,
+            piece_fact.c.seen_mask,
+        )
+        .join(Firing, Firing.id == piece_fact.c.firing_id)
+        .where(Firing.kiln_id == kiln_id)
+    ):
+        looks[row.level_id].append((row.piece_id, row.looked_mask, row.seen_mask))
+    return looks
+
+
+def _levels(
+    session: Session,
+    kiln_id: int,
+    looks: dict[int | None, list[tuple[int, int, int]]],
+) -> tuple[KilnLevelLine, ...]:
+    levels = session.scalars(
+        select(KilnLevel).where(KilnLevel.kiln_id == kiln_id).order_by(KilnLevel.position)
+    ).all()
+    ids = [level.id for level in levels]
+    stood = dict(
+        session.execute(
+            select(Placement.level_id, func.count())
+            .where(Placement.level_id.in_(ids))
+            .group_by(Placement.level_id)
+        )
+        .tuples()
+        .all()
+    )
+    packs = dict(
+        session.execute(
+            select(ConePack.level_id, func.count())
+            .where(ConePack.level_id.in_(ids))
+            .group_by(ConePack.level_id)
+        )
+        .tuples()
+        .all()
+    )
+    offsets = read_offsets(session.connection(), kiln_id)
+    lines = []
+    for level in levels:
+        offset = offsets.get(level.id)
+        known = offset is not None and offset.readings > 0
+        lines.append(
+            KilnLevelLine(
+                level.id,
+                level.name,
+                stood.get(level.id, 0),
+                packs.get(level.id, 0),
+                offset.offset_c if offset is not None and known else None,
+                offset.readings if offset is not None else 0,
+                offset.scatter_c if offset is not None else None,
+                offset.calibrated if offset is not None else False,
+                offset.alarm.replace(f"the {level.id} level", f"the level “{level.name}”")
+                if offset is not None and offset.alarm
+                else None,
+                group_rates(looks.get(level.id, ())),
+            )
+        )
+    return tuple(lines)
