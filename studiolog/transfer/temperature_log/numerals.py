@@ -27,7 +27,11 @@ _HASHES = re.compile(r"#+\.?#*$")
 _TAIL = re.compile(
     r"\s*(?:°|º|deg\.?|grad|\\u00b0|�)?\s*(?:[CFK]|℃|℉|celsius|fahrenheit|%|kWh?|W)?$", re.I
 )
-_SHAPE = re.compile(r"^[+\-−]?(\d[\d.,'’\s]*|[.,]\d+)(?:[eE][+-]?\d+)?$")
+# A space parts groups of three only: "0 20" and "0<tab>20" are two numbers.
+_SHAPE = re.compile(
+    r"^[+\-−]?(?:\d[\d.,'’]*|\d{1,3}(?:[ \u00a0\u202f\u2009]\d{3})+(?:[.,]\d*)?|[.,]\d+)"
+    r"(?:[eE][+-]?\d+)?$"
+)
 _GROUPED = re.compile(r"^\d{1,3}(?:[.,'’\s]\d{3})+$")
 
 
