@@ -5,6 +5,7 @@ from typing import Any, Literal
 from PySide6.QtCore import QObject, QSettings, Signal
 
 TemperatureUnit = Literal["C", "F"]
+ThemeChoice = Literal["system", "light", "dark"]
 
 
 class Settings(QObject):
@@ -34,12 +35,13 @@ class Settings(QObject):
         self._set("temperature_unit", unit)
 
     @property
-    def theme(self) -> str:
-        """``system``, ``light`` or ``dark``."""
-        return str(self._get("theme", "system"))
+    def theme(self) -> ThemeChoice:
+        """As the system, light, or dark."""
+        name = self._get("theme", "system")
+        return "light" if name == "light" else "dark" if name == "dark" else "system"
 
     @theme.setter
-    def theme(self, name: str) -> None:
+    def theme(self, name: ThemeChoice) -> None:
         self._set("theme", name)
 
     @property

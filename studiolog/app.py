@@ -1,0 +1,121 @@
+"""Wiring only: paths, log, journal, window. The work itself lives in the layers below."""
+
+import logging
+import os
+import runpy
+import sys
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+from studiolog.problems import UserProblem
+from studiolog.shipped import sample_data
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+    from studiolog.desktop.settings import Settings
+    from studiolog.journal.opening import Journal
+
+log = logging.getLogger("studiolog")
+
+
+def home_folder() -> Path:
+    """Where this desk keeps its demo journal, drafts and log; ``STUDIOLOG_HOME`` moves it."""
+    import platformdirs
+
+    chosen = os.environ.get("STUDIOLOG_HOME")
+    return Path(chosen) if chosen else platformdirs.user_data_path("Studiolog", appauthor=False)
+
+
+def start_log() -> Path:
+    """Write the program's own log to a file of the desk; returns it."""
+    file = home_folder() / "studiolog.log"
+    file.parent.mkdir(parents=True, exist_ok=True)
+    logging.basicConfig(
+        filename=file,
+        level=logging.INFO,
+        format="%(asctime)s %(levelname)s %(name)s: %(message)s",
+    )
+    return file
+
+
+def demo_folder() -> Path:
+    """Where the demo journal is made on first use."""
+    return home_folder() / "demo"
+
+
+def make_demo(tell: Callable[[str], None]) -> Path:
+    """The demo journal's folder; made first if it is not there. ``tell`` is given sentences."""
+    folder = demo_folder()
+    script = runpy.run_path(str(sample_data("make_demo.py")))
+    made: Path = script["make_demo_once"](folder, tell)
+    return made
+
+
+def open_window(where: str | None, photos: Path | None, *, demo: bool) -> int:
+    """Open the window on a journal; without one named, on the last, or on the start page."""
+    from studiolog.ui.frame.opening import Opening
+
+    start_log()
+    app, settings = _make_application()
+    opening = Opening(app, settings, home_folder(), lambda: make_demo(log.info))
+    _report_bugs(opening.show_bug)
+    if not opening.start("" if demo else where or settings.last_journal, photos, demo=demo):
+        return 0
+    return int(app.exec())
+
+
+def _make_application() -> "tuple[QApplication, Settings]":
+    from PySide6.QtWidgets import QApplication
+
+    from studiolog.desktop import theme
+    from studiolog.desktop.settings import Settings
+
+    app = QApplication.instance()
+    if not isinstance(app, QApplication):
+        app = QApplication(sys.argv[:1])
+    app.setApplicationName("Studiolog")
+    app.setDesktopFileName("studiolog")
+    settings = Settings()
+    look = theme.current()
+    look.set_setting(settings.theme)
+    look.set_text_scale(settings.text_scale)
+    look.apply(app)
+
+    def follow(key: str) -> None:
+        if key == "theme":
+            look.set_setting(settings.theme)
+        elif key == "text_scale":
+            look.set_text_scale(settings.text_scale)
+
+    settings.changed.connect(follow)
+    return app, settings
+
+
+def _report_bugs(show: Callable[[str], None]) -> None:
+    """Anything that is not a `UserProblem` is a bug: logged, and told once with a report."""
+
+    def report(
+        kind: type[BaseException], problem: BaseException, trace: TracebackType | None
+    ) -> None:
+        if isinstance(problem, KeyboardInterrupt):
+            sys.__excepthook__(kind, problem, trace)
+            return
+        text = "".join(traceback.format_exception(kind, problem, trace))
+        log.error("Unexpected: %s", text)
+        show(problem.sentence if isinstance(problem, UserProblem) else text)
+
+    sys.excepthook = report
+
+
+def draw_screens(journal: "Journal", folder: Path, tell: Callable[[str], None]) -> list[Path]:
+    """Leave a PNG of every screen, light and dark, in ``folder``; returns the files."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    app, _settings = _make_application()
+    from studiolog.ui.frame.pictures_of_screens import draw
+
+    files: list[Path] = draw(app, journal, folder, home_folder(), tell)
+    return files

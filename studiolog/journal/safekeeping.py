@@ -1,0 +1,181 @@
+"""Keeping a journal for decades: check it, back it up, export it to plain files."""
+
+import csv
+import io
+import shutil
+import zipfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from sqlalchemy import Connection, select, text
+from sqlalchemy.orm import Session
+
+from studiolog.journal.facts import rebuild_facts
+from studiolog.journal.opening import FILE, PHOTOS, Journal
+from studiolog.photos.store import PhotoStore
+from studiolog.problems import UserProblem
+from studiolog.records import Record
+from studiolog.records.engine import back_up_file
+from studiolog.records.facts import FACT_TABLES
+from studiolog.records.history import HISTORY_TABLES
+from studiolog.records.photos import Photo
+
+Tell = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class CheckReport:
+    """What a check looked at, and each thing that needs looking at in a sentence."""
+
+    rows: int
+    photos: int
+    problems: tuple[str, ...]
+
+
+def check_journal(journal: Journal, tell: Tell | None = None) -> CheckReport:
+    """Check the database, its references, the derived facts, and every original photo.
+
+    Nothing is changed. Facts that differ from their records are named; `mend_facts` rebuilds them.
+    """
+    problems: list[str] = []
+    with journal.engine.connect() as connection:
+        rows = sum(
+            connection.execute(text(f'SELECT count(*) FROM "{table.name}"')).scalar_one()
+            for table in Record.metadata.sorted_tables
+        )
+        if connection.dialect.name == "sqlite":
+            found = connection.exec_driver_sql("PRAGMA integrity_check").scalars().all()
+            problems += [f"Database: {line}" for line in found if line != "ok"]
+            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+            problems += [
+                f"Table {row[0]}: row {row[1]} refers to a missing row of {row[2]}."
+                for row in broken
+            ]
+        problems += _differing_facts(connection)
+        connection.rollback()
+    return CheckReport(rows, *_check_photos(journal, tell, problems))
+
+
+def _differing_facts(connection: Connection) -> list[str]:
+    """Rebuild the facts inside this transaction and compare; the caller rolls it back."""
+
+    def take() -> dict[str, set[tuple[object, ...]]]:
+        return {
+            table.name: {tuple(row) for row in connection.execute(select(table))}
+            for table in FACT_TABLES
+        }
+
+    kept = take()
+    rebuild_facts(connection)
+    fresh = take()
+    return [
+        f"Facts in {name} differ from the records ({len(kept[name] ^ fresh[name])} rows): "
+        "run check with --mend."
+        for name in kept
+        if kept[name] != fresh[name]
+    ]
+
+
+def _check_photos(
+    journal: Journal, tell: Tell | None, problems: list[str]
+) -> tuple[int, tuple[str, ...]]:
+    store = PhotoStore(journal.photo_folder)
+    named = journal.read(
+        lambda session: dict(session.execute(select(Photo.sha256, Photo.name)).tuples().all())
+    )
+    for sha256 in store.missing(named):
+        problems.append(f"The original of {named[sha256]} is missing ({sha256[:12]}…).")
+    for at, verdict in enumerate(store.verify(), start=1):
+        if tell is not None:
+            tell(at, len(named), verdict.path.name)
+        if not verdict.sound:
+            problems.append(verdict.sentence)
+    return len(named), tuple(problems)
+
+
+def mend_facts(journal: Journal) -> None:
+    """Derive all facts anew."""
+    with journal.engine.begin() as connection:
+        rebuild_facts(connection)
+
+
+def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
+    """Copy a journal in a folder, whole, into a new folder inside ``target``; returns it.
+
+    The database is copied through its own backup, so it may be in use meanwhile.
+    """
+    source = Path(journal.where)
+    if not (source / FILE).is_file():
+        raise UserProblem(
+            "A shared studio's database is backed up with PostgreSQL's own tools; "
+            "its photos are in a folder that can be copied."
+        )
+    made = target / f"studiolog-{datetime.now():%Y-%m-%d-%H%M%S}"
+    try:
+        made.mkdir(parents=True)
+        back_up_file(source / FILE, made / FILE)
+        originals = _originals(journal.photo_folder)
+        for at, path in enumerate(originals, start=1):
+            to = made / PHOTOS / path.relative_to(journal.photo_folder)
+            to.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(path, to)
+            if tell is not None:
+                tell(at, len(originals), path.name)
+    except OSError as problem:
+        raise UserProblem(
+            f"The backup in {made} is not complete: {problem.strerror or problem}. "
+            "Free some space or choose another place, then make it again."
+        ) from problem
+    return made
+
+
+def _originals(folder: Path) -> list[Path]:
+    return sorted(
+        path
+        for path in folder.rglob("*")
+        if path.is_file()
+        and not any(part.startswith(".") for part in path.relative_to(folder).parts)
+    )
+
+
+def export(journal: Journal, file: Path, tell: Tell | None = None) -> Path:
+    """Write every record as CSV and every original photo into one ZIP archive; returns it.
+
+    CSV is UTF-8 with a header line, a file a table (RFC 4180); bytes are written as hex.
+    """
+    half = file.with_suffix(file.suffix + ".half")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
+            journal.read(lambda session: _write_tables(session, archive))
+            originals = _originals(journal.photo_folder)
+            for at, path in enumerate(originals, start=1):
+                inside = f"{PHOTOS}/{path.relative_to(journal.photo_folder).as_posix()}"
+                archive.write(path, inside, zipfile.ZIP_STORED)
+                if tell is not None:
+                    tell(at, len(originals), path.name)
+        half.replace(file)
+    except OSError as problem:
+        half.unlink(missing_ok=True)
+        raise UserProblem(
+            f"{file} was not written: {problem.strerror or problem}. Choose another place."
+        ) from problem
+    return file
+
+
+def _write_tables(session: Session, archive: zipfile.ZipFile) -> None:
+    for table in Record.metadata.sorted_tables:
+        if table in FACT_TABLES or table in HISTORY_TABLES:
+            continue
+        page = io.StringIO(newline="")
+        writer = csv.writer(page)
+        writer.writerow([column.name for column in table.columns])
+        for row in session.execute(select(table).order_by(table.c.id)):
+            writer.writerow([_cell(value) for value in row])
+        archive.writestr(f"{table.name}.csv", page.getvalue())
+
+
+def _cell(value: object) -> object:
+    return value.hex() if isinstance(value, bytes) else value

@@ -1,0 +1,65 @@
+"""Which things of a journal show most: for pictures of the screens."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.records.clays import Clay
+from studiolog.records.firings import ConePack, Curve, Firing
+from studiolog.records.forms import Form
+from studiolog.records.glazes import Glaze, RecipeLine
+from studiolog.records.inspections import Inspection
+from studiolog.records.kilns import Kiln
+from studiolog.records.orders import Order
+from studiolog.records.photos import Picture
+from studiolog.records.pieces import Layer, Piece, Placement, Run
+from studiolog.records.programs import Program
+
+
+@dataclass(frozen=True)
+class Showcase:
+    """The fullest page of each noun, as noun -> id; a noun with no records is not named."""
+
+    ids: dict[str, int]
+
+
+def choose_showcase(session: Session) -> Showcase:
+    """The piece with most inspections, photos and layers; the firing with curve, cones and load."""
+    inspected = _tally(session, Inspection.piece_id)
+    pictured = _tally(session, Picture.piece_id)
+    layered = _tally(session, Layer.piece_id)
+    pieces = session.scalars(select(Piece.id).where(Piece.number.is_not(None))).all()
+    best = {
+        "piece": max(
+            pieces,
+            key=lambda p: (
+                min(inspected.get(p, 0), 3) + min(pictured.get(p, 0), 6) + layered.get(p, 0),
+                p,
+            ),
+            default=None,
+        )
+    }
+    curved = set(session.scalars(select(Curve.firing_id)))
+    packed = _tally(session, ConePack.firing_id)
+    loaded = _tally(session, Placement.firing_id)
+    firings = session.scalars(select(Firing.id).where(Firing.kind == "glaze")).all()
+    best["firing"] = max(
+        firings,
+        key=lambda f: (f in curved, packed.get(f, 0), loaded.get(f, 0)),
+        default=session.scalar(select(func.max(Firing.id))),
+    )
+    recipes = _tally(session, RecipeLine.glaze_id)
+    used = _tally(session, Layer.glaze_id)
+    glazes = session.scalars(select(Glaze.id)).all()
+    best["glaze"] = max(glazes, key=lambda g: (recipes.get(g, 0) > 0, used.get(g, 0)), default=None)
+    for noun, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
+        best[noun] = session.scalar(select(func.min(record.id)))
+    best["order"] = session.scalar(select(func.min(Order.id)).where(Order.state == "open"))
+    best["run"] = session.scalar(select(func.max(Run.id)))
+    return Showcase({noun: row_id for noun, row_id in best.items() if row_id is not None})
+
+
+def _tally(session: Session, column: object) -> dict[int, int]:
+    counted = select(column, func.count()).where(column.is_not(None)).group_by(column)  # type: ignore[attr-defined, call-overload]
+    return {row[0]: row[1] for row in session.execute(counted)}

@@ -1,0 +1,107 @@
+"""The one search field: a number or a name, answered as it is typed."""
+
+from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import QLineEdit, QListWidget, QListWidgetItem, QWidget
+
+from studiolog.desktop import theme
+from studiolog.desktop.desk import Desk
+from studiolog.journal.find import Found, find_anything
+from studiolog.ui.parts.icon import icon
+
+_NOUN_WORDS = {
+    "piece": "piece",
+    "firing": "firing",
+    "run": "run",
+    "glaze": "glaze",
+    "clay": "clay",
+    "form": "form",
+    "kiln": "kiln",
+    "program": "program",
+    "order": "order",
+}
+
+
+class FindBox(QLineEdit):
+    """Type a number or a name; Down goes through the answers, Enter opens, Esc leaves."""
+
+    chosen = Signal(str, int)
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self.setPlaceholderText("Find piece, glaze, firing   Ctrl K")
+        self.setAccessibleName("Find a piece, glaze, firing, run or order by number or name")
+        self.setClearButtonEnabled(True)
+        self._icon = self.addAction(
+            icon("search", "ink3"), QLineEdit.ActionPosition.LeadingPosition
+        )
+        self.setFixedWidth(256)
+        self._answers = QListWidget(self)
+        self._answers.setWindowFlags(Qt.WindowType.ToolTip)
+        self._answers.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._answers.setProperty("role", "popup")
+        self._answers.setAccessibleName("Answers")
+        self._found: list[Found] = []
+        self.textEdited.connect(self._ask)
+        self._answers.itemClicked.connect(lambda _item: self._open())
+        theme.current().changed.connect(self._redress)
+
+    def answers(self) -> list[Found]:
+        """What answers to the text."""
+        return self._found
+
+    def _redress(self) -> None:
+        self._icon.setIcon(icon("search", "ink3"))
+
+    def _ask(self, text: str) -> None:
+        self._found = self._desk.read(lambda session: find_anything(session, text))
+        self._answers.clear()
+        for found in self._found:
+            number = f"{found.number}  " if found.number is not None else ""
+            words = f"{number}{found.title}\n{found.quiet or _NOUN_WORDS[found.kind]}"
+            self._answers.addItem(QListWidgetItem(words))
+        if text.strip() and not self._found:
+            nothing = QListWidgetItem(f"Nothing answers to “{text.strip()}”")
+            nothing.setFlags(Qt.ItemFlag.NoItemFlags)
+            self._answers.addItem(nothing)
+        if self._answers.count():
+            self._answers.setCurrentRow(0 if self._found else -1)
+            below = self.mapToGlobal(QPoint(0, self.height() + 4))
+            rows = min(self._answers.count(), 8)
+            self._answers.setGeometry(below.x() - 120, below.y(), self.width() + 120, rows * 44 + 8)
+            self._answers.show()
+        else:
+            self._answers.hide()
+
+    def _open(self) -> None:
+        row = self._answers.currentRow()
+        if 0 <= row < len(self._found):
+            found = self._found[row]
+            self.leave()
+            self.chosen.emit(found.kind, found.row_id)
+
+    def leave(self) -> None:
+        """Empty the field and close the answers."""
+        self.clear()
+        self._found = []
+        self._answers.hide()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt: arrows walk the answers, Enter opens one, Esc leaves."""
+        key = event.key()
+        if key in (Qt.Key.Key_Down, Qt.Key.Key_Up) and self._found:
+            step = 1 if key == Qt.Key.Key_Down else -1
+            self._answers.setCurrentRow((self._answers.currentRow() + step) % len(self._found))
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._open()
+        elif key == Qt.Key.Key_Escape:
+            self.leave()
+            self.clearFocus()
+        else:
+            super().keyPressEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Qt: the answers go when the field is left."""
+        super().focusOutEvent(event)
+        self._answers.hide()

@@ -1,0 +1,62 @@
+"""The line over the foot where sentences are said, with the one thing that can be done."""
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
+
+from studiolog.desktop.notices import Notice, Notices
+from studiolog.ui.parts.icon import IconButton, IconLabel
+from studiolog.ui.parts.section import link_button
+from studiolog.ui.parts.text import Text
+
+_SHOWN_MS = 8000
+
+
+class NoticeBar(QWidget):
+    """Shows the last notice: a problem stays until it is closed, the rest goes by itself."""
+
+    def __init__(self, notices: Notices, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._sentence = Text("", wrap=True)
+        self._sentence.setAccessibleName("Notice")
+        self._mark = IconLabel("warning", "rust")
+        self._action: QPushButton = link_button("")
+        self._close = IconButton("cross", "Close this notice")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(32, 6, 32, 6)
+        row.setSpacing(12)
+        row.addWidget(self._mark)
+        row.addWidget(self._sentence, 1)
+        row.addWidget(self._action)
+        row.addWidget(self._close)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self.hide)
+        self._close.clicked.connect(self.hide)
+        self._action.clicked.connect(self._act)
+        self._notice: Notice | None = None
+        notices.said.connect(self.show_notice)
+        self.hide()
+
+    def show_notice(self, notice: Notice) -> None:
+        """Show a notice in place of the last."""
+        self._notice = notice
+        self._sentence.setText(notice.sentence)
+        self._sentence.setProperty("tone", "rust" if notice.problem else "ink")
+        self._sentence.style().unpolish(self._sentence)
+        self._sentence.style().polish(self._sentence)
+        self._mark.setVisible(notice.problem)
+        self._action.setText(notice.action_text)
+        self._action.setVisible(notice.action is not None)
+        self.show()
+        self._timer.stop()
+        if not notice.problem:
+            self._timer.start(_SHOWN_MS)
+
+    def sentence(self) -> str:
+        """What is being said, or nothing."""
+        return self._sentence.text() if self.isVisible() else ""
+
+    def _act(self) -> None:
+        self.hide()
+        if self._notice is not None and self._notice.action is not None:
+            self._notice.action()

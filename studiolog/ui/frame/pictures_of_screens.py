@@ -1,0 +1,90 @@
+"""A PNG of every screen, light and dark, for reading about the program and for looking it over."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from PySide6.QtCore import QEventLoop, QSettings, QTimer
+from PySide6.QtWidgets import QApplication, QDialog
+
+from studiolog.desktop import theme
+from studiolog.desktop.desk import Desk
+from studiolog.desktop.settings import Settings
+from studiolog.journal.opening import Journal
+from studiolog.journal.showcase import choose_showcase
+from studiolog.ui.frame.places import PLACES
+from studiolog.ui.frame.window import Window
+
+SIZE = (1440, 900)
+_QUIET_MS = 250
+_LONGEST_MS = 8000
+
+
+def draw(
+    app: QApplication,
+    journal: Journal,
+    folder: Path,
+    home: Path,
+    tell: Callable[[str], None],
+    size: tuple[int, int] = SIZE,
+) -> list[Path]:
+    """Draw every list and the fullest page of every noun; returns the files written."""
+    folder.mkdir(parents=True, exist_ok=True)
+    settings = Settings(QSettings(str(home / "screens.ini"), QSettings.Format.IniFormat))
+    look = theme.current()
+    before = look.setting
+    files: list[Path] = []
+    for name in ("light", "dark"):
+        look.set_setting("dark" if name == "dark" else "light")
+        look.apply(app)
+        desk = Desk(journal, settings, look, home / "screens")
+        window = Window(desk)
+        window.resize(*size)
+        window.show()
+        for shown in _shots(window, desk):
+            file = folder / f"{shown}-{name}.png"
+            window.grab().save(str(file))
+            files.append(file)
+            tell(f"drew {file.name}")
+        window.close()
+        desk.jobs.wait()
+        window.deleteLater()
+    look.set_setting(before)
+    return files
+
+
+def _shots(window: Window, desk: Desk) -> Iterator[str]:
+    best = desk.read(choose_showcase).ids
+    for key, place in PLACES.items():
+        window.show_place(key)
+        _settle(desk)
+        yield key
+        for noun in place.nouns:
+            if noun != key and noun in best:
+                desk.show(noun, best[noun])
+                _settle(desk)
+                yield noun
+    window.show_place("bench")
+    window.open_quick_log({"like": best["piece"]} if "piece" in best else None)
+    _settle(desk)
+    yield "quick_log"
+    for sheet in window.findChildren(QDialog):
+        sheet.close()
+
+
+def _settle(desk: Desk) -> None:
+    """Let jobs end and events run until nothing happens for a moment."""
+    loop = QEventLoop()
+    quiet, limit = QTimer(), QTimer()
+    quiet.setInterval(_QUIET_MS)
+    quiet.timeout.connect(loop.quit)
+    limit.setSingleShot(True)
+    limit.timeout.connect(loop.quit)
+    busy = desk.jobs.started.connect(lambda _key: quiet.start())
+    ended = desk.jobs.ended.connect(lambda _key: quiet.start())
+    quiet.start()
+    limit.start(_LONGEST_MS)
+    loop.exec()
+    quiet.stop()
+    limit.stop()
+    desk.jobs.started.disconnect(busy)
+    desk.jobs.ended.disconnect(ended)

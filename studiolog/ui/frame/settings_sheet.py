@@ -1,0 +1,66 @@
+"""Settings of this desk: units, theme, text size, and the studio's name."""
+
+from functools import partial
+
+from PySide6.QtWidgets import QWidget
+
+from studiolog.desktop.desk import Desk
+from studiolog.desktop.settings import ThemeChoice
+from studiolog.journal.studio import name_studio, read_studio
+from studiolog.ui.frame.sheet import Sheet
+from studiolog.ui.parts.choice import Choice, SegmentedChoice
+from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.text import Caption, Text
+
+_THEMES: tuple[ThemeChoice, ...] = ("system", "light", "dark")
+_SCALES = (100, 125, 150, 200)
+
+
+class SettingsSheet(Sheet):
+    """Every choice takes effect at once; there is nothing to confirm."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__("Settings", parent)
+        self._desk = desk
+        settings = desk.settings
+        self.name = LineField("The studio's name")
+        self.name.set_text(desk.read(read_studio).name)
+        self.name.edited.connect(self._rename)
+        self.unit = SegmentedChoice("Temperatures in", [Choice(0, "°C"), Choice(1, "°F")])
+        self.unit.choose(1 if settings.temperature_unit == "F" else 0)
+        self.unit.picked.connect(self._set_unit)
+        self.theme = SegmentedChoice(
+            "Light or dark",
+            [Choice(0, "As the system"), Choice(1, "Light"), Choice(2, "Dark")],
+        )
+        self.theme.choose(_THEMES.index(settings.theme))
+        self.theme.picked.connect(self._set_theme)
+        self.scale = SegmentedChoice(
+            "Text size", [Choice(number, f"{scale} %") for number, scale in enumerate(_SCALES)]
+        )
+        nearest = min(range(len(_SCALES)), key=lambda n: abs(_SCALES[n] - settings.text_scale))
+        self.scale.choose(nearest)
+        self.scale.picked.connect(self._set_scale)
+        for words, field in (
+            ("The studio's name, kept in the journal", self.name),
+            ("Temperatures in", self.unit),
+            ("Light or dark", self.theme),
+            ("Text size", self.scale),
+        ):
+            self.body.addWidget(Text(words, weight=600))
+            self.body.addWidget(field)
+        self.body.addWidget(Caption(f"This journal is in {desk.journal.where}"))
+
+    def _rename(self, typed: str) -> None:
+        name = typed.strip()
+        if name != self._desk.read(read_studio).name:
+            self._desk.edits.try_run("Name the studio", partial(name_studio, name=name), self)
+
+    def _set_unit(self, choice: int) -> None:
+        self._desk.settings.temperature_unit = "F" if choice == 1 else "C"
+
+    def _set_theme(self, choice: int) -> None:
+        self._desk.settings.theme = _THEMES[choice]
+
+    def _set_scale(self, choice: int) -> None:
+        self._desk.settings.text_scale = _SCALES[choice]
