@@ -58,6 +58,9 @@ def german(at: int) -> str:
 SAME = {
     "german tab": write("Zeitpunkt\tSollwert\tIsttemperatur", lambda i: f"{AT[i]:%d.%m.%Y %H:%M}\t{comma(CELSIUS[i] + 3)}\t{comma(CELSIUS[i])}"),
     "tab, minutes and decimal commas": write("minutes\ttemp °C", lambda i: f"{i * 5:.4f}\t{comma(CELSIUS[i])}0".replace(".", ",")),
+    "a status in every row": write("time,temp,status", lambda i: f"{i * 300},{CELSIUS[i]},{'HEAT' if i % 2 else 'IDLE'}"),
+    "one channel after the other": write("", lambda i: f"middle,{AT[i].isoformat()},{CELSIUS[i]}") + write("", lambda i: f"top,{AT[i].isoformat()},{CELSIUS[i] + 6:.1f}"),
+    "commas between and within": write("min,temp", lambda i: f"{i * 5},{comma(CELSIUS[i])}"),
     "french": write("Temps (min);Température (°C);Consigne (°C);Puissance (%)", lambda i: f"{i * 5};{comma(CELSIUS[i])};{comma(CELSIUS[i] + 4)};50"),
     "french hours": write("Heure;Mesure;Consigne", lambda i: f"{AT[i]:%d/%m/%Y %H:%M:%S};{comma(CELSIUS[i])};{i * 8}"),
     "spanish": write("Fecha,Hora,Temperatura,Consigna", lambda i: f"{AT[i]:%d/%m/%Y},{AT[i]:%H:%M:%S},{CELSIUS[i]},{CELSIUS[i] + 2:.0f}"),

@@ -112,7 +112,10 @@ def _find_channel_column(
             continue
         words = [cell.strip() for cell in cells]
         distinct = set(words) - {""}
-        named = name_kind(name) == "channel"
+        kind = name_kind(name)
+        named = kind == "channel"
+        if kind in ("ignored", "setpoint", "duty", "other"):
+            continue  # a status that changes from row to row names no channel
         if not 2 <= len(distinct) <= 24 or len(distinct) > len(words) / 3:
             continue
         if not named and any(looks_numeric(word) or is_missing(word) for word in distinct):
@@ -121,7 +124,8 @@ def _find_channel_column(
         blocks = changes < 2 * len(distinct) / len(words)
         counts = [words.count(word) for word in distinct]
         even = min(counts) > 0.3 * max(counts)
-        if (named and even and (changes > 0.5 or blocks)) or (even and changes > 0.8):
+        nameless = name.startswith("Column ")
+        if even and (changes > 0.8 or ((named or nameless) and (changes > 0.5 or blocks))):
             return at
     return None
 

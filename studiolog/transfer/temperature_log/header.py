@@ -57,12 +57,30 @@ def find_table(cells: Cells, header_row: int | None = None) -> LogTable:
             kept_lines.append(line)
         else:
             strays.append((line, len(kept)))
+    if cells.separator == "," and _last_comma_is_decimal(rows, header_at, kept, width):
+        kept = [[*row[:-2], f"{row[-2]}.{row[-1].strip()}"] for row in kept]
+        names = names[:-1]
     footer = tuple(line for line, after in strays if after == len(kept))
     broken = tuple(line for line, after in strays if after < len(kept))
     return LogTable(
         names, kept, kept_lines, preamble, footer, tuple(repeated), broken,
         lines[header_at] if header_at is not None else None, tuple(repeated_after),
     )  # fmt: skip
+
+
+def _last_comma_is_decimal(
+    rows: list[list[str]], header_at: int | None, kept: list[list[str]], width: int
+) -> bool:
+    """One cell more than the header has, always a digit or two: the comma before it is decimal."""
+    if header_at is None or width < 3 or len(rows[header_at]) != width - 1 or not kept:
+        return False
+    tails = [row[-1].strip() for row in kept]
+    return (
+        len({len(tail) for tail in tails}) == 1
+        and len(tails[0]) <= 2
+        and all(tail.isdigit() for tail in tails)
+        and all(row[-2].strip().lstrip("-").isdigit() for row in kept)
+    )
 
 
 def _is_value(cell: str) -> bool:
