@@ -101,7 +101,7 @@ def _say(sentence: str) -> None:
 
 def _unseen(journal: "Journal") -> int:
     """The same job without a display: what crazed and ran on what, and pictures of the screens."""
-    from studiolog.journal.rates_report import describe_rates
+    from studiolog.journal.rates_words import describe_rates
 
     print(f"There is no display here, so the window stays unseen. The journal is {journal.where}.")
     print(journal.read(lambda session: describe_rates(session, ("crazing", "running"))))
@@ -117,7 +117,8 @@ def _screens(journal: "Journal", folder: Path) -> int:
 
 
 def _rates(journal: "Journal", question: str, *, as_json: bool) -> int:
-    from studiolog.journal.rates_report import rates_as_json, rates_as_text, read_rates_for
+    from studiolog.journal.rates_report import rates_as_json
+    from studiolog.journal.rates_words import rates_as_text, read_rates_for
 
     rows = journal.read(lambda session: read_rates_for(session, question))
     print(rates_as_json(rows) if as_json else rates_as_text(rows))
