@@ -1,0 +1,122 @@
+"""A shared studio: the same journal on a PostgreSQL server that the test starts for itself."""
+
+import glob
+import os
+import shutil
+import socket
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from studiolog.journal.clays import change_clay
+from studiolog.journal.facts import rebuild_facts
+from studiolog.journal.finding import find_pieces
+from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.opening import Journal, open_journal
+from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
+from studiolog.journal.question import Question
+from studiolog.problems import EditConflict, UndoRefused
+from studiolog.records.clays import Clay
+from tests.journal.conftest import enter_studio, snapshot
+
+pytestmark = pytest.mark.needs_postgresql
+
+
+def _programs() -> Path | None:
+    found = sorted(glob.glob("/usr/lib/postgresql/*/bin/initdb")) or [
+        path for path in [shutil.which("initdb")] if path
+    ]
+    return Path(found[-1]).parent if found else None
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[str]:
+    programs = _programs()
+    if programs is None:
+        pytest.skip("no PostgreSQL on this machine")
+    as_user: list[str] = []
+    if os.geteuid() == 0:
+        if (
+            shutil.which("runuser") is None
+            or subprocess.run(["id", "postgres"], capture_output=True, check=False).returncode
+        ):
+            pytest.skip("PostgreSQL does not run as root, and there is no postgres user")
+        as_user = ["runuser", "-u", "postgres", "--"]
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    folder = Path(tempfile.mkdtemp(prefix="studiolog-pg-"))
+    folder.chmod(0o777)
+    data = str(folder / "data")
+    options = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder}"
+
+    def run(*words: str) -> None:
+        subprocess.run([*as_user, *words], cwd="/", capture_output=True, check=True)
+
+    try:
+        run(str(programs / "initdb"), "-D", data, "-U", "potter", "--auth=trust", "-E", "UTF8")
+        run(
+            *(str(programs / "pg_ctl"), "-D", data, "-o", options),
+            *("-l", str(folder / "log"), "-w", "start"),
+        )
+        yield f"postgresql://potter@127.0.0.1:{port}/postgres"
+    finally:
+        subprocess.run(
+            [*as_user, str(programs / "pg_ctl"), "-D", data, "-m", "immediate", "stop"],
+            cwd="/",
+            capture_output=True,
+            check=False,
+        )
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def desks(server: str, tmp_path: Path) -> Iterator[tuple[Journal, Journal]]:
+    throwing = open_journal(server, photos=tmp_path / "photos")
+    throwing.desk = "throwing room"
+    glazing = open_journal(server, photos=tmp_path / "photos")
+    glazing.desk = "glaze room"
+    yield throwing, glazing
+    throwing.close()
+    glazing.close()
+
+
+def test_two_desks_keep_one_journal(desks: tuple[Journal, Journal]) -> None:
+    throwing, glazing = desks
+    studio = enter_studio(throwing)
+    before = snapshot(throwing)
+    piece = PieceDraft(
+        clay_id=studio.red,
+        layers=(
+            LayerDraft(zone="outside", glaze_id=studio.kelp),
+            LayerDraft(zone="outside", glaze_id=studio.chalk),
+        ),
+        placements=(PlacementDraft(firing_id=studio.firing, level_id=studio.bottom),),
+    )
+    piece_id = throwing.edit("Log piece 1", lambda s: log_piece(s, piece)).value
+    looked = InspectionDraft(looked_on=date(2026, 10, 4), faults=(FaultDraft("crazing", 2),))
+    glazing.edit("Inspect piece 1", lambda s: log_inspection(s, piece_id, looked))
+
+    answer = glazing.read(lambda s: find_pieces(s, Question(fault="crazing")))
+    assert [hit.piece_id for hit in answer.hits] == [piece_id]
+
+    kept = snapshot(throwing)
+    with throwing.engine.begin() as connection:
+        rebuild_facts(connection)
+    assert snapshot(throwing) == kept
+
+    # Each desk undoes its own, and not what the other built on.
+    with pytest.raises(UndoRefused, match="depends on it"):
+        throwing.undo()
+    glazing.undo()
+    throwing.undo()
+    assert snapshot(glazing) == before
+
+    seen = throwing.read(lambda s: s.get_one(Clay, studio.buff).version)
+    throwing.edit("One", lambda s: change_clay(s, studio.buff, seen, name="Buff, coarse"))
+    with pytest.raises(EditConflict):
+        glazing.edit("Two", lambda s: change_clay(s, studio.buff, seen, name="Buff, fine"))
