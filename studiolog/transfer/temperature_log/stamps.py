@@ -145,16 +145,36 @@ def read_stamps(cells: Sequence[str], order: DateOrder = "day first") -> Stamps:
     offset: float | None = None
     zoned = 0
     halves = False
+    midnights: dict[str, float] = {}  # a log names few dates, each thousands of times
     for at, cell in enumerate(cells):
+        day, _, rest = cell.partition(" ")
+        clock = _plain_clock(rest)
+        if clock is not None and day in midnights:
+            seconds[at] = midnights[day] + clock
+            continue
         read = read_stamp(cell, order)
         if read is None:
             continue
         seconds[at] = read[0]
+        if clock is not None and read[1] is None:
+            midnights[day] = read[0] - clock
         if read[1] is not None:
             zoned += 1
             offset = read[1] if offset is None else offset
         halves = halves or cell.rstrip(". ")[-1:] in "mM午"
     return Stamps(seconds, offset, zoned > 0, halves)
+
+
+def _plain_clock(text: str) -> float | None:
+    """Seconds of a plain hh:mm:ss; None for all else, which takes the longer way."""
+    if len(text) != 8 or text[2] != ":" or text[5] != ":":
+        return None
+    hour, minute, second = text[:2], text[3:5], text[6:]
+    if not (hour.isdecimal() and minute.isdecimal() and second.isdecimal()):
+        return None
+    if hour > "23" or minute > "59" or second > "59":
+        return None
+    return int(hour) * 3600.0 + int(minute) * 60.0 + int(second)
 
 
 def read_clock_time(cell: str) -> float | None:
