@@ -21,6 +21,7 @@ from studiolog.craft.firing.calibration import (
 )
 from studiolog.craft.firing.cones import label_of, ordinal_of
 from studiolog.craft.firing.heatwork import SIGMA_UNCALIBRATED_C, ConeEstimate
+from studiolog.journal.bends import bend_as_said
 from studiolog.problems import UserProblem
 from studiolog.records import Record
 from studiolog.records.facts import level_heat
@@ -288,12 +289,7 @@ def _pack_readings(
         found[row.firing_id][row.level_id].append(
             (
                 row.cone,
-                BendReading(
-                    row.bend_low_deg,
-                    row.bend_high_deg,
-                    (row.bend_low_deg + row.bend_high_deg) / 2,
-                    row.said,
-                ),
+                bend_as_said(row.bend_low_deg, row.bend_high_deg, row.said),
             )
         )
     return found

@@ -1,0 +1,114 @@
+"""What a curve says at a glance, for the firing page: figures, heat-work, and what to beware of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from studiolog.craft.firing.curve import (
+    CleanCurve,
+    Crossing,
+    Gap,
+    clean_curve,
+    summarize,
+    time_above_s,
+)
+from studiolog.craft.firing.heatwork import (
+    FLAGS,
+    ConeEstimate,
+    Passing,
+    cone_passings,
+    estimate_cone,
+)
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+ABOVE_C = 1100.0
+COOL_C = 100.0
+
+
+@dataclass(frozen=True)
+class CurveFacts:
+    """Figures of one curve, in seconds since its start, °C and °C/h; None where not logged.
+
+    ``estimate`` is the heat-work at the sensor with its interval; ``sentences`` say what to beware
+    of; ``passings`` when each whole cone up to the one reached would have gone down.
+    """
+
+    peak_c: float
+    peak_at_s: float
+    duration_s: float
+    above_1100_s: float
+    to_100_s: float | None
+    hold_min: float
+    final_rate_c_per_h: float | None
+    quartz_up: Crossing | None
+    quartz_down: Crossing | None
+    cooling_c_per_h: tuple[tuple[str, float | None], ...]
+    gaps: tuple[Gap, ...]
+    readings: int
+    ends_at_peak: bool
+    estimate: ConeEstimate | None
+    sentences: tuple[str, ...]
+    passings: tuple[Passing, ...]
+
+
+def trust_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
+    """A curve of readings that a person typed: thin, in order, and none of them a spike."""
+    import numpy as np
+
+    t = np.asarray(elapsed_s, dtype=np.float64)
+    c = np.asarray(temperature_c, dtype=np.float64)
+    return CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ("",) * t.size)
+
+
+def facts_of_curve(
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    *,
+    reduction: bool = False,
+    typed: bool = False,
+) -> CurveFacts:
+    """The facts of one curve (seconds, °C). ``typed`` readings are taken as they stand.
+
+    Raises UserProblem if nothing in it can be a kiln's temperature.
+    """
+    import numpy as np
+
+    clean = trust_curve if typed else clean_curve
+    curve = clean(elapsed_s, temperature_c)
+    t, c = curve.elapsed_s, curve.temperature_c
+    summary = summarize(curve)
+    estimate: ConeEstimate | None = None
+    passings: tuple[Passing, ...] = ()
+    sentences: tuple[str, ...] = ()
+    if t.size >= 2:
+        estimate = estimate_cone(curve, reduction=reduction)
+        # A thin log is joined by straight lines: its few readings would be taken for spikes.
+        dense = np.union1d(t, np.arange(float(t[0]), float(t[-1]), 300.0)) if typed else t
+        passings = tuple(cone_passings(dense, np.interp(dense, t, c)))
+        sentences = tuple(FLAGS[flag] for flag in estimate.flags)
+    peak_at = int(np.argmax(c))
+    cool = np.flatnonzero(c[peak_at:] <= COOL_C)
+    to_100_s = (
+        float(t[peak_at + int(cool[0])] - t[0]) if cool.size and c[peak_at] > COOL_C else None
+    )
+    return CurveFacts(
+        peak_c=summary.peak_c,
+        peak_at_s=summary.peak_elapsed_s,
+        duration_s=summary.duration_s,
+        above_1100_s=time_above_s(t, c, ABOVE_C),
+        to_100_s=to_100_s,
+        hold_min=summary.hold_min,
+        final_rate_c_per_h=summary.final_rate_c_per_h,
+        quartz_up=summary.quartz_up,
+        quartz_down=summary.quartz_down,
+        cooling_c_per_h=summary.cooling_c_per_h,
+        gaps=summary.gaps,
+        readings=summary.readings,
+        ends_at_peak=summary.ends_at_peak,
+        estimate=estimate,
+        sentences=sentences,
+        passings=passings,
+    )
