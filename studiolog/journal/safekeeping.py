@@ -83,7 +83,9 @@ def _check_photos(
 ) -> tuple[int, tuple[str, ...]]:
     store = PhotoStore(journal.photo_folder)
     named = journal.read(
-        lambda session: dict(session.execute(select(Photo.sha256, Photo.name)).tuples().all())
+        lambda session: {
+            row.sha256: row.name for row in session.execute(select(Photo.sha256, Photo.name))
+        }
     )
     for sha256 in store.missing(named):
         problems.append(f"The original of {named[sha256]} is missing ({sha256[:12]}…).")

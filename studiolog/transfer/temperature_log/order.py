@@ -70,7 +70,7 @@ def put_in_order(
     _mend_steps_back(
         clock, times, moved, values[rows], sampling, choices, notes, questions, lines, rows
     )
-    if clock.dated and not clock.offset_s and clock.kind in ("timestamp", "serial days"):
+    if clock.dated and clock.offset_s is None and clock.kind in ("timestamp", "serial days"):
         _mend_spring(times, moved, values[rows], sampling, choices, notes, questions, lines, rows)
     _join_clock_set_forward(
         clock, times, moved, values[rows], sampling, choices, notes, questions, lines, rows
