@@ -139,7 +139,10 @@ def sentence_parts(question: Question, names: Names) -> tuple[Part, ...]:
         parts += [Part("on the"), Part(_say_zone(question.zone), "zone")]
     if question.clay_id is not None:
         clay = _say_name(names.clay(question.clay_id))
-        parts += [Part("of pieces made of" if question.zone else "on pieces made of"), Part(clay, "clay")]
+        parts += [
+            Part("of pieces made of" if question.zone else "on pieces made of"),
+            Part(clay, "clay"),
+        ]
     if question.combination is not None:
         before, said = _say_combination(question.combination, names)
         parts += [Part(before), Part(said, "combination")]

@@ -66,6 +66,7 @@ MONTHS: Final = (
     *("august", "september", "october", "november", "december"),
 )
 
+_LIKE_A_CONE = re.compile(r"c(?:ones?)?\d", re.IGNORECASE)
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 
 
@@ -103,6 +104,7 @@ def is_plain(name: str) -> bool:
         bool(words)
         and " ".join(words) == name.casefold()
         and not words[0][0].isdigit()
+        and not any(_LIKE_A_CONE.match(word) for word in words)
         and not any(word in KEYWORDS for word in words)
     )
 

@@ -170,15 +170,12 @@ def _levels_of(session: Session, piece_ids: Sequence[int]) -> dict[int, str]:
     level = table("kiln_level")
     levels: dict[int, str] = {}
     for some in _chunks(piece_ids):
-        levels.update(
-            session.execute(
-                select(piece_fact.c.piece_id, func.lower(level.c.name))
-                .join(level, level.c.id == piece_fact.c.level_id)
-                .where(piece_fact.c.piece_id.in_(some))
-            )
-            .tuples()
-            .all()
+        rows = session.execute(
+            select(piece_fact.c.piece_id, func.lower(level.c.name))
+            .join(level, level.c.id == piece_fact.c.level_id)
+            .where(piece_fact.c.piece_id.in_(some))
         )
+        levels.update((piece_id, name) for piece_id, name in rows)
     return levels
 
 

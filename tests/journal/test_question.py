@@ -1,0 +1,191 @@
+"""A question is a sentence; typed or kept, it comes back as the question it was."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS
+from studiolog.journal.question import (
+    Combination,
+    ConeRange,
+    Names,
+    Question,
+    sentence,
+    sentence_parts,
+)
+from studiolog.journal.question_reading import read_question
+
+TODAY = date(2026, 11, 25)
+TERN_YARD = Names(
+    {1: "Buff stoneware", 2: "Iron-red stoneware", 3: "Porcelain P2"},
+    {1: "Kelp", 2: "Chalk", 3: "Rust Shore", 4: "Deep Tide", 5: "Oat", 6: "Clear 4"},
+    levels=("top", "middle", "bottom"),
+)
+
+
+def read(text: str, names: Names = TERN_YARD) -> Question:
+    reading = read_question(text, names, TODAY)
+    assert reading.unread == ()
+    return reading.question
+
+
+def test_everything_a_potter_may_ask_in_one_typed_line():
+    typed = (
+        "crazing, chalk over kelp on iron-red, cone 5-6½ as measured, inside, oxidation, dipped, "
+        "since March, severe, notes 'pinging'"
+    )
+    assert read(typed) == Question(
+        fault="crazing",
+        severity=3,
+        zone="inside",
+        clay_id=2,
+        combination=Combination("over", 2, 1),
+        method="dip",
+        cone=ConeRange(5.0, 6.5, "read"),
+        atmosphere="oxidation",
+        since=date(2026, 3, 1),
+        notes="pinging",
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("only chalk", Question(combination=Combination("only", 2))),
+        ("Chalk alone", Question(combination=Combination("only", 2))),
+        ("chalk", Question(combination=Combination("anywhere", 2))),
+        ("two glazes overlap", Question(combination=Combination("overlap"))),
+        ("cone 6 or hotter", Question(cone=ConeRange(6.0, None))),
+        ("below cone 6", Question(cone=ConeRange(None, 6.0))),
+        ("cone 6", Question(cone=ConeRange(5.5, 6.5))),
+        ("cone 04 to 03", Question(cone=ConeRange(-3.0, -2.0))),
+        ("cone 6.5-5", Question(cone=ConeRange(5.0, 6.5))),
+        ("marked crawling", Question(fault="crawling", severity=2)),
+        ("outside, lower", Question(zone="outside, lower")),
+        ("bottom shelf", Question(level="bottom")),
+        ("in 2025", Question(since=date(2025, 1, 1), until=date(2025, 12, 31))),
+        ("since december", Question(since=date(2025, 12, 1))),
+        (
+            "between 3 Oct and 2026-11-01",
+            Question(since=date(2026, 10, 3), until=date(2026, 11, 1)),
+        ),
+    ],
+)
+def test_ways_of_saying_it(typed: str, wanted: Question):
+    assert read(typed) == wanted
+
+
+def test_a_word_nobody_knows_comes_back_with_the_nearest():
+    reading = read_question("running, tid over kelp", TERN_YARD, TODAY)
+    assert reading.unread[0].word == "tid"
+    assert "Deep Tide" in reading.unread[0].nearest
+    assert len(reading.unread[0].nearest) <= 3
+
+
+def test_half_said_and_twice_said_are_not_swallowed():
+    assert [u.word for u in read_question("chalk over", TERN_YARD, TODAY).unread] == ["over"]
+    assert [u.word for u in read_question("chalk kelp", TERN_YARD, TODAY).unread] == ["kelp"]
+
+
+def test_the_sentence_of_the_picture():
+    question = Question(
+        fault="running",
+        zone="outside, lower",
+        combination=Combination("overlap"),
+        cone=ConeRange(5.0, 7.0, "read"),
+    )
+    assert sentence(question, TERN_YARD) == (
+        "How often does running show on the outside, lower where two glazes overlap "
+        "fired to cone 5–7 as measured?"
+    )
+
+
+AWKWARD = (
+    "Kelp", "Chalk", "Clear 4", "Chalk over Kelp", "Inside", "Dip", "Fired", "Kelp, version 2",
+    "Sea “mist”", "Cone 6 white", "4", "Überlauf", "of", "Show", "Moss's green", "A-B",
+)  # fmt: skip
+
+
+@st.composite
+def named_questions(draw: st.DrawFn) -> tuple[Names, Question]:
+    own = st.text(
+        st.characters(codec="utf-8", categories=("L", "N", "P", "Zs")), min_size=1, max_size=12
+    )
+    name = st.one_of(st.sampled_from(AWKWARD), own.map(lambda t: " ".join(t.split())))
+    name = name.filter(lambda t: bool(t.strip()))
+    unlike = {"unique_by": str.casefold, "min_size": 2, "max_size": 5}
+    glazes = draw(st.lists(name, **unlike))
+    clays = draw(st.lists(name, **unlike))
+    names = Names(
+        dict(enumerate(clays, start=1)),
+        dict(enumerate(glazes, start=1)),
+        zones=("outside", "inside", *draw(st.lists(name, max_size=2))),
+        levels=("top", "middle"),
+    )
+    tenths = st.integers(-210, 140).map(lambda t: t / 10)
+    low, high = sorted((draw(tenths), draw(tenths)))
+    cones = st.builds(
+        ConeRange,
+        st.sampled_from((None, low)),
+        st.sampled_from((None, high)),
+        st.sampled_from((None, "read", "computed", "aimed")),
+    )
+    glaze = st.integers(1, len(glazes))
+    combinations = st.one_of(
+        st.builds(Combination, st.just("over"), glaze, glaze),
+        st.builds(Combination, st.sampled_from(("anywhere", "only")), glaze),
+        st.just(Combination("overlap")),
+    )
+    days = st.none() | st.dates(date(1990, 1, 1), date(2100, 1, 1))
+    question = Question(
+        fault=draw(st.none() | st.sampled_from(list(FAULTS))),
+        severity=draw(st.integers(1, 3)),
+        zone=draw(st.just("") | st.sampled_from(names.zones)),
+        clay_id=draw(st.none() | st.integers(1, len(clays))),
+        combination=draw(st.none() | combinations),
+        method=draw(st.none() | st.sampled_from(list(METHODS))),
+        cone=draw(st.none() | cones),
+        atmosphere=draw(st.none() | st.sampled_from(list(ATMOSPHERES))),
+        level=draw(st.sampled_from(("", "top", "middle"))),
+        since=draw(days),
+        until=draw(days),
+        notes=draw(st.just("") | own.filter(lambda t: bool(t.strip()))),
+    )
+    return names, question
+
+
+@settings(max_examples=250, deadline=None)
+@given(named_questions())
+def test_a_kept_sentence_reads_back_as_the_same_question(made: tuple[Names, Question]):
+    names, question = made
+    said = sentence(question, names)
+    reading = read_question(said, names, TODAY)
+    assert reading.unread == (), said
+    assert reading.question == question, said
+
+
+@settings(max_examples=100, deadline=None)
+@given(named_questions())
+def test_removing_any_token_leaves_a_sentence_that_still_reads(made: tuple[Names, Question]):
+    names, question = made
+    for part in sentence_parts(question, names):
+        if not part.removable:
+            continue
+        left = question.without(part.key)
+        said = sentence(left, names)
+        assert part.key not in {p.key for p in sentence_parts(left, names)}
+        assert read_question(said, names, TODAY).question == left
+        assert said.startswith("How often does ")
+        assert "  " not in said.replace(left.notes, "")
+
+
+def test_without_any_token_it_asks_about_everything():
+    full = Question(fault="crazing", severity=3, zone="inside", clay_id=1)
+    for key in ("severity", "zone", "clay", "fault"):
+        full = full.without(key)
+    assert full == Question()
+    assert sentence(full, TERN_YARD) == "How often does any fault show?"
+    assert replace(full, fault="dry").without("fault") == full
