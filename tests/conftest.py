@@ -1,4 +1,4 @@
-"""Shared by all tests: no display needed, and a small journal to work in."""
+"""Shared by all tests: no display needed, a small journal to work in, and a desk over it."""
 
 import os
 from collections.abc import Iterator
@@ -7,7 +7,12 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
 
+from studiolog.desktop import theme
+from studiolog.desktop.desk import Desk
+from studiolog.desktop.settings import Settings
 from studiolog.journal.opening import Journal, open_journal
 
 
@@ -17,3 +22,15 @@ def journal(tmp_path: Path) -> Iterator[Journal]:
     opened = open_journal(tmp_path / "journal")
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def desk(qapp: QApplication, journal: Journal, tmp_path: Path) -> Iterator[Desk]:
+    """A desk on an empty journal, with settings of its own."""
+    look = theme.current()
+    look.set_setting("light")
+    look.apply(qapp)
+    settings = Settings(QSettings(str(tmp_path / "desk.ini"), QSettings.Format.IniFormat))
+    made = Desk(journal, settings, look, tmp_path / "drafts")
+    yield made
+    made.close()
