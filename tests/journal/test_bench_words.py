@@ -1,0 +1,133 @@
+"""Lines as they are typed at the bench with clay on the fingers."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from studiolog.craft.words import STAGES
+from studiolog.journal.bench_words import Loss, Move, Reading, RunWords, StepDone, read_bench_line
+
+BOWLS = RunWords(7, 63, {"wet": 8, "leather_hard": 12, "bone_dry": 3})
+TILES = RunWords(9, 61, {"bone_dry": 46, "bisque": 40, "glazed": 20, "fired": 10})
+
+
+def read(line: str) -> Reading:
+    return read_bench_line(line, [BOWLS, TILES])
+
+
+@pytest.mark.parametrize(
+    ("line", "actions"),
+    [
+        (
+            "63 trimmed 5, one rim split",
+            [StepDone("trimmed", "leather_hard", 5), Loss("leather_hard", 1, "rim split")],
+        ),
+        ("63 3 to bisque", [Move("bone_dry", "bisque", 3)]),
+        # More than are bone dry: those before them are meant too.
+        ("63 5 to bisque", [Move("bone_dry", "bisque", 3), Move("leather_hard", "bisque", 2)]),
+        ("63 all leather-hard", [Move("wet", "leather_hard", 8)]),
+        ("63 leather hard", [Move("wet", "leather_hard", 8)]),
+        ("run 63: six bone dry", [Move("leather_hard", "bone_dry", 6)]),
+        ("63 lost 2 s-crack", [Loss("wet", 2, "s-crack")]),
+        ("63 2 leather-hard cracked", [Loss("leather_hard", 2, "cracked")]),
+        (
+            "61 10 fired to finished; 1 glazed chipped",
+            [Move("fired", "finished", 10), Loss("glazed", 1, "chipped")],
+        ),
+        ("61 waxed all", [StepDone("waxed", "bisque", 40)]),
+        ("61 2 glazed back to bisque", [Move("glazed", "bisque", 2)]),
+        (
+            "63 trimmed 5 one torn",
+            [StepDone("trimmed", "leather_hard", 5), Loss("leather_hard", 1, "torn")],
+        ),
+    ],
+)
+def test_a_line_is_read_as_the_potter_means_it(line: str, actions: list[object]) -> None:
+    reading = read(line)
+    assert reading.problems == ()
+    assert reading.unread == ()
+    assert list(reading.actions) == actions
+    assert reading.ready
+
+
+def test_words_that_mean_nothing_are_named_where_they_stand() -> None:
+    reading = read("63 trimmed 5 sideways")
+    assert [(word.words, reading.text[word.start : word.end]) for word in reading.unread] == [
+        ("sideways", "sideways")
+    ]
+    assert not reading.ready
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("5 trimmed", "no run 5"),
+        ("trimmed 5", "number of a run"),
+        ("63 9 leather-hard", "Only 8 counted pieces are before leather-hard"),
+        ("63 trimmed 13", "Only 12 counted pieces are leather-hard"),
+        ("63 lost 2", "why"),
+        ("63 to wet", "before wet"),
+        ("63 4", "what happened"),
+        ("61 waxed 41", "Only 40"),
+    ],
+)
+def test_what_cannot_be_done_is_said_before_enter(line: str, says: str) -> None:
+    reading = read(line)
+    assert says in " ".join(reading.problems)
+    assert not reading.ready
+
+
+def test_a_run_alone_is_no_deed_yet() -> None:
+    assert read("63").run_id == 7
+    assert not read("63").ready
+    assert read("").problems == ()
+
+
+def test_yesterday_is_a_day_and_not_a_reason() -> None:
+    reading = read("63 yesterday lost 1 handle torn")
+    assert reading.days_back == 1
+    assert reading.actions == (Loss("wet", 1, "handle torn"),)
+
+
+def test_later_parts_count_with_what_earlier_ones_moved() -> None:
+    assert read("63 all leather-hard, 20 bone dry").actions == (
+        Move("wet", "leather_hard", 8),
+        Move("leather_hard", "bone_dry", 20),
+    )
+    assert not read("63 8 leather-hard, lost 1 wet torn").ready
+
+
+_WORDS = st.sampled_from(
+    ["63", "61", "5", "0", "one", "all", "trimmed", "lost", "split", "rim", "to", "bisque", "leather-hard", "leather", "hard", "bone", "dry", "wet", ",", ";", "yesterday", "ü", "−3"]
+)
+
+
+@given(st.lists(_WORDS, max_size=12).map(" ".join) | st.text(max_size=40))
+def test_no_line_invents_or_doubles_a_piece(line: str) -> None:
+    reading = read(line)
+    run = BOWLS if reading.run_id == 7 else TILES
+    left = dict(run.counted)
+    for action in reading.actions:
+        assert action.how_many >= 1
+        stage = action.from_stage if isinstance(action, Move) else action.stage
+        assert action.how_many <= left.get(stage, 0)
+        if isinstance(action, Move):
+            left[stage] -= action.how_many
+            left[action.to_stage] = left.get(action.to_stage, 0) + action.how_many
+        elif isinstance(action, Loss):
+            left[stage] -= action.how_many
+    assert set(left) <= set(STAGES)
+    for word in reading.unread:
+        assert line[word.start : word.end].casefold() == word.words
+
+
+@given(
+    st.sampled_from(["trimmed", "handled", "carved"]),
+    st.integers(1, 12),
+    st.sampled_from(["rim split", "s-crack", "handle torn"]),
+)
+def test_what_is_said_back_is_read_the_same(step: str, how_many: int, why: str) -> None:
+    reading = read(f"63 {how_many} {step}, lost 1 {why}")
+    again = read("63 " + "; ".join(action.words.replace(", ", " ") for action in reading.actions))
+    assert reading.ready
+    assert again.actions == reading.actions
