@@ -1,0 +1,57 @@
+"""The forms: a list, and the page of one."""
+
+from collections.abc import Sequence
+
+from studiolog.journal.form_page import FormPage, read_form_page
+from studiolog.journal.forms import (
+    FormDraft,
+    FormLine,
+    add_form,
+    change_form,
+    delete_form,
+    list_forms,
+)
+from studiolog.journal.session import Session
+from studiolog.ui.forms.form_shape import shape_of, size_words
+from studiolog.ui.forms.form_view import FormView
+from studiolog.ui.parts.list_and_page import ListAndPage
+from studiolog.ui.parts.side_list import ListRow
+
+
+class FormsScreen(ListAndPage):
+    """Designs that can be made again, with their profile, steps, price, and what came of them."""
+
+    kinds = frozenset(
+        {"form", "form_step", "piece", "run", "inspection", "fault_reading", "order_line"}
+    )
+    title = "Forms"
+    noun, plural = "form", "Forms"
+    empty = (
+        "Name what you make.",
+        "A form is a design that can be made again: its fired size, clay weight, steps with "
+        "minutes, price, and the profile its drawings are made from.",
+    )
+
+    def read_rows(self, session: Session, archived: bool) -> Sequence[ListRow]:
+        return [self._row(line) for line in list_forms(session, archived=archived)]
+
+    @staticmethod
+    def _row(line: FormLine) -> ListRow:
+        shape = shape_of(line.shape, line.profile, line.fired_height_mm, line.fired_across_mm)
+        words = size_words(line.fired_height_mm, line.fired_across_mm)
+        return ListRow(line.form_id, line.name, words, line.pieces, line.archived, shape)
+
+    def read_page(self, session: Session, ident: int, start: int) -> FormPage | None:
+        return read_form_page(session, ident, start)
+
+    def make_page(self) -> FormView:
+        return FormView(self.desk)
+
+    def add(self, session: Session, name: str) -> int:
+        return add_form(session, FormDraft(name=name))
+
+    def archive(self, session: Session, ident: int, archived: bool) -> None:
+        change_form(session, ident, archived=archived)
+
+    def delete(self, session: Session, ident: int) -> None:
+        delete_form(session, ident)

@@ -1,0 +1,119 @@
+"""The recipe of a glaze: lines of material and parts, additions on top, and usual cautions."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from studiolog.craft.glaze.cautions import LOCAL_RULES, Caution, find_cautions
+from studiolog.journal.glaze_page import GlazePage
+from studiolog.journal.glazes import RecipePart, set_recipe
+from studiolog.ui.parts.fault_rate_sections import clear_layout
+from studiolog.ui.parts.fields import write_number
+from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
+from studiolog.ui.parts.icon import IconLabel
+from studiolog.ui.parts.list_and_page import ThingPage
+from studiolog.ui.parts.section import Section, link_button
+from studiolog.ui.parts.text import Caption, Text
+
+COLUMNS = (
+    GridColumn("Material", needed=True),
+    GridColumn("Parts", "number", decimals=3, lowest=0.001, width=96, needed=True),
+    GridColumn("On top", "tick", width=72),
+)
+
+
+def total_words(parts: Sequence[RecipePart]) -> str:
+    """``100 parts, 12 on top, 112 in all``; a base that is not a hundred is told, not mended."""
+    base = sum(part.parts for part in parts if not part.addition)
+    added = sum(part.parts for part in parts if part.addition)
+    words = f"{write_number(base, 2)} parts"
+    if added:
+        words += f", {write_number(added, 2)} on top, {write_number(base + added, 2)} in all"
+    if parts and abs(base - 100) > 0.005:
+        words += "; the base is not 100"
+    return words
+
+
+class RecipeSection(Section):
+    """``version_asked`` fires when a new version is wanted in place of a change."""
+
+    version_asked = Signal()
+
+    def __init__(self, page: ThingPage, parent: QWidget | None = None) -> None:
+        super().__init__("Recipe", parent=parent)
+        self._page = page
+        self.grid = GridEditor("Recipe", COLUMNS, "Line")
+        self.total = Text("", "secondary", 600)
+        self.fixed = QWidget()
+        self._fixed_words = Text("", "secondary", tone="ink2", wrap=True)
+        way_on = link_button("New version")
+        row = QHBoxLayout(self.fixed)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self._fixed_words, 1)
+        row.addWidget(way_on, 0, Qt.AlignmentFlag.AlignTop)
+        self._cautions = QVBoxLayout()
+        self._cautions.setSpacing(6)
+        for item in (self.fixed, self.grid, self.total):
+            self.add(item)
+        self.add(self._cautions)
+        way_on.clicked.connect(self.version_asked)
+        self.grid.edited.connect(self._keep)
+        self.grid.typing.connect(self._hear_typing)
+
+    def show_page(self, page: GlazePage) -> None:
+        self.grid.set_locked(page.recipe_is_fixed)
+        self.grid.set_rows([(part.material, part.parts, part.addition) for part in page.recipe])
+        self.fixed.setVisible(page.recipe_is_fixed)
+        carry = "1 piece carries" if page.uses.total == 1 else f"{page.uses.total} pieces carry"
+        self._fixed_words.setText(
+            f"{carry} {page.title} as it is, so its recipe stays. To change it, make a new version."
+        )
+        self._show_sums(page.recipe)
+        self.set_quiet("" if page.recipe else "none yet: type a material into the empty line")
+
+    def parts(self) -> tuple[RecipePart, ...]:
+        """The recipe as it stands in the table. Raises `UserProblem`."""
+        return _parts(self.grid.rows())
+
+    def _keep(self) -> None:
+        ident, parts = self._page.ident, self.parts()
+        self._page.run(
+            f"Recipe of {self._page.head.name.text()}",
+            lambda session: set_recipe(session, ident, parts),
+            self.grid.set_problem,
+        )
+
+    def _hear_typing(self) -> None:
+        rows = self.grid.rows_as_typed()
+        if rows is not None:
+            self._show_sums(_parts(rows))
+
+    def _show_sums(self, parts: Sequence[RecipePart]) -> None:
+        self.total.setText(total_words(parts))
+        self.total.setVisible(bool(parts))
+        self._show_cautions(find_cautions(part.material for part in parts))
+
+    def _show_cautions(self, cautions: Sequence[Caution]) -> None:
+        clear_layout(self._cautions)
+        for caution in cautions:
+            line = QWidget()
+            row = QHBoxLayout(line)
+            row.setContentsMargins(0, 0, 0, 0)
+            row.setSpacing(8)
+            row.addWidget(IconLabel("warning", "ochre", 16), 0, Qt.AlignmentFlag.AlignTop)
+            named = ", ".join(caution.materials)
+            words = Text(f"{named}: {caution.caution}.", "secondary", tone="ink2", wrap=True)
+            basis = [caution.why, caution.figure, f"Basis: {caution.source}"]
+            words.setToolTip(". ".join(part for part in basis if part) + ".")
+            row.addWidget(words, 1)
+            self._cautions.addWidget(line)
+        if cautions:
+            self._cautions.addWidget(Caption(LOCAL_RULES, wrap=True))
+
+
+def _parts(rows: Sequence[tuple[object, ...]]) -> tuple[RecipePart, ...]:
+    return tuple(
+        RecipePart(str(material), float(str(parts)), bool(addition))
+        for material, parts, addition in rows
+    )

@@ -1,0 +1,72 @@
+"""The glazes: a list, and the page of one."""
+
+from collections.abc import Sequence
+
+from studiolog.craft.words import GLAZE_KINDS
+from studiolog.journal.glaze_page import GlazePage, read_glaze_page
+from studiolog.journal.glazes import (
+    GlazeDraft,
+    add_glaze,
+    change_glaze,
+    delete_glaze,
+    list_glazes,
+)
+from studiolog.journal.session import Session
+from studiolog.ui.glazes.glaze_view import GlazeView
+from studiolog.ui.parts.list_and_page import ListAndPage
+from studiolog.ui.parts.side_list import ListRow
+from studiolog.ui.parts.swatch import GlazeLook
+
+
+class GlazesScreen(ListAndPage):
+    """Glazes with recipes, versions and buckets, and how they did alone and with others."""
+
+    kinds = frozenset(
+        {"glaze", "recipe_line", "bucket", "piece", "layer", "inspection", "fault_reading", "run"}
+        | {"placement"}
+    )
+    title = "Glazes"
+    noun, plural = "glaze", "Glazes"
+    empty = (
+        "Name your glazes, slips and washes.",
+        "Bought or mixed from a recipe. Their pages then tell what carries them and how they did, "
+        "alone and over others.",
+    )
+
+    def read_rows(self, session: Session, archived: bool) -> Sequence[ListRow]:
+        return [
+            ListRow(
+                line.glaze_id,
+                line.title,
+                " · ".join(
+                    filter(
+                        None,
+                        (
+                            GLAZE_KINDS[line.kind],
+                            f"cone {line.cone_range}" if line.cone_range else "",
+                        ),
+                    )
+                ),
+                line.pieces,
+                line.archived,
+                GlazeLook(line.title, line.colour, line.pattern),
+            )
+            for line in list_glazes(session, archived=archived)
+        ]
+
+    def read_page(self, session: Session, ident: int, start: int) -> GlazePage | None:
+        return read_glaze_page(session, ident, start)
+
+    def make_page(self) -> GlazeView:
+        view = GlazeView(self.desk)
+        view.version_asked.connect(self.show_thing)
+        return view
+
+    def add(self, session: Session, name: str) -> int:
+        return add_glaze(session, GlazeDraft(name=name))
+
+    def archive(self, session: Session, ident: int, archived: bool) -> None:
+        change_glaze(session, ident, archived=archived)
+
+    def delete(self, session: Session, ident: int) -> None:
+        delete_glaze(session, ident)

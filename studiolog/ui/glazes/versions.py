@@ -1,0 +1,53 @@
+"""The versions of a glaze, each under the one it came from."""
+
+from functools import partial
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from studiolog.journal.glaze_page import GlazePage
+from studiolog.ui.parts.fault_rate_sections import clear_layout, pieces_words
+from studiolog.ui.parts.section import Section, link_button
+from studiolog.ui.parts.text import Caption, Text
+
+
+class VersionSection(Section):
+    """``opened`` carries the id of a version."""
+
+    opened = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("Versions", parent=parent)
+        self._rows = QVBoxLayout()
+        self._rows.setSpacing(4)
+        self.add(self._rows)
+
+    def show_page(self, page: GlazePage) -> None:
+        clear_layout(self._rows)
+        self.setVisible(len(page.versions) > 1)
+        self.set_quiet(f"{len(page.versions)} recipes")
+        by_depth = {one.glaze_id: one for one in page.versions}
+        for one in page.versions:
+            line = QWidget()
+            row = QHBoxLayout(line)
+            row.setContentsMargins(16 * one.depth, 0, 0, 0)
+            row.setSpacing(8)
+            if one.depth:
+                row.addWidget(Caption("↳"))
+            if one.glaze_id == page.glaze_id:
+                row.addWidget(Text(one.title, "secondary", 600))
+                row.addWidget(Caption("shown"))
+            else:
+                link = link_button(one.title)
+                link.clicked.connect(partial(self._open, one.glaze_id))
+                row.addWidget(link)
+            row.addStretch(1)
+            words = pieces_words(one.pieces) + (", archived" if one.archived else "")
+            row.addWidget(Caption(words))
+            self._rows.addWidget(line)
+        parent = by_depth.get(page.parent_id) if page.parent_id is not None else None
+        if parent is not None:
+            self._rows.addWidget(Caption(f"This one came from {parent.title}."))
+
+    def _open(self, glaze_id: int) -> None:
+        self.opened.emit(glaze_id)

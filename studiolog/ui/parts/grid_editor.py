@@ -1,0 +1,390 @@
+"""A small table that is typed into: recipe lines, steps, segments, points of a profile.
+
+The last row is always empty: typing into it adds a row. Enter or F2 changes a cell, Tab goes on to
+the next, Delete removes the row, Alt with Up or Down moves it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QLineEdit,
+    QSizePolicy,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from studiolog.desktop import theme
+from studiolog.problems import UserProblem
+from studiolog.ui.parts.fields import ProblemLine, read_day, read_number, write_day, write_number
+from studiolog.ui.parts.table import ROW, dress_table
+
+Cell = str | float | bool | date | None
+Index = QModelIndex | QPersistentModelIndex
+
+
+@dataclass(frozen=True)
+class GridColumn:
+    """One column. ``width`` 0 takes the room that is left; ``needed`` cells may not stay empty."""
+
+    title: str
+    kind: Literal["text", "number", "day", "tick"] = "text"
+    unit: str = ""
+    decimals: int = 1
+    lowest: float | None = None
+    highest: float | None = None
+    width: int = 0
+    needed: bool = False
+
+    @property
+    def head(self) -> str:
+        return f"{self.title}, {self.unit}" if self.unit else self.title
+
+    def write(self, value: Cell) -> str:
+        """A value as the cell shows it."""
+        if self.kind == "number":
+            assert value is None or isinstance(value, (int, float))
+            return write_number(value, self.decimals)
+        if self.kind == "day":
+            assert value is None or isinstance(value, date)
+            return write_day(value)
+        return "" if value is None or self.kind == "tick" else str(value)
+
+    def read(self, text: str) -> Cell:
+        """A value as typed. Raises `UserProblem`."""
+        if self.kind == "text":
+            return " ".join(text.split())
+        if self.kind == "day":
+            return read_day(text, date.today())
+        number = read_number(text, self.unit)
+        if number is not None and self.lowest is not None and number < self.lowest:
+            raise UserProblem(
+                f"{self.title} must be {write_number(self.lowest, self.decimals)} or more."
+            )
+        if number is not None and self.highest is not None and number > self.highest:
+            raise UserProblem(
+                f"{self.title} must be {write_number(self.highest, self.decimals)} or less."
+            )
+        return number
+
+
+class _CellEditor(QStyledItemDelegate):
+    """Tells each letter as it is typed."""
+
+    typed = Signal(int, int, object)
+
+    def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
+        line = QLineEdit(parent)
+        line.setProperty("role", "bare")
+        line.setFrame(False)
+        line.setAlignment(
+            Qt.AlignmentFlag(
+                index.data(Qt.ItemDataRole.TextAlignmentRole) or Qt.AlignmentFlag.AlignLeft
+            )
+        )
+        line.setAccessibleName(
+            str(index.model().headerData(index.column(), Qt.Orientation.Horizontal))
+        )
+        row, column = index.row(), index.column()
+        line.textEdited.connect(lambda text: self.typed.emit(row, column, text))
+        return line
+
+    def updateEditorGeometry(
+        self, editor: QWidget, option: QStyleOptionViewItem, index: Index
+    ) -> None:
+        editor.setGeometry(option.rect.adjusted(6, 2, -6, -2))
+
+    def destroyEditor(self, editor: QWidget, index: Index) -> None:
+        self.typed.emit(-1, -1, None)
+        super().destroyEditor(editor, index)
+
+
+class _Grid(QTableWidget):
+    row_dropped = Signal(int)
+    row_moved = Signal(int, int)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        editing = self.state() == QAbstractItemView.State.EditingState
+        key, row = event.key(), self.currentRow()
+        alt = event.modifiers() & Qt.KeyboardModifier.AltModifier
+        if not editing and alt and key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            self.row_moved.emit(row, row + (1 if key == Qt.Key.Key_Down else -1))
+        elif not editing and key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
+            self.row_dropped.emit(row)
+        elif not editing and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentItem():
+            self.editItem(self.currentItem())
+        else:
+            super().keyPressEvent(event)
+
+
+class GridEditor(QWidget):
+    """The table with its problem, if any, in words beneath.
+
+    ``edited`` fires when a cell was changed for good or a row removed or moved; ``typing`` with
+    every letter. Read the rows then with `rows` or `rows_as_typed`.
+    """
+
+    edited = Signal()
+    typing = Signal()
+
+    def __init__(
+        self,
+        about: str,
+        columns: Sequence[GridColumn],
+        row_word: str = "Row",
+        movable: bool = True,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.columns = tuple(columns)
+        self._row_word, self._movable = row_word, movable
+        self._filling = False
+        self._locked = False
+        self._shown: list[tuple[Cell, ...]] = []
+        self._typed: tuple[int, int, str] | None = None
+        self.grid = _Grid(1, len(self.columns))
+        self.grid.setAccessibleName(about)
+        self.grid.setAccessibleDescription(
+            "Enter changes a cell, the last row adds one, Delete removes the row"
+            + (", Alt with Up or Down moves it" if movable else "")
+        )
+        self._delegate = _CellEditor(self.grid)
+        self.grid.setItemDelegate(self._delegate)
+        dress_table(self.grid)
+        self.grid.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectItems)
+        self.grid.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.grid.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.grid.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.set_columns(columns)
+        self._problem = ProblemLine()
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(4)
+        rows.addWidget(self.grid)
+        rows.addWidget(self._problem)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        self.setFocusProxy(self.grid)
+        self.grid.itemChanged.connect(self._hear_change)
+        self.grid.row_dropped.connect(self.drop_row)
+        self.grid.row_moved.connect(self.move_row)
+        self._delegate.typed.connect(self._hear_typing)
+        theme.current().changed.connect(self._rescale)
+        self._fill([])
+
+    # What is shown
+
+    def set_columns(self, columns: Sequence[GridColumn]) -> None:
+        """Name the columns anew, for example in another unit; set the rows afterwards."""
+        self.columns = tuple(columns)
+        self.grid.setHorizontalHeaderLabels([column.head for column in self.columns])
+        head = self.grid.horizontalHeader()
+        head.setStretchLastSection(False)
+        look = theme.current()
+        for place, column in enumerate(self.columns):
+            item = self.grid.horizontalHeaderItem(place)
+            if item is not None:
+                item.setTextAlignment(self._alignment(column))
+            if column.width:
+                head.setSectionResizeMode(place, QHeaderView.ResizeMode.Fixed)
+                self.grid.setColumnWidth(place, look.px(column.width))
+            else:
+                head.setSectionResizeMode(place, QHeaderView.ResizeMode.Stretch)
+
+    def set_rows(self, rows: Sequence[tuple[Cell, ...]]) -> None:
+        """Show rows without telling anyone; the same rows leave the cursor where it is."""
+        if list(rows) == self._shown and not self._problem.sentence():
+            return
+        self._fill(list(rows))
+        self.set_problem("")
+
+    def put_back(self, rows: Sequence[tuple[Cell, ...]], sentence: str) -> None:
+        """Show the rows as they were, and why they could not be changed."""
+        self._fill(rows)
+        self.set_problem(sentence)
+
+    def set_locked(self, locked: bool) -> None:
+        """Let the cells be read only."""
+        if locked == self._locked:
+            return
+        self._locked = locked
+        triggers = QAbstractItemView.EditTrigger
+        self.grid.setEditTriggers(
+            triggers.NoEditTriggers
+            if locked
+            else triggers.DoubleClicked
+            | triggers.EditKeyPressed
+            | triggers.AnyKeyPressed
+            | triggers.SelectedClicked
+        )
+        self._fill(self._shown)
+
+    def set_problem(self, sentence: str) -> None:
+        """Show what is wrong beneath the table, or take it away."""
+        self._problem.say(sentence)
+
+    def problem(self) -> str:
+        return self._problem.sentence()
+
+    # What is read
+
+    def rows(self) -> list[tuple[Cell, ...]]:
+        """The rows that are not empty. Raises `UserProblem` naming the row and column."""
+        return self._read(None)
+
+    def rows_as_typed(self) -> list[tuple[Cell, ...]] | None:
+        """The rows with the letters being typed; None while they can't be read."""
+        try:
+            return self._read(self._typed)
+        except UserProblem:
+            return None
+
+    def _read(self, typed: tuple[int, int, str] | None) -> list[tuple[Cell, ...]]:
+        found: list[tuple[Cell, ...]] = []
+        for row in range(self.grid.rowCount()):
+            texts = [self._text(row, place, typed) for place in range(len(self.columns))]
+            if not any(
+                text.strip()
+                for text, one in zip(texts, self.columns, strict=True)
+                if one.kind != "tick"
+            ):
+                continue
+            found.append(self._read_row(row, texts))
+        return found
+
+    def _read_row(self, row: int, texts: Sequence[str]) -> tuple[Cell, ...]:
+        cells: list[Cell] = []
+        for place, (text, column) in enumerate(zip(texts, self.columns, strict=True)):
+            if column.kind == "tick":
+                item = self.grid.item(row, place)
+                cells.append(item is not None and item.checkState() == Qt.CheckState.Checked)
+                continue
+            where = f"{self._row_word} {row + 1}"
+            try:
+                value = column.read(text)
+            except UserProblem as problem:
+                raise UserProblem(f"{where}: {problem.sentence}") from problem
+            if column.needed and value in (None, ""):
+                raise UserProblem(f"{where}: give the {column.title.lower()}.")
+            cells.append(value)
+        return tuple(cells)
+
+    def _text(self, row: int, place: int, typed: tuple[int, int, str] | None) -> str:
+        if typed is not None and typed[:2] == (row, place):
+            return typed[2]
+        item = self.grid.item(row, place)
+        return item.text() if item is not None else ""
+
+    # What a person does
+
+    def drop_row(self, row: int) -> None:
+        """Take a row out."""
+        if self._locked or not 0 <= row < self.grid.rowCount() - 1:
+            return
+        self.grid.removeRow(row)
+        self._fit()
+        self._tell()
+
+    def move_row(self, row: int, to: int) -> None:
+        """Put a row one place up or down."""
+        last = self.grid.rowCount() - 1
+        if self._locked or not self._movable or not (0 <= row < last and 0 <= to < last):
+            return
+        self._filling = True
+        for place in range(len(self.columns)):
+            one, other = self.grid.takeItem(row, place), self.grid.takeItem(to, place)
+            self.grid.setItem(row, place, other)
+            self.grid.setItem(to, place, one)
+        self._filling = False
+        self.grid.setCurrentCell(to, self.grid.currentColumn())
+        self._tell()
+
+    def type_cell(self, row: int, place: int, text: str) -> None:
+        """Do what typing into a cell and pressing Enter does."""
+        item = self.grid.item(row, place)
+        assert item is not None
+        item.setText(text)
+
+    # How it works
+
+    def _fill(self, rows: Sequence[tuple[Cell, ...]]) -> None:
+        row_now, column_now = self.grid.currentRow(), self.grid.currentColumn()
+        self._filling = True
+        self._shown = list(rows)
+        self.grid.setRowCount(0)
+        self.grid.setRowCount(len(rows) + (0 if self._locked else 1))
+        for row in range(self.grid.rowCount()):
+            values = rows[row] if row < len(rows) else (None,) * len(self.columns)
+            for place, (value, column) in enumerate(zip(values, self.columns, strict=True)):
+                self.grid.setItem(row, place, self._item(column, value))
+        self._filling = False
+        if 0 <= row_now < self.grid.rowCount():
+            self.grid.setCurrentCell(row_now, max(column_now, 0))
+        self._fit()
+
+    def _item(self, column: GridColumn, value: Cell) -> QTableWidgetItem:
+        item = QTableWidgetItem(column.write(value))
+        item.setTextAlignment(self._alignment(column))
+        if column.kind == "tick":
+            flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+            item.setFlags(flags if self._locked else flags | Qt.ItemFlag.ItemIsUserCheckable)
+            item.setCheckState(Qt.CheckState.Checked if value else Qt.CheckState.Unchecked)
+        return item
+
+    @staticmethod
+    def _alignment(column: GridColumn) -> Qt.AlignmentFlag:
+        side = (
+            Qt.AlignmentFlag.AlignRight if column.kind == "number" else Qt.AlignmentFlag.AlignLeft
+        )
+        return side | Qt.AlignmentFlag.AlignVCenter
+
+    def _hear_change(self, item: QTableWidgetItem) -> None:
+        if self._filling:
+            return
+        self._typed = None
+        if item.row() == self.grid.rowCount() - 1 and item.text().strip():
+            self._filling = True
+            row = self.grid.rowCount()
+            self.grid.setRowCount(row + 1)
+            for place, column in enumerate(self.columns):
+                self.grid.setItem(row, place, self._item(column, None))
+            self._filling = False
+            self._fit()
+        self._tell()
+
+    def _tell(self) -> None:
+        try:
+            rows = self.rows()
+        except UserProblem as problem:
+            self.set_problem(problem.sentence)
+            return
+        self.set_problem("")
+        if rows != self._shown:
+            self._shown = rows
+            self.edited.emit()
+
+    def _hear_typing(self, row: int, place: int, text: object) -> None:
+        if row < 0:
+            self._typed = None
+            return
+        self._typed = (row, place, str(text))
+        self.typing.emit()
+
+    def _fit(self) -> None:
+        look = theme.current()
+        head = self.grid.horizontalHeader().sizeHint().height()
+        self.grid.setFixedHeight(head + self.grid.rowCount() * look.px(ROW) + 2)
+
+    def _rescale(self) -> None:
+        self.grid.verticalHeader().setDefaultSectionSize(theme.current().px(ROW))
+        self.set_columns(self.columns)
+        self._fit()
