@@ -1,0 +1,276 @@
+"""The controls of the sheet and where they stand: head, three columns, foot."""
+
+from itertools import pairwise
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from studiolog.desktop import theme
+from studiolog.desktop.desk import Desk
+from studiolog.desktop.tokens import COLUMN_GAP, FIGURE, RADIUS_STAMP
+from studiolog.ui.parts.choice import PickOne
+from studiolog.ui.parts.fields import LineField, ProblemLine
+from studiolog.ui.parts.glaze_section import GlazeSection
+from studiolog.ui.parts.icon import IconLabel
+from studiolog.ui.parts.section import Hairline, KeyCap, KeyHint, link_button, primary_button
+from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.quick_log.clay_field import ClayField
+from studiolog.ui.quick_log.fault_rows import FaultRows
+from studiolog.ui.quick_log.field_head import FieldHead, FilledRing
+from studiolog.ui.quick_log.firing_field import FiringField
+from studiolog.ui.quick_log.layer_field import LayerField
+from studiolog.ui.quick_log.photo_column import PhotoColumn
+
+_INSET = 24
+
+
+class NumberLine(QLineEdit):
+    """The piece number in its stamp, typed over to open another piece."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Piece number")
+        self.setAccessibleDescription("Type the number of a piece and Enter to open it")
+        self.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._dress()
+        theme.current().changed.connect(self._dress)
+
+    def _dress(self) -> None:
+        look = theme.current()
+        size, tall = look.px(FIGURE[0]), look.px(32)
+        ink, cobalt = look.color("ink").name(), look.color("cobalt").name()
+        self.setFixedWidth(look.px(76))
+        self.setStyleSheet(
+            f"QLineEdit {{ font-size: {size}px; font-weight: 600; border: 2px solid {ink};"
+            f" border-radius: {RADIUS_STAMP}px; padding: 0 4px; min-height: {tall}px;"
+            f" max-height: {tall}px; }}"
+            f" QLineEdit:focus {{ border: 2px solid {cobalt}; padding: 0 4px;"
+            f" min-height: {tall}px; max-height: {tall}px; }}"
+        )
+
+
+class SheetBody(QWidget):
+    """All controls of the sheet; what they do is the sheet's."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        rows.addWidget(self._build_head())
+        rows.addWidget(Hairline())
+        columns = QWidget()
+        across = QHBoxLayout(columns)
+        across.setContentsMargins(_INSET, 14, _INSET, 14)
+        across.setSpacing(COLUMN_GAP)
+        across.addWidget(self._build_left(desk), 288)
+        across.addWidget(self._build_middle(), 372)
+        across.addWidget(self._build_right(), 264)
+        self.reel = QScrollArea()
+        self.reel.setWidget(columns)
+        self.reel.setWidgetResizable(True)
+        self.reel.setFrameShape(QFrame.Shape.NoFrame)
+        self.reel.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.reel.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.reel.viewport().setAutoFillBackground(False)
+        columns.setAutoFillBackground(False)
+        self.columns = columns
+        rows.addWidget(self.reel, 1)
+        rows.addWidget(Hairline())
+        rows.addWidget(self._build_foot())
+        self._order_tabs()
+
+    def _build_head(self) -> QWidget:
+        head = QWidget()
+        row = QHBoxLayout(head)
+        row.setContentsMargins(_INSET, 12, _INSET, 12)
+        row.setSpacing(12)
+        self.number = NumberLine()
+        self.title = Text("", "figure", 600)
+        self.state = Text("", "secondary", tone="ink3")
+        self.number_problem = ProblemLine()
+        self.carried = Text("", "secondary", tone="ink2")
+        self.elapsed = Text("0 s", "body", 600)
+        self.elapsed.setAccessibleName("Time since the sheet was opened")
+        row.addWidget(self.number)
+        row.addWidget(self.title)
+        row.addWidget(self.state)
+        row.addWidget(self.number_problem)
+        row.addStretch(1)
+        row.addWidget(self._build_taken_up())
+        row.addWidget(self.carried)
+        row.addWidget(IconLabel("clock", "ink2", 16))
+        row.addWidget(self.elapsed)
+        row.addWidget(KeyCap("Esc"))
+        return head
+
+    def _build_taken_up(self) -> QWidget:
+        self.taken_up = QWidget()
+        row = QHBoxLayout(self.taken_up)
+        row.setContentsMargins(0, 0, 12, 0)
+        row.setSpacing(12)
+        self.taken_up_words = Text("Taken up where you left it.", "secondary", tone="ink2")
+        self.afresh = link_button("Start afresh")
+        row.addWidget(self.taken_up_words)
+        row.addWidget(self.afresh)
+        self.taken_up.hide()
+        return self.taken_up
+
+    def _build_left(self, desk: Desk) -> QWidget:
+        self.photos = PhotoColumn(desk)
+        self.photo_problem = ProblemLine()
+        self.size_head = FieldHead("Size and weight")
+        self.height_field = LineField("Height", unit="mm")
+        self.across_field = LineField("Across", unit="mm")
+        self.mass_field = LineField("Weight", unit="g")
+        sizes = QHBoxLayout()
+        sizes.setSpacing(12)
+        for field in (self.height_field, self.across_field, self.mass_field):
+            field.line.setAlignment(Qt.AlignmentFlag.AlignRight)
+            sizes.addWidget(field, 1, Qt.AlignmentFlag.AlignTop)
+        column, rows = _column()
+        rows.addWidget(self.photos, 1)
+        rows.addWidget(self.photo_problem)
+        rows.addSpacing(12)
+        rows.addWidget(self.size_head)
+        rows.addSpacing(4)
+        rows.addLayout(sizes)
+        return column
+
+    def _build_middle(self) -> QWidget:
+        self.clay_head = FieldHead("Clay", "Alt 1")
+        self.clay = ClayField()
+        self.form = PickOne("Form", (), "Form")
+        self.run = PickOne("Run", (), "Run, if any")
+        self.layers_head = FieldHead("Glaze, in the order it went on", "Alt 2")
+        self.layers = LayerField()
+        self.firing_head = FieldHead("Firing and shelf", "Alt 3")
+        self.firing = FiringField()
+        self.faults_head = FieldHead("Faults: letter, then 0 to 3", "Alt 4")
+        self.faults = FaultRows()
+        self.next_ring = FilledRing()
+        self.next_time = QLineEdit()
+        self.next_time.setPlaceholderText("one line, if any")
+        self.next_time.setAccessibleName("Next time")
+        pair = QHBoxLayout()
+        pair.setSpacing(8)
+        pair.addWidget(self.form, 3)
+        pair.addWidget(self.run, 2)
+        for pick in (self.form, self.run):
+            pick.setMinimumContentsLength(8)
+            pick.setSizeAdjustPolicy(PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.firing.pick.setMinimumContentsLength(16)
+        self.firing.pick.setSizeAdjustPolicy(
+            PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        last = QHBoxLayout()
+        last.setSpacing(8)
+        last.addWidget(self.next_ring)
+        last.addWidget(Text("Next time", "body", 600))
+        last.addWidget(self.next_time, 1)
+        last.addWidget(KeyCap("Alt 5"))
+        column, rows = _column()
+        for head, field in (
+            (self.clay_head, self.clay),
+            (None, pair),
+            (self.layers_head, self.layers),
+            (self.firing_head, self.firing),
+            (self.faults_head, self.faults),
+            (None, last),
+        ):
+            if head is not None:
+                rows.addWidget(head)
+                rows.addSpacing(2)
+            if isinstance(field, QWidget):
+                rows.addWidget(field)
+            else:
+                rows.addLayout(field)
+            rows.addSpacing(8 if head is self.clay_head else 12)
+        rows.addStretch(1)
+        return column
+
+    def _build_right(self) -> QWidget:
+        self.drawing = GlazeSection(compact=True)
+        self.answer = Text("", "secondary", tone="ink", wrap=True)
+        self.unknown = Text("", "secondary", tone="ochre", wrap=True)
+        self.unknown_sign = IconLabel("warning", "ochre", 16)
+        warned = QHBoxLayout()
+        warned.setSpacing(8)
+        warned.addWidget(self.unknown_sign, 0, Qt.AlignmentFlag.AlignTop)
+        warned.addWidget(self.unknown, 1)
+        column, rows = _column()
+        rows.addWidget(Text("As it will be drawn", "body", 600))
+        rows.addSpacing(8)
+        rows.addWidget(self.drawing)
+        rows.addSpacing(12)
+        rows.addWidget(self.answer)
+        rows.addSpacing(8)
+        rows.addLayout(warned)
+        rows.addStretch(1)
+        return column
+
+    def _build_foot(self) -> QWidget:
+        foot = QWidget()
+        rows = QVBoxLayout(foot)
+        rows.setContentsMargins(_INSET, 10, _INSET, 10)
+        rows.setSpacing(4)
+        self.problem = ProblemLine()
+        self.save = QPushButton("Save   Enter")
+        self.save.setAccessibleName("Save")
+        self.save_next = primary_button("Save, next cup   Ctrl Enter")
+        self.save_next.setAccessibleName("Save, and log the next cup like it")
+        self.waiting = Caption("", "ink2")
+        row = QHBoxLayout()
+        row.setSpacing(16)
+        for keys, does in (
+            (("Tab",), "next field"),
+            (("Ctrl", "D"), "looked for all, none seen"),
+            (("Ctrl", "G"), "take what is offered in grey"),
+        ):
+            row.addWidget(KeyHint(keys, does))
+        row.addStretch(1)
+        row.addWidget(self.waiting)
+        row.addWidget(self.save)
+        row.addWidget(self.save_next)
+        rows.addWidget(self.problem)
+        rows.addLayout(row)
+        for button in (self.save, self.save_next, self.afresh):
+            button.setAutoDefault(False)
+        return foot
+
+    def _order_tabs(self) -> None:
+        order: list[QWidget] = [
+            self.number,
+            self.clay.row,
+            self.clay.pick,
+            self.form,
+            self.run,
+            self.layers.line,
+            self.firing.pick,
+            self.faults,
+            self.next_time,
+            self.photos,
+            self.height_field.line,
+            self.across_field.line,
+            self.mass_field.line,
+            self.save,
+            self.save_next,
+        ]
+        for one, other in pairwise(order):
+            QWidget.setTabOrder(one, other)
+
+
+def _column() -> tuple[QWidget, QVBoxLayout]:
+    column = QWidget()
+    rows = QVBoxLayout(column)
+    rows.setContentsMargins(0, 0, 0, 0)
+    rows.setSpacing(2)
+    return column, rows
