@@ -39,12 +39,8 @@ def _say(rate_c_per_h: float | None, scale: str) -> str:
         how = "as fast as the kiln goes"
     else:
         how = f"at {show_rate(rate_c_per_h, scale)}"
-    if rate_c_per_h is None or rate_c_per_h > FAST_C_PER_H:
-        who = "Water in the ware turns to steam and can burst it"
-    else:
-        who = "Thick or damp ware can burst"
     usual = f"{show_rate(GENTLE_C_PER_H, scale)} to {show_rate(FAST_C_PER_H, scale)}"
     return (
-        f"This heats {how} through {boil}. {who}: usual is {usual} at most up to {dry}, or a hold "
-        f"below {boil} first. Follow the maker of your kiln and local rules."
+        f"This heats {how} through {boil}. Damp or thick ware can burst: for it {usual} up to "
+        f"{dry} is usual, or a hold below {boil} first. Your kiln's maker and local rules decide."
     )

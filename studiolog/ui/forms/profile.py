@@ -15,8 +15,8 @@ from studiolog.ui.parts.section import Card, Section
 from studiolog.ui.parts.text import Caption, Text
 
 COLUMNS = (
-    GridColumn("Radius", "number", "mm", 1, 0, 2000, needed=True),
-    GridColumn("Height", "number", "mm", 1, 0, 3000, needed=True),
+    GridColumn("Radius", "number", "", 1, 0, 2000, needed=True),
+    GridColumn("Height", "number", "", 1, 0, 3000, needed=True),
 )
 HINT = (
     "Fired size, from the foot up to the rim. Two points outside make a wall; without any inside "
@@ -64,7 +64,7 @@ class ProfileSection(Section):
         row = QHBoxLayout()
         row.setSpacing(16)
         row.addWidget(card, 2)
-        for head, grid in (("Outside", self.outside), ("Inside", self.inside)):
+        for head, grid in (("Outside, mm", self.outside), ("Inside, mm", self.inside)):
             column = QVBoxLayout()
             column.setSpacing(4)
             column.addWidget(Text(head, "secondary", 600))

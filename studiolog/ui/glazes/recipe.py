@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from studiolog.craft.glaze.cautions import LOCAL_RULES, Caution, find_cautions
 from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
+from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import write_number
 from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
-from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.text import Caption, Text
@@ -97,17 +97,14 @@ class RecipeSection(Section):
     def _show_cautions(self, cautions: Sequence[Caution]) -> None:
         clear_layout(self._cautions)
         for caution in cautions:
-            line = QWidget()
-            row = QHBoxLayout(line)
-            row.setContentsMargins(0, 0, 0, 0)
-            row.setSpacing(8)
-            row.addWidget(IconLabel("warning", "ochre", 16), 0, Qt.AlignmentFlag.AlignTop)
             named = ", ".join(caution.materials)
-            words = Text(f"{named}: {caution.caution}.", "secondary", tone="ink2", wrap=True)
             basis = [caution.why, caution.figure, f"Basis: {caution.source}"]
-            words.setToolTip(". ".join(part for part in basis if part) + ".")
-            row.addWidget(words, 1)
-            self._cautions.addWidget(line)
+            self._cautions.addWidget(
+                CautionLine(
+                    f"{named}: {caution.caution}.",
+                    ". ".join(part for part in basis if part) + ".",
+                )
+            )
         if cautions:
             self._cautions.addWidget(Caption(LOCAL_RULES, wrap=True))
 

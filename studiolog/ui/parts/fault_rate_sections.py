@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.words import FAULTS
+from studiolog.desktop import theme
 from studiolog.journal.fault_rates import FaultRate, RateGroup
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.icon import IconLabel
@@ -73,8 +74,10 @@ def _line(rate: FaultRate) -> QWidget:
     row.setContentsMargins(0, 0, 0, 0)
     row.setSpacing(8)
     row.addWidget(IconLabel(rate.fault, "ink2", 20))
-    row.addWidget(Text(fault_word(rate.fault), "secondary", 500), 1)
-    row.addWidget(RateBar(rate.seen, rate.inspected, rate.low, rate.high))
+    word = Text(fault_word(rate.fault), "secondary", 500)
+    word.setFixedWidth(theme.current().px(104))
+    row.addWidget(word)
+    row.addWidget(RateBar(rate.seen, rate.inspected, rate.low, rate.high), 1)
     return line
 
 
@@ -145,7 +148,9 @@ class FaultCompareSection(Section):
             else:
                 rate = one.group.rate_of(str(fault))
                 if rate.inspected:
-                    row.addWidget(RateBar(rate.seen, rate.inspected, rate.low, rate.high))
+                    bar = RateBar(rate.seen, rate.inspected, rate.low, rate.high)
+                    bar.setFixedWidth(bar.sizeHint().width())
+                    row.addWidget(bar)
                 else:
                     said = Text("not looked", "secondary", tone="ink3")
                     said.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
     QLineEdit,
     QSizePolicy,
+    QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableWidget,
@@ -27,6 +28,7 @@ from PySide6.QtWidgets import (
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import ProblemLine, read_day, read_number, write_day, write_number
+from studiolog.ui.parts.icon import paint_icon
 from studiolog.ui.parts.table import ROW, dress_table
 
 Cell = str | float | bool | date | None
@@ -82,6 +84,35 @@ class _CellEditor(QStyledItemDelegate):
     """Tells each letter as it is typed."""
 
     typed = Signal(int, int, object)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        state = index.data(Qt.ItemDataRole.CheckStateRole)
+        if state is None:
+            super().paint(painter, option, index)
+            return
+        # The box is drawn here: the style sheet leaves that of a table to the system.
+        focused = bool(option.state & QStyle.StateFlag.State_HasFocus)
+        look, box = theme.current(), option.rect
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(box, look.color("cobaltwash"))
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(box.left(), box.bottom(), box.width(), 1, look.color("line"))
+        if focused:
+            painter.setPen(QPen(look.color("cobalt"), 2))
+            painter.drawRect(box.adjusted(1, 1, -1, -2))
+        side = look.px(14)
+        tick = QRectF(box.left() + 9.5, box.center().y() - side / 2 + 0.5, side, side)
+        ticked = Qt.CheckState(state) == Qt.CheckState.Checked
+        if index.flags() & Qt.ItemFlag.ItemIsUserCheckable:
+            painter.setPen(QPen(look.color("cobalt" if ticked else "ink3"), 1))
+            painter.setBrush(look.color("cobalt" if ticked else "sheet"))
+            painter.drawRoundedRect(tick, 3, 3)
+            if ticked:
+                paint_icon(painter, tick, "check", look.color("oncobalt"))
+        elif ticked:
+            paint_icon(painter, tick, "check", look.color("ink"))
+        painter.restore()
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
         line = QLineEdit(parent)
@@ -325,16 +356,16 @@ class GridEditor(QWidget):
         for row in range(self.grid.rowCount()):
             values = rows[row] if row < len(rows) else (None,) * len(self.columns)
             for place, (value, column) in enumerate(zip(values, self.columns, strict=True)):
-                self.grid.setItem(row, place, self._item(column, value))
+                self.grid.setItem(row, place, self._item(column, value, row >= len(rows)))
         self._filling = False
         if 0 <= row_now < self.grid.rowCount():
             self.grid.setCurrentCell(row_now, max(column_now, 0))
         self._fit()
 
-    def _item(self, column: GridColumn, value: Cell) -> QTableWidgetItem:
+    def _item(self, column: GridColumn, value: Cell, empty: bool = False) -> QTableWidgetItem:
         item = QTableWidgetItem(column.write(value))
         item.setTextAlignment(self._alignment(column))
-        if column.kind == "tick":
+        if column.kind == "tick" and not empty:
             flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
             item.setFlags(flags if self._locked else flags | Qt.ItemFlag.ItemIsUserCheckable)
             item.setCheckState(Qt.CheckState.Checked if value else Qt.CheckState.Unchecked)
@@ -356,7 +387,9 @@ class GridEditor(QWidget):
             row = self.grid.rowCount()
             self.grid.setRowCount(row + 1)
             for place, column in enumerate(self.columns):
-                self.grid.setItem(row, place, self._item(column, None))
+                self.grid.setItem(row, place, self._item(column, None, empty=True))
+                if column.kind == "tick":
+                    self.grid.setItem(row - 1, place, self._item(column, False))
             self._filling = False
             self._fit()
         self._tell()

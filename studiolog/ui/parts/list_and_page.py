@@ -8,8 +8,9 @@ from collections.abc import Callable, Sequence
 from typing import Any, ClassVar
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
@@ -68,8 +69,8 @@ class TwoColumns(QWidget):
             self._grid.addWidget(self._side, 1, 0, top)
         else:
             self._grid.addWidget(self._side, 0, 1, top)
-        self._grid.setColumnStretch(0, 8)
-        self._grid.setColumnStretch(1, 0 if folded else 5)
+        self._grid.setColumnStretch(0, 4)
+        self._grid.setColumnStretch(1, 0 if folded else 3)
 
 
 class ThingHead(QWidget):
@@ -298,6 +299,11 @@ class ListAndPage(Screen):
             (("Enter",), "change in place"),
             (("Ctrl", "Z"), "undo"),
         )
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self.isAncestorOf(QApplication.focusWidget() or self.window()):
+            self.side.list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.modifiers():

@@ -148,14 +148,16 @@ class _RowPainter(QStyledItemDelegate):
         painter.setFont(font)
         painter.setPen(look.color("ink3" if row.archived else "ink"))
         elide = Qt.TextElideMode.ElideRight
+        quiet = " · ".join(filter(None, ("archived" if row.archived else "", row.quiet)))
         upper = QRectF(words.left(), words.top() + 5, words.width(), half - 4)
+        if not quiet:
+            upper = words
         painter.drawText(
             upper, middle, QFontMetricsF(font).elidedText(row.title, elide, words.width())
         )
         font = look.font(CAPTION)
         painter.setFont(font)
         painter.setPen(look.color("ink3"))
-        quiet = " · ".join(filter(None, ("archived" if row.archived else "", row.quiet)))
         lower = QRectF(words.left(), words.top() + half, words.width(), half - 5)
         painter.drawText(lower, middle, QFontMetricsF(font).elidedText(quiet, elide, words.width()))
 

@@ -80,7 +80,7 @@ class PieceUseSection(_Paged):
             mark = NumberMark("run", run.number, run.run_id)
             mark.opened.connect(self.opened)
             row.addWidget(mark)
-            named = f" {run.title}" if run.title else ""
+            named = f", {run.title}" if run.title else ""
             row.addWidget(Text(f"{run.pieces} counted{named}", "secondary", tone="ink2"))
             self._runs.addWidget(holder)
         left_out = uses.total_runs - len(uses.runs)

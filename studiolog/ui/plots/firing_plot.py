@@ -258,7 +258,7 @@ class FiringPlot(QWidget):
             count = len(self._curves.log_s)
             return f"Temperature and rate of a firing, {count} readings. Left and Right read them."
         if len(self._curves.program_s):
-            return "The program only. No log yet: drop a file or type readings."
+            return f"The program only. {self._firing.no_log_words}".strip()
         return "No program and no log yet."
 
     # Ranges
@@ -350,9 +350,9 @@ class FiringPlot(QWidget):
                 with_inset=self._shows_whole(heat),
                 earlier_shown=self._earlier_shown,
             )
-            if not len(self._curves.log_s):
+            if firing.no_log_words and not len(self._curves.log_s):
                 under = QRectF(heat.rect.left(), heat.rect.bottom() - 80, heat.rect.width(), 60)
-                draw_words(painter, under, "No log yet: drop a file or type readings")
+                draw_words(painter, under, firing.no_log_words)
         painter.end()
         return picture
 

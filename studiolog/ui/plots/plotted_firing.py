@@ -78,5 +78,7 @@ class PlotFiring:
     """The firing's number, for the key."""
     where: str = ""
     """Where the probe is: "probe at the middle shelf"."""
+    no_log_words: str = "No log yet: drop a file or type readings"
+    """Said in the plot while there is no log; empty for a program by itself."""
     rate_note: tuple[str, str] = ("", "")
     """A warning to read beside the rate, and what to do about it."""

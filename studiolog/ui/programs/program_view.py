@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QHBoxLayout
 
 from studiolog.craft.firing import program as plan
@@ -22,12 +22,13 @@ from studiolog.journal.program_page import ProgramPage
 from studiolog.journal.programs import SegmentDraft, change_program, set_program_segments
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
+from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection
-from studiolog.ui.parts.fields import EditableNote, ProblemLine
+from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
-from studiolog.ui.parts.section import Card, Figure, Section
+from studiolog.ui.parts.section import Figure, Section
 from studiolog.ui.parts.text import Caption
 from studiolog.ui.parts.use_sections import FiringUseSection
 from studiolog.ui.plots.firing_plot import FiringPlot
@@ -98,7 +99,7 @@ class ProgramView(ThingPage):
         self.plot.setMinimumSize(420, 400)
         self.plot.setFixedHeight(440)
         self.plot.set_unit(self._unit)
-        self.caution = ProblemLine()
+        self.caution = CautionLine()
         self.lasts = Figure("Takes", "–")
         self.peak = Figure("Peak", "–")
         self.amounts = Figure("Amounts to cone", "–")
@@ -118,12 +119,10 @@ class ProgramView(ThingPage):
         self.uses.page_asked.connect(self.page_asked)
 
     def _lay_out(self) -> None:
-        card = Card(12)
-        card.add(self.plot)
         figures = QHBoxLayout()
         figures.setSpacing(24)
         for figure in (self.lasts, self.peak, self.amounts):
-            figures.addWidget(figure, 1)
+            figures.addWidget(figure, 1, Qt.AlignmentFlag.AlignTop)
         segments = Section("Segments")
         segments.add(self.grid)
         segments.add(
@@ -138,7 +137,7 @@ class ProgramView(ThingPage):
         known = self.add_sheet("What is known", self.sheet)
         notes = Section("Notes")
         notes.add(self.note)
-        for widget in (card, self.uses):
+        for widget in (self.plot, self.uses):
             self.body.main.addWidget(widget)
         for section in (segments, known, self.rates, notes):
             self.body.side.addWidget(section)
@@ -183,7 +182,9 @@ class ProgramView(ThingPage):
         if not steps or plan.find_problems(steps):
             problems = plan.find_problems(steps) if steps else {}
             self.grid.set_problem(next(iter(problems.values()), ""))
-            self.plot.show_firing(PlotFiring(aimed_cone=self._cone))
+            self.plot.show_firing(
+                PlotFiring(aimed_cone=self._cone, no_log_words="Type a target to draw the curve")
+            )
             for figure in (self.lasts, self.peak, self.amounts):
                 figure.set_value("–")
             return
@@ -195,6 +196,7 @@ class ProgramView(ThingPage):
                 program_c=at_c.tolist(),
                 aimed_cone=self._cone,
                 segments=plotted_segments(steps),
+                no_log_words="",
             )
         )
         free = any(step.rate_c_per_h is None for step in steps)
