@@ -1,0 +1,113 @@
+"""What a cell rests on: its pieces by cone, and their pictures."""
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from studiolog.desktop import theme
+from studiolog.desktop.pictures import Pictures
+from studiolog.desktop.tokens import CAPTION
+from studiolog.journal.findings_page import CellPage
+from studiolog.journal.question import Question
+from studiolog.ui.findings.piece_grid import PieceGrid
+from studiolog.ui.findings.piece_source import PieceSource
+from studiolog.ui.findings.words import fault_word, say_column, say_pieces, say_row
+from studiolog.ui.parts.rate_bar import describe_rate
+from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.plots.dot_strip import DotStrip, InspectedPiece
+
+_STRIP_WIDE = 248
+
+
+class _Legend(QWidget):
+    """A rust square: the fault; a celadon ring: looked for, none seen."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFixedHeight(theme.current().px(18))
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("Square: fault seen. Ring: looked for, none seen.")
+        theme.current().changed.connect(self.update)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        look, painter = theme.current(), QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        middle = self.height() / 2
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(look.color("rust"))
+        painter.drawRect(QRectF(1, middle - 4, 8, 8))
+        painter.setFont(look.font(CAPTION))
+        left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
+        painter.setPen(look.color("ink3"))
+        painter.drawText(QRectF(15, 0, 60, self.height()), left, "seen")
+        at = 15 + painter.fontMetrics().horizontalAdvance("seen") + 16
+        painter.drawText(QRectF(at + 14, 0, 200, self.height()), left, "looked for, none seen")
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(look.color("celadon"), 1.5))
+        painter.drawEllipse(QRectF(at, middle - 3.5, 7.5, 7.5))
+
+
+class Evidence(QWidget):
+    """One cell's pieces. ``opened`` carries a piece id, ``all_asked`` wants them all."""
+
+    opened = Signal(int)
+    all_asked = Signal()
+
+    def __init__(
+        self, source: PieceSource, pictures: Pictures, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._source = source
+        self.section = Section("Evidence")
+        self.section.link_opened.connect(self.all_asked)
+        self._said = Text("", "secondary", tone="ink2", wrap=True)
+        self.dots = DotStrip()
+        self.dots.setFixedWidth(theme.current().px(_STRIP_WIDE))
+        self.grid = PieceGrid(source, pictures, strip=True)
+        self.grid.opened.connect(self.opened)
+        self._no_cone = Caption("", wrap=True)
+        by_cone = QVBoxLayout()
+        by_cone.setSpacing(2)
+        by_cone.addWidget(Caption("by the cone at its level"))
+        by_cone.addWidget(self.dots)
+        by_cone.addWidget(_Legend())
+        by_cone.addWidget(self._no_cone)
+        by_cone.addStretch(1)
+        row = QHBoxLayout()
+        row.setSpacing(16)
+        row.addLayout(by_cone)
+        row.addWidget(self.grid, 1, Qt.AlignmentFlag.AlignTop)
+        self.section.add(self._said)
+        self.section.add(row)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.addWidget(self.section)
+
+    def show_cell(self, question: Question, page: CellPage) -> None:
+        """Show what one cell rests on."""
+        self.section.set_title(f"{say_row(page.row)} {say_column(page.column)}")
+        rate = page.test.now
+        if rate.trials:
+            said = f"{say_pieces(rate.trials)} inspected, {fault_word(question)} " + describe_rate(
+                rate.events, rate.trials, rate.low, rate.high
+            )
+        elif page.not_looked:
+            said = f"Nobody has looked for {fault_word(question)} here yet."
+        else:
+            said = "Never tried."
+        if rate.trials and page.not_looked:
+            said += f". {say_pieces(len(page.not_looked))} more, where nobody looked"
+        self._said.setText(said)
+        everything = page.all_hits
+        self.section.set_link(f"Open all {len(everything)}" if everything else "")
+        placed = [hit for hit in page.hits if hit.cone is not None]
+        self.dots.show_pieces(
+            [InspectedPiece(hit.cone, hit.seen) for hit in placed if hit.cone is not None]
+        )
+        unplaced = len(page.hits) - len(placed)
+        self._no_cone.setText(f"no cone known for {unplaced} more" if unplaced else "")
+        self._no_cone.setVisible(bool(unplaced))
+        self._source.show_hits(everything)
+        self.grid.setVisible(bool(everything))
+        self.grid.show_again()

@@ -1,0 +1,105 @@
+"""How findings are said: counts, cells, cones. Text only."""
+
+from studiolog.craft.firing.cones import label_of
+from studiolog.craft.words import FAULTS
+from studiolog.journal.finding import FindingCounts, FindingRow, Hit
+from studiolog.journal.matrix import Matrix, MatrixCell, MatrixColumn, MatrixRow
+from studiolog.journal.question import Question
+from studiolog.ui.parts.rate_bar import describe_rate
+from studiolog.ui.parts.severity import SEVERITY_WORDS
+
+_BASIS = {"read": "read", "computed": "computed", "aimed": "aimed at"}
+_NO_CONE = {
+    "read": "with no cone read at their level",
+    "computed": "with no cone computed there",
+    "aimed": "with a cone known better than aimed at, or none",
+    None: "with no cone known there",
+}
+
+
+def fault_word(question: Question) -> str:
+    """The fault asked about in one word."""
+    return FAULTS[question.fault] if question.fault else "a fault"
+
+
+def say_counts(question: Question, counts: FindingCounts) -> str:
+    """How many pieces answer, how many were left out and why."""
+    one = counts.answering == 1
+    said = f"{counts.answering} {'piece answers' if one else 'pieces answer'} it."
+    out: list[str] = []
+    if counts.no_cone:
+        basis = question.cone.basis if question.cone else None
+        out.append(f"{counts.no_cone} {_NO_CONE[basis]}")
+    if counts.not_looked:
+        out.append(f"{counts.not_looked} where nobody looked")
+    return f"{said} Left out: {', '.join(out)}." if out else said
+
+
+def say_column(column: MatrixColumn) -> str:
+    """A column as it follows a combination: "on Buff stoneware", "at cone 6 ± ½"."""
+    if column.key is None:
+        return f"({column.title})"
+    if column.colour:
+        return f"on {column.title}"
+    return f"at {column.title}" if column.title.startswith("cone") else f"on the {column.title}"
+
+
+def say_row(row: MatrixRow) -> str:
+    """A row in words: "Chalk over Kelp", "Chalk alone"."""
+    return row.title if row.under else f"{row.over.title} alone"
+
+
+def say_cell(question: Question, cell: MatrixCell) -> str:
+    """What a cell says, for its head and for a screen reader."""
+    if not cell.tried:
+        return "never tried"
+    rate = cell.rate
+    if not rate.trials:
+        return f"{say_pieces(cell.pieces)}, nobody looked for {fault_word(question)}"
+    return f"{say_pieces(rate.trials)}, {fault_word(question)} " + describe_rate(
+        rate.events, rate.trials, rate.low, rate.high
+    )
+
+
+def say_pieces(number: int) -> str:
+    return "1 piece" if number == 1 else f"{number} pieces"
+
+
+def say_cone_of(row: FindingRow) -> str:
+    """The cone at a piece, short, with how it is known unless it was read."""
+    if row.cone is None:
+        return "cone not known"
+    said = f"cone {label_of(row.cone)}"
+    if row.cone_basis in (None, "read"):
+        return said
+    return f"{said}, {_BASIS[row.cone_basis]}"
+
+
+def say_cone_fully(row: FindingRow) -> str:
+    """The cone at a piece with its interval and basis."""
+    if row.cone is None:
+        return "cone not known"
+    low, high = row.cone_low, row.cone_high
+    between = (
+        f", between {label_of(low)} and {label_of(high)}"
+        if low is not None and high is not None
+        else ""
+    )
+    return f"cone {label_of(row.cone)}{between}, {_BASIS.get(row.cone_basis or '', '')}".rstrip(
+        ", "
+    )
+
+
+def say_piece(hit: Hit, row: FindingRow) -> str:
+    """One piece in a sentence, for tool-tips and screen readers."""
+    about = [f"Piece {row.called}" if row.number is not None else f"One of {row.called}"]
+    about += [part for part in (row.form, row.clay, row.layers, say_cone_fully(row)) if part]
+    if hit.left_out == "no cone":
+        about.append("left out: no such cone known")
+    about.append(SEVERITY_WORDS[hit.severity])
+    return ". ".join(about)
+
+
+def title_of_cell(matrix: Matrix, row: int, column: int) -> str:
+    """ "Chalk over Kelp on Buff stoneware"."""
+    return f"{say_row(matrix.rows[row])} {say_column(matrix.columns[column])}"
