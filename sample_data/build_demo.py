@@ -1,0 +1,165 @@
+"""The demo journal from the first clay to the last picture."""
+
+from __future__ import annotations
+
+import concurrent.futures
+import multiprocessing
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable, Sequence
+from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
+from typing import TypeVar
+
+from studiolog.journal.opening import FILE, is_journal, open_journal
+from studiolog.photos.intake import PhotoFacts, take_in
+from studiolog.photos.store import PhotoStore
+
+from .demo_pictures import PicturePlan, plan_pictures
+from .demo_writer import Writer
+from .firing_year import plan_firings, run_firing
+from .piece_story import Story, tell_story
+from .pottery_pictures import render_jpeg
+from .studio_setup import set_up_studio
+from .work_year import plan_work
+
+VERSION = "1"
+"""Goes up when the demo changes: an older one is then set aside and a new one made."""
+MARK = ".demo-version"
+
+Tell = Callable[[str], object]
+Given = TypeVar("Given")
+Made = TypeVar("Made")
+
+
+class Workers:
+    """A pool of processes; where none can be started the work is done in this one."""
+
+    def __init__(self, processes: int | None = None) -> None:
+        self.processes = processes if processes is not None else min(8, os.cpu_count() or 1)
+        self._pool: concurrent.futures.ProcessPoolExecutor | None = None
+        if self.processes > 1:
+            # Spawned, not forked: the window's threads must not be copied into a worker.
+            self._pool = concurrent.futures.ProcessPoolExecutor(
+                self.processes, mp_context=multiprocessing.get_context("spawn")
+            )
+
+    def map(self, work: Callable[[Given], Made], given: Sequence[Given], chunk: int) -> list[Made]:
+        """``work`` done on each of ``given``, in order."""
+        if self._pool is not None:
+            try:
+                return list(self._pool.map(work, given, chunksize=chunk))
+            except (BrokenProcessPool, OSError):
+                self.close()
+        return [work(one) for one in given]
+
+    def close(self) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+            self._pool = None
+
+
+def make_demo(
+    folder: Path, tell: Tell = print, *, photos: float = 1.0, processes: int | None = None
+) -> Path:
+    """Make the demo journal in ``folder``, which must not hold one; returns the folder.
+
+    ``photos`` is the share of the usual pictures, 0 for none. It is built beside the folder and
+    moved there whole, so that a half-made journal is never found.
+    """
+    folder = folder.resolve()
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    if folder.exists() and any(folder.iterdir()):
+        raise FileExistsError(f"{folder} is not empty: name a new folder for the demo journal.")
+    building = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+    workers = Workers(processes)
+    try:
+        _build(building / "journal", tell, photos, workers)
+        if folder.exists():
+            folder.rmdir()
+        (building / "journal").rename(folder)
+    finally:
+        workers.close()
+        shutil.rmtree(building, ignore_errors=True)
+    tell("The demo journal is ready.")
+    return folder
+
+
+def make_demo_once(folder: Path, tell: Tell = print) -> Path:
+    """The demo journal in ``folder``; made if it is not there whole, or of an older version.
+
+    An older one is set aside under a name of its own, never deleted: there may be work in it.
+    """
+    folder = folder.resolve()
+    mark = folder / MARK
+    if is_journal(folder) and mark.is_file() and mark.read_text().strip() == VERSION:
+        return folder
+    if folder.exists() and any(folder.iterdir()):
+        aside = folder.with_name(f"{folder.name} set aside")
+        nth = 2
+        while aside.exists():
+            aside = folder.with_name(f"{folder.name} set aside {nth}")
+            nth += 1
+        folder.rename(aside)
+        tell(f"The earlier demo journal was set aside in {aside}.")
+    return make_demo(folder, tell)
+
+
+def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
+    tell("Firing the demo's kilns …")
+    plans = plan_firings()
+    firings = {plan.number: plan for plan in plans}
+    outcomes = {one.number: one for one in workers.map(run_firing, plans, 4)}
+    runs = plan_work(plans)
+    stories = {run.number: [tell_story(p, firings, outcomes) for p in run.pieces] for run in runs}
+    everyone = [story for some in stories.values() for story in some]
+    journal = open_journal(folder)
+    try:
+        taken = _draw(everyone, PhotoStore(journal.photo_folder), tell, photos, workers)
+        tell(f"Writing {len(everyone)} pieces and {len(firings)} firings into the journal …")
+        set_up = journal.edit("Set up the studio", set_up_studio).value
+        Writer(journal, set_up, firings, outcomes, taken).write(runs, stories)
+    finally:
+        journal.close()
+    (folder / MARK).write_text(VERSION + "\n")
+    assert (folder / FILE).is_file()
+
+
+def _draw(
+    stories: list[Story], store: PhotoStore, tell: Tell, share: float, workers: Workers
+) -> dict[int, list[tuple[PicturePlan, PhotoFacts]]]:
+    wanted = plan_pictures(stories, share)
+    plans = sorted(
+        ((number, plan) for number, some in wanted.items() for plan in some),
+        key=lambda one: (*one[1].order, one[0]),
+    )
+    if not plans:
+        return {}
+    tell(f"Drawing {len(plans)} pictures of pots …")
+    drawn = workers.map(render_jpeg, [plan.spec for _, plan in plans], 6)
+    sources = [(plan.name, data) for (_, plan), data in zip(plans, drawn, strict=True)]
+    intake = take_in(sources, store, thumbnail_sizes=())
+    for refusal in intake.refused:
+        raise AssertionError(f"A drawn picture was refused: {refusal.sentence}")
+    facts = {one.name: one for one in intake.kept}
+    taken: dict[int, list[tuple[PicturePlan, PhotoFacts]]] = {}
+    for number, plan in plans:
+        taken.setdefault(number, []).append((plan, facts[plan.name]))
+    for some in taken.values():
+        some.sort(key=lambda one: one[0].spec.taken_at)
+    return taken
+
+
+def main(words: Sequence[str]) -> int:
+    """Make the demo journal in the folder named on the command line."""
+    if len(words) != 1 or words[0].startswith("-"):
+        print("Usage: python sample_data/make_demo.py FOLDER", file=sys.stderr)
+        return 2
+    try:
+        print(make_demo_once(Path(words[0])))
+    except OSError as problem:
+        print(f"The demo journal could not be made: {problem}", file=sys.stderr)
+        return 2
+    return 0
