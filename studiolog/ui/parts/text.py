@@ -76,6 +76,10 @@ class Figure(QWidget):
             rows.addWidget(row)
         self.set_value(value, quiet)
 
+    def set_label(self, label: str) -> None:
+        """Say anew what the figure is; call it before ``set_value``."""
+        self._label.setText(label)
+
     def set_value(self, value: str, quiet: str = "", tone: str = "ink") -> None:
         """Show a figure, written out with its unit; ``tone`` for one that warns."""
         self._value.setText(value)

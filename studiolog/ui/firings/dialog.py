@@ -1,0 +1,55 @@
+"""A window-modal sheet over the firings: a heading, a body, one way out that keeps."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from studiolog.ui.parts.fields import ProblemLine
+from studiolog.ui.parts.section import primary_button
+from studiolog.ui.parts.text import Text
+
+
+class FiringDialog(QDialog):
+    """Ctrl+Enter keeps, Esc leaves. ``why_not`` says why it can't be kept yet."""
+
+    def __init__(self, title: str, keep: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.setWindowModality(Qt.WindowModality.WindowModal)
+        self.heading = Text(title, "figure", 600)
+        self.body = QVBoxLayout()
+        self.body.setSpacing(12)
+        self.why_not = ProblemLine()
+        self.keep_button = primary_button(keep)
+        self.keep_button.setAutoDefault(False)
+        self.keep_button.clicked.connect(self.keep)
+        self.leave_button = QPushButton("Cancel")
+        self.leave_button.setAccessibleName("Cancel")
+        self.leave_button.setAutoDefault(False)
+        self.leave_button.clicked.connect(self.reject)
+        self.feet = QHBoxLayout()
+        self.feet.setSpacing(8)
+        self.feet.addWidget(self.why_not, 1)
+        self.feet.addStretch(0)
+        self.feet.addWidget(self.leave_button)
+        self.feet.addWidget(self.keep_button)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(24, 20, 24, 20)
+        rows.setSpacing(14)
+        rows.addWidget(self.heading)
+        rows.addLayout(self.body, 1)
+        rows.addLayout(self.feet)
+
+    def keep(self) -> None:
+        """Keep what was entered and close, or say why not."""
+        raise NotImplementedError
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if enter and event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            if self.keep_button.isEnabled():
+                self.keep()
+            return
+        if enter:
+            return  # Enter in a field finishes the field, never the sheet
+        super().keyPressEvent(event)

@@ -1,0 +1,285 @@
+"""The list of firings as a table that reads on as one scrolls."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRectF,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtWidgets import (
+    QHeaderView,
+    QLineEdit,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
+
+from studiolog.craft.firing.cones import show_cone
+from studiolog.craft.units import show_quantity
+from studiolog.desktop import theme
+from studiolog.desktop.desk import Desk
+from studiolog.journal.firing_list import FiringList, FiringRow, list_firings
+from studiolog.ui.firings.written import write_heat, write_stamp
+from studiolog.ui.parts.marks import mark_size, paint_mark
+from studiolog.ui.parts.section import EmptyState, PageTitle, primary_button
+from studiolog.ui.parts.table import dress_table
+from studiolog.ui.plots.plot_ticks import Unit
+
+_PAGE = 60
+_Index = QModelIndex | QPersistentModelIndex
+_HEADS = (
+    "",
+    "Firing",
+    "Kiln",
+    "Started",
+    "Peak",
+    "Aimed",
+    "Heat-work",
+    "Levels",
+    "Pieces",
+    "Energy",
+)
+_RIGHT = (4, 8, 9)
+
+
+class FiringModel(QAbstractTableModel):
+    """Rows come a page at a time, as they are scrolled to."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self._rows: list[FiringRow] = []
+        self._total = 0
+        self._words = ""
+        self._unit: Unit = "C"
+
+    def read(self, words: str | None = None) -> None:
+        """Read the list anew, as far as it was shown; ``words`` narrows it."""
+        if words is not None and words != self._words:
+            self._words, shown = words, _PAGE
+        else:
+            shown = max(_PAGE, len(self._rows))
+        self.beginResetModel()
+        self._unit = self._desk.settings.temperature_unit
+        page = self._ask(0, shown)
+        self._rows, self._total = list(page.rows), page.total
+        self.endResetModel()
+
+    def _ask(self, offset: int, limit: int) -> FiringList:
+        return self._desk.read(
+            lambda session: list_firings(session, offset=offset, limit=limit, words=self._words)
+        )
+
+    @property
+    def total(self) -> int:
+        """How many firings there are that fit the words."""
+        return self._total
+
+    def row(self, place: int) -> FiringRow:
+        """The firing of a row."""
+        return self._rows[place]
+
+    def rowCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008 - Qt's own default
+        return 0 if parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else len(_HEADS)
+
+    def canFetchMore(self, parent: _Index) -> bool:
+        return not parent.isValid() and len(self._rows) < self._total
+
+    def fetchMore(self, parent: _Index) -> None:
+        more = self._ask(len(self._rows), _PAGE).rows
+        if not more:
+            self._total = len(self._rows)
+            return
+        self.beginInsertRows(QModelIndex(), len(self._rows), len(self._rows) + len(more) - 1)
+        self._rows.extend(more)
+        self.endInsertRows()
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = 0) -> Any:
+        if orientation != Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return _HEADS[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            side = Qt.AlignmentFlag.AlignRight if section in _RIGHT else Qt.AlignmentFlag.AlignLeft
+            return int(side | Qt.AlignmentFlag.AlignVCenter)
+        return None
+
+    def data(self, index: _Index, role: int = 0) -> Any:
+        row = self._rows[index.row()]
+        column = index.column()
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self._text(row, column)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            side = Qt.AlignmentFlag.AlignRight if column in _RIGHT else Qt.AlignmentFlag.AlignLeft
+            return int(side | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return self._tip(row, column)
+        if role == Qt.ItemDataRole.AccessibleTextRole and column == 0:
+            return f"Firing {row.number}"
+        return None
+
+    def _text(self, row: FiringRow, column: int) -> str:
+        if column == 7:
+            return ", ".join(level.label for level in row.levels if level.basis == "read") or "–"
+        texts = (
+            str(row.number),
+            row.title,
+            row.kiln,
+            write_stamp(row.started_at),
+            write_heat(row.peak_c, self._unit),
+            show_cone(row.cone) if row.cone else "–",
+            row.computed or "–",
+            "",
+            str(row.pieces) if row.pieces else "–",
+            show_quantity(row.kwh, "kWh", 1) if row.kwh is not None else "–",
+        )
+        return texts[column]
+
+    def _tip(self, row: FiringRow, column: int) -> str | None:
+        if column == 6 and row.computed:
+            return f"Between {row.computed_interval}"
+        if column == 7 and row.levels:
+            told = {"read": "cones read", "computed": "from the curve", "aimed": "only aimed at"}
+            return "\n".join(
+                f"{level.name.capitalize()}: {level.label}, between {level.interval}, "
+                f"{told[level.basis]}"
+                for level in row.levels
+            )
+        return None
+
+
+class _MarkDelegate(QStyledItemDelegate):
+    """The number in its round mark."""
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
+        bare = QStyleOptionViewItem(option)
+        self.initStyleOption(bare, index)
+        bare.text = ""
+        style = bare.widget.style()
+        style.drawControl(style.ControlElement.CE_ItemViewItem, bare, painter, bare.widget)
+        text = str(index.data())
+        size = mark_size("firing", text)
+        box = QRectF(option.rect)
+        paint_mark(
+            painter,
+            QRectF(
+                box.left() + 8, box.center().y() - size.height() / 2, size.width(), size.height()
+            ),
+            "firing",
+            text,
+        )
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:
+        size = mark_size("firing", str(index.data()))
+        return QSize(round(size.width()) + 20, theme.current().px(36))
+
+
+class _Table(QTableView):
+    """Enter opens the firing chosen."""
+
+    opened = Signal(int)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentIndex().isValid():
+            self.opened.emit(self.currentIndex().row())
+            return
+        super().keyPressEvent(event)
+
+
+class FiringTable(QWidget):
+    """Every firing, newest first. ``opened`` carries a firing's id."""
+
+    opened = Signal(int)
+    log_asked = Signal()
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.model = FiringModel(desk)
+        self.title = PageTitle("Firings")
+        self.words = QLineEdit()
+        self.words.setPlaceholderText("Narrow: number, kiln, program, kind")
+        self.words.setAccessibleName("Narrow the list")
+        self.words.setFixedWidth(theme.current().px(260))
+        self.log_button = primary_button("Log a firing")
+        self.title.add_action(self.words)
+        self.title.add_action(self.log_button)
+        self.table = _Table()
+        self.table.setModel(self.model)
+        self.table.setItemDelegateForColumn(0, _MarkDelegate(self.table))
+        self.table.setAccessibleName("Firings, newest first")
+        dress_table(self.table, 36)
+        self.table.setSelectionMode(QTableView.SelectionMode.SingleSelection)
+        head = self.table.horizontalHeader()
+        head.setStretchLastSection(False)
+        for column in range(len(_HEADS)):
+            head.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        head.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
+        self.empty = EmptyState(
+            "No firing yet.",
+            "Log the first one: kiln, program and start are enough. Its log file, the cones and "
+            "the load come after.",
+            "Log a firing",
+        )
+        self.nothing = EmptyState("No firing fits these words.", "Take a word away.")
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(32, 0, 32, 0)
+        rows.setSpacing(0)
+        rows.addWidget(self.title)
+        rows.addWidget(self.table, 1)
+        rows.addWidget(self.empty, 1)
+        rows.addWidget(self.nothing, 1)
+        self.words.textChanged.connect(self._narrow)
+        self.log_button.clicked.connect(self.log_asked)
+        self.empty.acted.connect(self.log_asked)
+        self.table.opened.connect(self._open)
+        self.table.doubleClicked.connect(lambda index: self._open(index.row()))
+        self.table.clicked.connect(self._click)
+
+    def read(self) -> None:
+        """Read the list anew."""
+        chosen = self.table.currentIndex().row()
+        self.model.read()
+        self._show_states()
+        if 0 <= chosen < self.model.rowCount():
+            self.table.selectRow(chosen)
+        elif self.model.rowCount():
+            self.table.selectRow(0)
+
+    def _narrow(self, words: str) -> None:
+        self.model.read(words.strip())
+        self._show_states()
+        if self.model.rowCount():
+            self.table.selectRow(0)
+
+    def _show_states(self) -> None:
+        some = self.model.rowCount() > 0
+        narrowed = bool(self.words.text().strip())
+        self.table.setVisible(some)
+        self.empty.setVisible(not some and not narrowed)
+        self.nothing.setVisible(not some and narrowed)
+        self.words.setVisible(some or narrowed)
+        self.log_button.setVisible(some or narrowed)
+        count = self.model.total
+        words = f"{count} firing{'' if count == 1 else 's'}, newest first" if some else ""
+        self.title.set_title("Firings", words)
+
+    def _click(self, index: QModelIndex) -> None:
+        if index.column() == 0:  # a mark is always a link
+            self._open(index.row())
+
+    def _open(self, place: int) -> None:
+        if 0 <= place < self.model.rowCount():
+            self.opened.emit(self.model.row(place).firing_id)

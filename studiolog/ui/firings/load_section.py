@@ -1,0 +1,159 @@
+"""The kiln load, level by level, seen from above; pieces go in and out by their numbers."""
+
+from functools import partial
+
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from studiolog.craft.firing.cones import show_cone
+from studiolog.desktop import theme
+from studiolog.desktop.desk import Desk
+from studiolog.journal.firing_load import put_in_load, take_out_of_load
+from studiolog.journal.firing_page import FiringPage, LevelPage, LoadPiece
+from studiolog.problems import UserProblem
+from studiolog.ui.parts.choice import Choice, SegmentedChoice
+from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.kiln_shelf import KilnShelf, ShelfLevel, ShelfPiece
+from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.text import Caption, Text
+
+_SHAPES = {"thrown": "round", "box": "box", "tile": "hex"}
+_USUAL_SHELF_MM = 450.0
+
+
+class LoadSection(Section):
+    """A shelf for each level, and a line to type numbers into."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__("Kiln load", "seen from above, door at the bottom edge", parent=parent)
+        self._desk = desk
+        self._page: FiringPage | None = None
+        self._shelves: dict[int, KilnShelf] = {}
+        self.grid = QGridLayout()
+        self.grid.setHorizontalSpacing(12)
+        self.grid.setVerticalSpacing(4)
+        self.key = Caption("", "ink2", wrap=True)
+        self.without = Text("", "secondary", tone="ochre", wrap=True)
+        self.level = SegmentedChoice("Level")
+        self.numbers = LineField("", hint="388, 390-395, run 57")
+        self.numbers.line.setAccessibleName("Numbers of the pieces")
+        self.put_in = QPushButton("Put in")
+        self.take_out = QPushButton("Take out")
+        for button in (self.put_in, self.take_out):
+            button.setAccessibleName(f"{button.text()} the pieces typed")
+            button.setAutoDefault(False)
+        line = QHBoxLayout()
+        line.setSpacing(8)
+        line.addWidget(self.numbers, 1)
+        line.addWidget(self.put_in)
+        line.addWidget(self.take_out)
+        rows = QVBoxLayout()
+        rows.setSpacing(8)
+        rows.addWidget(self.level)
+        rows.addLayout(line)
+        self.add(self.grid)
+        self.add(self.key)
+        self.add(self.without)
+        self.add(rows)
+        self.put_in.clicked.connect(self.put_typed_in)
+        self.take_out.clicked.connect(self.take_typed_out)
+        self.numbers.line.returnPressed.connect(self.put_typed_in)
+
+    def show_page(self, page: FiringPage, meant: int | None = None) -> None:
+        """Show the load; ``meant`` is the piece that one came from."""
+        self._page = page
+        wanted = [level.level_id for level in page.levels]
+        if list(self._shelves) != wanted:
+            self._make_shelves(page)
+        across = page.shelf_across_mm or _USUAL_SHELF_MM
+        for level in page.levels:
+            shelf = self._shelves[level.level_id]
+            shelf.show_level(_shelf_of(level, page.cone, across), meant)
+            # A square shelf and the caption under it.
+            width = max(96, (self.width() - 24) // max(1, min(3, len(wanted))))
+            shelf.setFixedHeight(min(width, theme.current().px(170)) + theme.current().px(26))
+        self.level.set_choices([Choice(lev.level_id, lev.name) for lev in page.levels])
+        if self.level.chosen() is None and page.levels:
+            self.level.choose(page.levels[0].level_id)
+        self.level.setVisible(len(page.levels) > 1)
+        faulty = [piece for piece in page.pieces if piece.faults]
+        words = f"{len(page.pieces)} pieces" if len(page.pieces) != 1 else "1 piece"
+        if faulty:
+            words += f"; a cross is a fault seen: {len(faulty)} of {len(page.pieces)}"
+        self.key.setText(words + "." if page.pieces else "Nothing in the load yet.")
+        names = ", ".join(piece.label for piece in page.unlevelled[:8])
+        more = "" if len(page.unlevelled) <= 8 else f" and {len(page.unlevelled) - 8} more"
+        self.without.setText(f"On no level yet: {names}{more}. Put them on one by number.")
+        self.without.setVisible(bool(page.unlevelled))
+
+    def shelf(self, level_id: int) -> KilnShelf:
+        """The shelf of one level."""
+        return self._shelves[level_id]
+
+    def put_typed_in(self) -> None:
+        """Put the pieces typed on the chosen level."""
+        self._change("Put pieces into", put_in_load, self.level.chosen())
+
+    def take_typed_out(self) -> None:
+        """Take the pieces typed out of the load."""
+        self._change("Take pieces out of", take_out_of_load)
+
+    def _change(self, words: str, edit: object, *level: object) -> None:
+        page = self._page
+        text = self.numbers.text()
+        if page is None:
+            return
+        if not text:
+            self.numbers.set_problem("Type the numbers of the pieces, like 388, 390-395, run 57.")
+            return
+        assert callable(edit)
+        try:
+            self._desk.edits.run(
+                f"{words} firing {page.number}",
+                lambda session: edit(session, page.firing_id, *level, text),
+                asked_by=self,
+            )
+        except UserProblem as problem:
+            self.numbers.set_problem(problem.sentence)
+        else:
+            self.numbers.set_text("")
+
+    def _make_shelves(self, page: FiringPage) -> None:
+        for old in self._shelves.values():
+            self.grid.removeWidget(old)
+            old.hide()
+            old.deleteLater()
+        self._shelves = {}
+        for place, level in enumerate(page.levels):
+            shelf = KilnShelf()
+            shelf.piece_chosen.connect(partial(self._open, level.level_id))
+            self._shelves[level.level_id] = shelf
+            self.grid.addWidget(shelf, place // 3, place % 3)
+
+    def _open(self, _level_id: int, piece_id: int) -> None:
+        self._desk.show("piece", piece_id)
+
+
+def _shelf_of(level: LevelPage, aimed: str | None, across_mm: float) -> ShelfLevel:
+    area = sum(3.1416 / 4 * piece.across_mm**2 for piece in level.pieces)
+    return ShelfLevel(
+        level.name.capitalize(),
+        across_mm,
+        across_mm,
+        tuple(_shelf_piece(piece, across_mm) for piece in level.pieces),
+        cones=tuple(show_cone(cone.cone) for cone in level.cones),
+        aimed_cone=show_cone(aimed) if aimed else "",
+        fill_percent=min(100.0, 100 * area / across_mm**2) if level.pieces else None,
+    )
+
+
+def _shelf_piece(piece: LoadPiece, across_mm: float) -> ShelfPiece:
+    known = piece.shelf_x is not None and piece.shelf_y is not None
+    return ShelfPiece(
+        piece.piece_id,
+        piece.label,
+        _SHAPES.get(piece.shape, "round"),
+        piece.across_mm,
+        x_mm=(piece.shelf_x or 0.0) * across_mm if known else None,
+        y_mm=(piece.shelf_y or 0.0) * across_mm if known else None,
+        fault=piece.faults,
+    )

@@ -1,0 +1,232 @@
+"""Firings: the list, and the page of one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
+
+from studiolog.desktop.desk import Desk
+from studiolog.journal.firing_page import (
+    EarlierCurve,
+    FiringPage,
+    read_earlier_curves,
+    read_firing_page,
+)
+from studiolog.journal.firings import delete_firing, remove_log
+from studiolog.problems import UserProblem
+from studiolog.ui.firings.firing_sheet import FiringSheet
+from studiolog.ui.firings.firing_table import FiringTable
+from studiolog.ui.firings.firing_view import FiringView
+from studiolog.ui.firings.log_import import LogImport
+from studiolog.ui.firings.typed_readings import TypedReadings
+from studiolog.ui.parts.screen import Screen
+from studiolog.ui.parts.section import ErrorState
+
+_NO_FIRING = 0
+
+
+class FiringsScreen(Screen):
+    """``show_thing(id)`` shows a firing; 0 with "log firing" opens the sheet for a new one."""
+
+    kinds = frozenset(
+        {
+            "firing", "firing_segment", "curve", "cone_pack", "cone_reading", "kiln", "kiln_level",
+            "program", "placement", "piece", "form", "measurement", "inspection", "fault_reading",
+            "picture", "run",
+        }
+    )  # fmt: skip
+    title = "Firings"
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(desk, parent)
+        self._firing_id = _NO_FIRING
+        self._meant: int | None = None
+        self._page: FiringPage | None = None
+        self._earlier: tuple[EarlierCurve, ...] = ()
+        self._build()
+        self._connect()
+
+    def _build(self) -> None:
+        self.table = FiringTable(self.desk)
+        self.view = FiringView(self.desk)
+        self.error = ErrorState("", "All firings")
+        self.stack = QStackedWidget()
+        for part in (self.table, self.view, self.error):
+            self.stack.addWidget(part)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.addWidget(self.stack)
+        self._shortcuts: list[QShortcut] = []
+        for keys, act in (
+            ("A", self.log_firing),
+            ("L", self.add_log),
+            ("P", self.view.plot.toggle_earlier),
+            ("Z", self.view.plot.zoom_to_top),
+            ("C", self.view.show_cones),
+        ):
+            shortcut = QShortcut(QKeySequence(keys), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(act)
+            self._shortcuts.append(shortcut)
+
+    def _connect(self) -> None:
+        self.table.opened.connect(self.show_thing)
+        self.table.log_asked.connect(self.log_firing)
+        self.error.acted.connect(lambda: self.show_thing(_NO_FIRING))
+        view = self.view
+        view.log_asked.connect(self.add_log)
+        view.typing_asked.connect(self.type_readings)
+        view.change_asked.connect(self.change)
+        view.remove_log_asked.connect(self.remove_log)
+        view.delete_asked.connect(self.delete)
+        view.list_asked.connect(lambda: self.show_thing(_NO_FIRING))
+        view.firing_asked.connect(self.show_thing)
+        self.desk.settings.changed.connect(self._hear_setting)
+
+    # What is shown
+
+    @property
+    def page(self) -> FiringPage | None:
+        """The firing shown, or None on the list."""
+        return self._page
+
+    def show_thing(self, row_id: int, more: object = None) -> None:
+        """Show a firing, or the list for 0.
+
+        ``more`` is "log firing" for the sheet, or a piece to point out in the load.
+        """
+        self._meant = more if isinstance(more, int) else None
+        if row_id != self._firing_id:
+            self._firing_id = row_id
+            self._earlier = ()
+        self.mark_stale()
+        if more == "log firing":
+            # The frame is still showing this screen: the sheet comes when it stands.
+            QTimer.singleShot(0, self, self.log_firing)
+
+    def reload(self) -> None:
+        """Read the list or the page anew."""
+        if self._firing_id == _NO_FIRING:
+            self._page = None
+            self.table.read()
+            self.stack.setCurrentWidget(self.table)
+            self.table.table.setFocus()
+            return
+        try:
+            page = self.desk.read(partial(read_firing_page, firing_id=self._firing_id))
+        except UserProblem as problem:
+            # It was deleted, here or at another desk.
+            self._page = None
+            self.error.set_sentence(problem.sentence)
+            self.stack.setCurrentWidget(self.error)
+            return
+        self.show_page(page)
+
+    def show_page(self, page: FiringPage) -> None:
+        """Show a firing; the curves of earlier ones come when the page stands."""
+        self._page = page
+        known = {earlier.firing_id for earlier in self._earlier}
+        wanted = {earlier.firing_id for earlier in page.earlier}
+        self.stack.setCurrentWidget(self.view)
+        self.view.show_page(page, self._earlier if known == wanted else (), self._meant)
+        if wanted and known != wanted:
+            QTimer.singleShot(0, self, partial(self._read_earlier, page.firing_id))
+
+    def _read_earlier(self, firing_id: int) -> None:
+        page = self._page
+        if page is None or page.firing_id != firing_id:
+            return
+        ids = [earlier.firing_id for earlier in page.earlier]
+        self._earlier = self.desk.read(partial(read_earlier_curves, firing_ids=ids))
+        self.view.show_earlier(self._earlier)
+
+    def foot(self) -> Sequence[tuple[Sequence[str], str]]:
+        """Keys of the list, or of the page."""
+        if self._firing_id == _NO_FIRING:
+            return ((("↑", "↓"), "firing"), (("Enter",), "open"), (("A",), "log a firing"))
+        return (
+            (("←", "→"), "move cursor"),
+            (("Shift", "←"), "next segment"),
+            (("P",), "earlier firings"),
+            (("Z",), "zoom to top"),
+            (("C",), "read cones"),
+            (("L",), "log file"),
+            (("A",), "log a firing"),
+        )
+
+    def _hear_setting(self, key: str) -> None:
+        if key == "temperature_unit":
+            self.mark_stale()
+
+    # What is done
+
+    def log_firing(self) -> None:
+        """Open the sheet for a new firing."""
+        sheet = FiringSheet(self.desk, parent=self)
+        sheet.logged.connect(self.show_thing)
+        self._open(sheet)
+
+    def change(self, energy: bool = False) -> None:
+        """Open the sheet with the facts of the firing shown."""
+        if self._page is None:
+            return
+        sheet = FiringSheet(self.desk, self._page, self)
+        if energy:
+            sheet.stand_in_energy()
+        self._open(sheet)
+
+    def add_log(self, path: object = None) -> None:
+        """Read a log file, shown before anything is kept; without a path one is picked."""
+        page = self._page
+        if page is None:
+            return
+        if path is None:
+            path, _kind = QFileDialog.getOpenFileName(
+                self, f"Log of firing {page.number}", "", "Logs (*.csv *.tsv *.txt *.log);;All (*)"
+            )
+        if path:
+            dialog = self.make_import(page)
+            self._open(dialog)
+            dialog.read_file(Path(str(path)))
+
+    def make_import(self, page: FiringPage) -> LogImport:
+        """The sheet in which a log file of this firing is looked at."""
+        return LogImport(
+            self.desk, (page.firing_id, page.number, page.started_at, page.atmosphere), self
+        )
+
+    def type_readings(self) -> None:
+        """Type readings that were noted by hand."""
+        if self._page is not None:
+            self._open(TypedReadings(self.desk, self._page, self))
+
+    def remove_log(self) -> None:
+        """Take the curve off the firing; undo brings it back."""
+        page = self._page
+        if page is not None:
+            self.desk.edits.try_run(
+                f"Take the log off firing {page.number}",
+                partial(remove_log, firing_id=page.firing_id),
+                asked_by=self,
+            )
+
+    def delete(self) -> None:
+        """Delete the firing shown; undo brings it back."""
+        page = self._page
+        if page is None:
+            return
+        label = f"Delete firing {page.number}"
+        if self.desk.edits.try_run(
+            label, partial(delete_firing, firing_id=page.firing_id), asked_by=self
+        ):
+            self.show_thing(_NO_FIRING)
+            self.desk.notices.say(f"Deleted firing {page.number}.", "Undo", self.desk.edits.undo)
+
+    def _open(self, sheet: FiringSheet | LogImport | TypedReadings) -> None:
+        sheet.finished.connect(sheet.deleteLater)
+        sheet.open()
