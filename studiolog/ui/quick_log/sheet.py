@@ -82,7 +82,6 @@ class QuickLogSheet(QDialog):
         self.setWindowModality(Qt.WindowModality.WindowModal)
         self.setWindowFlag(Qt.WindowType.FramelessWindowHint, True)
         self.setAttribute(Qt.WidgetAttribute.WA_TranslucentBackground)
-        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.body = SheetBody(self.desk)
         self.intake = PhotoIntake(self.desk, self)
         self._showing = SheetShowing(self.desk, self.body)
@@ -160,6 +159,7 @@ class QuickLogSheet(QDialog):
         self._tick.start()
         self._place()
         self.open()
+        self.activateWindow()
         _enter(self.body.number)
 
     def _load(
@@ -406,14 +406,14 @@ class QuickLogSheet(QDialog):
             _enter(self.body.number)
         else:
             self.page = None
-            self.close()
+            self._leave()
 
     def _settle(self) -> None:
         """The last photo on its way has arrived."""
         if self._save_wanted is not None:
             self.save(next_cup=self._save_wanted)
         elif self._leaving:
-            self.close()
+            self._leave()
 
     def reject(self) -> None:
         """Esc: keep the draft and go; while it waits to save, stop waiting."""
@@ -421,21 +421,25 @@ class QuickLogSheet(QDialog):
             self._save_wanted = None
             self._change()
             return
-        self.close()
+        self._leave()
 
     def closeEvent(self, event: QCloseEvent) -> None:
+        self._leave()
+        event.accept()
+
+    def _leave(self) -> None:
+        """Keep the draft and go; what is still on its way arrives out of sight first."""
         self.keep()
-        if self.intake.waiting() and not self._leaving:
-            # What was pasted has no file to be read again: let it arrive, out of sight.
-            self._leaving = True
-            self._lift_veil()
-            self.hide()
-            event.ignore()
-            return
         self._tick.stop()
         self._lift_veil()
+        if self.page is not None and self.intake.waiting():
+            # What was pasted has no file it could be read from again.
+            self._leaving = True
+            self.hide()
+            return
         self.page = None
-        super().closeEvent(event)
+        self.done(0)
+        self.deleteLater()
 
     def _lift_veil(self) -> None:
         if self._veil is not None:
