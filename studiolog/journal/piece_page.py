@@ -233,9 +233,9 @@ class PiecePage:
 
     @property
     def worst_fault(self) -> tuple[str, int, int | None] | None:
-        """The worst fault ever seen: its key, severity, and days after firing when first seen."""
+        """The worst fault ever seen: its key, severity, and days after firing; of equals the newest."""
         seen = [
-            (fault.severity, -index, fault.fault, line.days_after_firing)
+            (fault.severity, index, fault.fault, line.days_after_firing)
             for index, line in enumerate(self.inspections)
             for fault in line.faults
             if fault.severity > 0
