@@ -122,18 +122,14 @@ def _levels(
             select(Placement.level_id, func.count())
             .where(Placement.level_id.in_(ids))
             .group_by(Placement.level_id)
-        )
-        .tuples()
-        .all()
+        ).all()
     )
     packs = dict(
         session.execute(
             select(ConePack.level_id, func.count())
             .where(ConePack.level_id.in_(ids))
             .group_by(ConePack.level_id)
-        )
-        .tuples()
-        .all()
+        ).all()
     )
     offsets = read_offsets(session.connection(), kiln_id)
     lines = []
