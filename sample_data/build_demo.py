@@ -13,14 +13,14 @@ from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import TypeVar
 
-from studiolog.journal.opening import FILE, is_journal, open_journal
-from studiolog.photos.intake import PhotoFacts, take_in
+from studiolog.journal.opening import is_journal, open_journal
+from studiolog.photos.intake import take_in
 from studiolog.photos.store import PhotoStore
 
 from .demo_pictures import PicturePlan, plan_pictures
-from .demo_writer import Writer
+from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
-from .piece_story import Story, tell_story
+from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
 from .studio_setup import set_up_studio
 from .work_year import plan_work
@@ -46,14 +46,26 @@ class Workers:
                 self.processes, mp_context=multiprocessing.get_context("spawn")
             )
 
-    def map(self, work: Callable[[Given], Made], given: Sequence[Given], chunk: int) -> list[Made]:
-        """``work`` done on each of ``given``, in order."""
+    def begin(
+        self, work: Callable[[Given], Made], given: Sequence[Given], chunk: int
+    ) -> Callable[[], list[Made]]:
+        """Begin ``work`` on each of ``given``; call what is returned for what came of it."""
+        begun = None
         if self._pool is not None:
             try:
-                return list(self._pool.map(work, given, chunksize=chunk))
+                begun = self._pool.map(work, given, chunksize=chunk)
             except (BrokenProcessPool, OSError):
                 self.close()
-        return [work(one) for one in given]
+
+        def finish() -> list[Made]:
+            if begun is not None:
+                try:
+                    return list(begun)
+                except BrokenProcessPool:
+                    self.close()
+            return [work(one) for one in given]
+
+        return finish
 
     def close(self) -> None:
         if self._pool is not None:
@@ -108,44 +120,46 @@ def make_demo_once(folder: Path, tell: Tell = print) -> Path:
 
 
 def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
-    tell("Firing the demo's kilns …")
+    tell("Firing the kilns of the demo …")
     plans = plan_firings()
     firings = {plan.number: plan for plan in plans}
-    outcomes = {one.number: one for one in workers.map(run_firing, plans, 4)}
+    outcomes = {one.number: one for one in workers.begin(run_firing, plans, 4)()}
     runs = plan_work(plans)
     stories = {run.number: [tell_story(p, firings, outcomes) for p in run.pieces] for run in runs}
     everyone = [story for some in stories.values() for story in some]
+    pictures = _in_drawing_order(plan_pictures(everyone, photos))
+    tell(f"Drawing {len(pictures)} pictures, writing {len(everyone)} pieces into the journal …")
+    drawing = workers.begin(render_jpeg, [plan.spec for _, plan in pictures], 6)
     journal = open_journal(folder)
     try:
-        taken = _draw(everyone, PhotoStore(journal.photo_folder), tell, photos, workers)
-        tell(f"Writing {len(everyone)} pieces and {len(firings)} firings into the journal …")
         set_up = journal.edit("Set up the studio", set_up_studio).value
-        Writer(journal, set_up, firings, outcomes, taken).write(runs, stories)
+        writer = Writer(journal, set_up, firings, outcomes)
+        writer.write(runs, stories)
+        store = PhotoStore(journal.photo_folder)
+        writer.add_photos(runs, _take_in(pictures, drawing(), store))
     finally:
         journal.close()
     (folder / MARK).write_text(VERSION + "\n")
-    assert (folder / FILE).is_file()
 
 
-def _draw(
-    stories: list[Story], store: PhotoStore, tell: Tell, share: float, workers: Workers
-) -> dict[int, list[tuple[PicturePlan, PhotoFacts]]]:
-    wanted = plan_pictures(stories, share)
-    plans = sorted(
+def _in_drawing_order(wanted: dict[int, list[PicturePlan]]) -> list[tuple[int, PicturePlan]]:
+    return sorted(
         ((number, plan) for number, some in wanted.items() for plan in some),
         key=lambda one: (*one[1].order, one[0]),
     )
-    if not plans:
-        return {}
-    tell(f"Drawing {len(plans)} pictures of pots …")
-    drawn = workers.map(render_jpeg, [plan.spec for _, plan in plans], 6)
-    sources = [(plan.name, data) for (_, plan), data in zip(plans, drawn, strict=True)]
+
+
+def _take_in(
+    pictures: list[tuple[int, PicturePlan]], drawn: list[bytes], store: PhotoStore
+) -> dict[int, list[Photo]]:
+    """Keep the drawn pictures as any photo is kept; returns them by piece, in order of time."""
+    sources = [(plan.name, data) for (_, plan), data in zip(pictures, drawn, strict=True)]
     intake = take_in(sources, store, thumbnail_sizes=())
     for refusal in intake.refused:
         raise AssertionError(f"A drawn picture was refused: {refusal.sentence}")
     facts = {one.name: one for one in intake.kept}
-    taken: dict[int, list[tuple[PicturePlan, PhotoFacts]]] = {}
-    for number, plan in plans:
+    taken: dict[int, list[Photo]] = {}
+    for number, plan in pictures:
         taken.setdefault(number, []).append((plan, facts[plan.name]))
     for some in taken.values():
         some.sort(key=lambda one: one[0].spec.taken_at)

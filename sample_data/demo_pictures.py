@@ -16,7 +16,7 @@ from .studio_setup import OAT, SHRINKAGE
 
 WHOLE_PX = (720, 864)
 CLOSE_PX = (600, 480)
-NOTABLE = 150
+NOTABLE = 130
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def _picture(
     story: Story, moment: str, taken_at: datetime, view: str = "whole", caption: str = ""
 ) -> PicturePlan:
     plan = story.plan
-    proposed = propose_moment(taken_at, story.stages)
+    proposed = propose_moment(taken_at, [(when, stage) for stage, when in story.stages])
     width, height = WHOLE_PX if view == "whole" else CLOSE_PX
     bare = moment in ("making", "bone_dry", "bisque")
     days = (taken_at.date() - (story.at("fired") or taken_at).date()).days

@@ -14,6 +14,7 @@ from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_fir
 from studiolog.journal.opening import Journal
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, read_order_page
 from studiolog.journal.photos import PictureDraft
+from studiolog.journal.piece_changes import add_pictures
 from studiolog.journal.pieces import (
     LayerDraft,
     PieceDraft,
@@ -49,7 +50,6 @@ class Writer:
     set_up: SetUp
     firings: dict[int, FiringPlan]
     outcomes: dict[int, FiringOutcome]
-    photos: dict[int, list[Photo]]
     firing_ids: dict[int, int] = field(default_factory=dict)
     piece_ids: dict[int, int] = field(default_factory=dict)
     order_lines: dict[int, int] = field(default_factory=dict)
@@ -78,6 +78,19 @@ class Writer:
                 label = f"Log run {number}: {len(run.pieces)} {title_of_form(run.form)}"
                 edit = partial(self._run, run=run, stories=stories[number])
                 self.journal.edit(label, edit)
+
+    def add_photos(self, runs: list[RunPlan], photos: dict[int, list[Photo]]) -> None:
+        """Tie the pictures to their pieces, an edit a run; ``photos`` by the piece's number."""
+        for run in runs:
+            taken = {
+                self.piece_ids[piece.number]: photos[piece.number]
+                for piece in run.pieces
+                if piece.number in photos
+            }
+            if taken:
+                several = sum(len(some) for some in taken.values())
+                label = f"Add {several} pictures to run {run.number}"
+                self.journal.edit(label, partial(_add_photos, taken=taken))
 
     def _order(self, session: Session, plan: OrderPlan) -> None:
         order_id = add_order(
@@ -149,7 +162,6 @@ class Writer:
             made_on=plan.made_at.date(), stage=story.stage, stages=tuple(story.stages),
             sizes=story.sizes, layers=self._layers(story), placements=self._placements(story),
             inspections=story.inspections,
-            pictures=tuple(picture_draft(*p) for p in self.photos.get(plan.number or 0, ())),
             kept_where=story.kept_where,
             lost_why=plan.lost_why if story.stage == "lost" else "",
             notes=story.notes, lesson=story.lesson, next_time=story.next_time,
@@ -198,6 +210,11 @@ class Writer:
         log_step(session, piece_id, "thrown" if thrown else "cut from the slab", made)
         if trimmed is not None:
             log_step(session, piece_id, "trimmed" if thrown else "edges softened", trimmed.date())
+
+
+def _add_photos(session: Session, taken: dict[int, list[Photo]]) -> None:
+    for piece_id, photos in taken.items():
+        add_pictures(session, piece_id, [picture_draft(*photo) for photo in photos])
 
 
 def picture_draft(plan: PicturePlan, facts: PhotoFacts) -> PictureDraft:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -84,9 +85,7 @@ def _crazing_odds(clay: str, glaze: str, cone: float) -> float:
 
 
 def _running_odds(path: list[Coat], level: str, cone: float) -> float:
-    rust_on_kelp = any(
-        a.glaze == KELP and b.glaze == RUST for a, b in zip(path, path[1:], strict=False)
-    )
+    rust_on_kelp = any(a.glaze == KELP and b.glaze == RUST for a, b in pairwise(path))
     if rust_on_kelp:
         if cone > 6.5:
             return 0.88 if level == "bottom" else 0.4

@@ -37,6 +37,7 @@ _OVERLAPS: tuple[tuple[str, str, int], ...] = (
     (CHALK, KELP, 10), (RUST, KELP, 12), (CHALK, TIDE, 6), (TIDE, CHALK, 3), (KELP, CHALK, 3),
     (RUST, OAT, 4), (OAT, TIDE, 4), (OAT, KELP, 4), (CHALK, RUST, 4), (TIDE, OAT, 3),
     (RUST, TIDE, 2), (RUST, CHALK, 2), (KELP, CLEAR, 1), (TIDE, CLEAR, 1),
+    (CLEAR, RUST, 3), (CLEAR, TIDE, 2),
 )  # fmt: skip
 _ALONE: tuple[tuple[str, int], ...] = (
     (CHALK, 9), (OAT, 9), (KELP, 6), (TIDE, 5), (RUST, 5), (CLEAR, 6),

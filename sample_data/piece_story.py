@@ -119,7 +119,7 @@ def _end(random: np.random.Generator, story: Story) -> None:
         story.stages = [entry for entry in story.stages if entry[0] != "finished"]
         story.stages.append(("lost", fired_at + timedelta(hours=1)))
         story.plan.lost_why = "ran onto the shelf" if ran == 3 else "cracked through in the firing"
-    elif story.plan.number is not None and story.stage == "fired":
+    elif story.plan.form.startswith("test") or story.stage == "fired":
         story.kept_where = str(
             random.choice(["test shelf", "test shelf", "window sill", "box by the glaze table"])
         )

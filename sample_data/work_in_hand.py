@@ -46,13 +46,13 @@ ORDERS: tuple[OrderPlan, ...] = (
 
 def plan_work_in_hand(next_number: Callable[[], int]) -> list[RunPlan]:
     """Runs 60 to 65."""
-    jars = RunPlan(60, "lidded_jar", BUFF, date(2026, 10, 22), "order", "lidded jars", order=29)
+    jars = RunPlan(60, "lidded_jar", BUFF, date(2026, 10, 22), "order", "Lidded jars", order=29)
     _add(jars, 8, "glazed", bisque=BISQUE_NOV, coats=_JAR)
     _add(jars, 4, "bisque", bisque=BISQUE_NOV)
     _add(jars, 1, "lost", lost_at="bone_dry", lost_why="lid warped")
 
     tiles = RunPlan(
-        61, "hexagonal_tile", RED, date(2026, 10, 5), "order", "hexagonal tiles", order=30,
+        61, "hexagonal_tile", RED, date(2026, 10, 5), "order", "Hexagonal tiles", order=30,
         notes="Made in three sittings.",
     )  # fmt: skip
     _add(
@@ -69,7 +69,7 @@ def plan_work_in_hand(next_number: Callable[[], int]) -> list[RunPlan]:
     _add(tiles, 4, "lost", lost_at="bone_dry", lost_why="warped in drying")
 
     tumblers = RunPlan(
-        62, "ripple_tumbler", BUFF, date(2026, 10, 7), "order", "ripple tumblers", order=31,
+        62, "ripple_tumbler", BUFF, date(2026, 10, 7), "order", "Ripple tumblers", order=31,
         came_from=(412,), notes="Chalk two seconds, Oat a coat thinner.",
         next_time="Middle shelf only.",
     )  # fmt: skip
@@ -79,20 +79,20 @@ def plan_work_in_hand(next_number: Callable[[], int]) -> list[RunPlan]:
     _add(tumblers, 1, "lost", lost_at="bone_dry", lost_why="S-crack in the floor")
     _add(tumblers, 1, "lost", lost_at="bisque", lost_why="chipped at the rim", bisque=BISQUE_OCT)
 
-    bowls = RunPlan(63, "soup_bowl", BUFF, date(2026, 11, 4), "order", "soup bowls", order=33)
+    bowls = RunPlan(63, "soup_bowl", BUFF, date(2026, 11, 4), "order", "Soup bowls", order=33)
     _add(bowls, 3, "bone_dry")
     _add(bowls, 12, "leather_hard", days_later=7)
     _add(bowls, 8, "wet", days_later=8)
     _add(bowls, 1, "lost", lost_at="leather_hard", lost_why="rim split", days_later=6)
 
     lanterns = RunPlan(
-        64, "lantern_house", BUFF, date(2026, 11, 10), "order", "lantern houses", order=35
+        64, "lantern_house", BUFF, date(2026, 11, 10), "order", "Lantern houses", order=35
     )
     _add(lanterns, 14, "leather_hard")
     _add(lanterns, 4, "wet", days_later=2)
 
     tests = RunPlan(
-        65, "test_tumbler", PORCELAIN, date(2026, 10, 27), "test", "test tumblers, Deep Tide"
+        65, "test_tumbler", PORCELAIN, date(2026, 10, 27), "test", "Test tumblers, Deep Tide"
     )
     _add(tests, 9, "bisque", bisque=BISQUE_NOV)
     for piece in tests.pieces:

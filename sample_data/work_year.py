@@ -35,7 +35,7 @@ class PiecePlan:
     bisque: int | None = None
     glaze_firing: int | None = None
     level: str = ""
-    stage: str = "fired"
+    stage: str = "finished"
     """Where it is today, unless ``lost_why`` says that it is gone."""
     lost_at: str = ""
     lost_why: str = ""
@@ -79,6 +79,10 @@ def title_of_form(form: str) -> str:
     return _TITLES[form]
 
 
+def _titled(form: str) -> str:
+    return _TITLES[form].capitalize()
+
+
 class _Numbers:
     def __init__(self) -> None:
         self.last = 0
@@ -100,7 +104,7 @@ def plan_work(firings: tuple[FiringPlan, ...]) -> list[RunPlan]:
         bisque = next(f for f in of_cycle if f.kind == "bisque")
         glazes = [f for f in of_cycle if f.kind != "bisque"]
         begin = FIRST_BISQUE + timedelta(days=CYCLE_DAYS * cycle)
-        tiles = 19 if cycle == 10 else 10 if cycle == 11 else 15
+        tiles = {0: 28, 10: 15, 11: 10}.get(cycle, 14)
         runs.append(_tests(numbers, len(runs) + 1, "test_tile", tiles, begin, 14, bisque, glazes))
         runs.append(_tests(numbers, len(runs) + 1, "test_tumbler", 9, begin, 12, bisque, glazes))
         if cycle == 11:
@@ -136,7 +140,7 @@ def _tests(
 ) -> RunPlan:  # fmt: skip
     random = np.random.default_rng((number, 3))
     day = _day(begin, before)
-    run = RunPlan(number, form, BUFF, day.date(), "test", title=_TITLES[form])
+    run = RunPlan(number, form, BUFF, day.date(), "test", title=_titled(form))
     hot = next((f for f in glazes if f.program == "seven"), None)
     for place in range(count):
         wanted = _WANTED[(place + number) % len(_WANTED)]
@@ -172,7 +176,7 @@ def _ware(
     big = [f for f in glazes if f.kiln != SMALL]
     run = RunPlan(
         number, form, clay, day.date(), "order" if number % 4 == 0 else "stock",
-        title=_TITLES[form],
+        title=_titled(form),
     )  # fmt: skip
     scheme = ware_scheme(random, form)
     singled = {0: 4, 1: 4, 2: 3}[nth]
@@ -185,7 +189,6 @@ def _ware(
             number, form, clay, day + _hour(random),
             numbers.next() if place < singled else None,
             list(coats), bisque.number, firing.number,
-            stage="finished" if place >= 1 else "fired",
             seed=number * 1000 + place,
         )  # fmt: skip
         _maybe_lose(random, piece, 0.06)
@@ -207,7 +210,7 @@ def _run_58(bisque: FiringPlan, of_cycle: list[FiringPlan]) -> RunPlan:
     """Fourteen tumblers thrown on 11 September, 412 among them."""
     firing = next(f for f in of_cycle if f.kind == "glaze")
     run = RunPlan(
-        58, "ripple_tumbler", BUFF, date(2026, 9, 11), "stock", title="ripple tumblers",
+        58, "ripple_tumbler", BUFF, date(2026, 9, 11), "stock", title="Ripple tumblers",
         next_time="Dip Chalk 2 s, not 3.",
     )  # fmt: skip
     for place in range(14):
