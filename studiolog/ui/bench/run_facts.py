@@ -4,7 +4,7 @@ import re
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiolog.craft.words import PURPOSES
@@ -47,7 +47,7 @@ class RunFacts(QWidget):
             ("Order it serves", self.order_line),
         ):
             run.add(labelled(words, pick))
-        run.add(self.order_link)
+        run.body.addWidget(self.order_link, 0, Qt.AlignmentFlag.AlignLeft)
         run.add(self.made_on)
         run.add(self.number)
         run.add(self.problem)

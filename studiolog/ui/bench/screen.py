@@ -89,7 +89,7 @@ class BenchScreen(Screen):
         self.list.setItemDelegate(self.painter_of_rows)
         self.empty = EmptyState(
             "Nothing on the bench. Start a run.",
-            "A run is pieces of one form made together. A single piece goes into the quick log.",
+            "A run is pieces of one form made together: twelve bowls thrown on Monday.",
             "Start a run",
         )
         self.quick_button = QPushButton("Quick log")
@@ -98,6 +98,9 @@ class BenchScreen(Screen):
         empty_rows.setContentsMargins(0, 24, 0, 0)
         empty_rows.setSpacing(0)
         empty_rows.addWidget(self.empty)
+        words = Text("A single piece is logged at once, with its glazes and photos.", tone="ink2")
+        empty_rows.addWidget(words)
+        empty_rows.addSpacing(8)
         empty_rows.addWidget(self.quick_button, 0, Qt.AlignmentFlag.AlignLeft)
         empty_rows.addStretch(1)
         self.rows_or_nothing = QStackedWidget()
@@ -391,6 +394,8 @@ class BenchScreen(Screen):
 
 
 def _sum_up(page: BenchPage) -> str:
+    if not page.runs_in_hand:
+        return "nothing in hand"
     pieces = "1 piece" if page.pieces_in_hand == 1 else f"{page.pieces_in_hand} pieces"
     runs = "1 run" if page.runs_in_hand == 1 else f"{page.runs_in_hand} runs"
     return f"{pieces} in {runs}"

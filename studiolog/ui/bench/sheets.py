@@ -129,7 +129,10 @@ class StartRunSheet(_Sheet):
         self.order_line.choose(known.get("order_line_id"))
         self.how_many.set_value(known.get("how_many"))
         self.title_field.set_text(known.get("title", ""))
-        for_order = self.order_line.chosen() is not None
+        line = self.order_line.chosen()
+        for_order = line is not None
+        if for_order and self.form.chosen() is None:
+            self._take_line(line)
         self.purpose.choose("order" if for_order else known.get("purpose", "stock"))
 
     def _take_line(self, line_id: object) -> None:

@@ -73,7 +73,7 @@ class BenchSide(QWidget):
         for piece in page.unlooked:
             self.unlooked.add(self._piece_row(piece, today))
         if not page.unlooked:
-            self.unlooked.add(_quiet("Every numbered piece out of the kiln was inspected."))
+            self.unlooked.add(_quiet("No piece from the kiln waits to be looked at."))
 
     def _show_waiting(self, stage: str, words: str, waiting: Sequence[Waiting]) -> None:
         total = sum(wait.pieces for wait in waiting)

@@ -1,0 +1,183 @@
+"""One line of an order: what is wanted, what was made of it, and the runs that serve it."""
+
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from studiolog.desktop import theme
+from studiolog.journal.forms import FormLine
+from studiolog.journal.orders import OrderLineDraft, OrderLinePage
+from studiolog.problems import UserProblem
+from studiolog.ui.parts.choice import Choice, PickOne
+from studiolog.ui.parts.fields import LineField, NumberField, ProblemLine
+from studiolog.ui.parts.form_look import form_shape
+from studiolog.ui.parts.half_section import FormShape, HalfSection
+from studiolog.ui.parts.icon import IconButton
+from studiolog.ui.parts.marks import NumberMark
+from studiolog.ui.parts.section import Hairline
+from studiolog.ui.parts.stage_bar import StageBar
+from studiolog.ui.parts.text import Text
+
+_NONE = 0
+
+
+def progress_words(line: OrderLinePage) -> str:
+    """What was made of a line, in words."""
+    if not line.made:
+        return "nothing made yet"
+    told = [f"{line.finished} of {line.wanted} finished"]
+    if line.in_work:
+        told.append(f"{line.in_work} in work")
+    if line.lost:
+        told.append(f"{line.lost} lost")
+    return ", ".join(told)
+
+
+def short_words(line: OrderLinePage) -> tuple[str, str]:
+    """How many are still to be started, and the tone it is said in."""
+    if line.short:
+        return f"{line.short} still to start", "ochre"
+    if line.finished >= line.wanted:
+        return "all there", "celadon"
+    spare = line.finished + line.in_work - line.wanted
+    return (f"{spare} to spare" if spare else "none to spare"), "ink2"
+
+
+class LineFields(QWidget):
+    """The four fields of a line; ``edited`` fires when one was changed by hand."""
+
+    edited = Signal()
+
+    def __init__(self, about: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.form = PickOne(f"Form, {about}")
+        self.what = LineField("In words")
+        self.wanted = NumberField("Wanted", "", None, 0, 1)
+        self.price = NumberField("Price each", "", None, 2, 0)
+        look = theme.current()
+        for field, wide in ((self.wanted, 64), (self.price, 80)):
+            field.line.setFixedWidth(look.px(wide))
+        self.form.setFixedWidth(look.px(176))
+        box = QVBoxLayout()
+        box.setSpacing(4)
+        box.addWidget(Text("Form", "secondary", 500, "ink2"))
+        box.addWidget(self.form)
+        box.addStretch(1)
+        self.row = QHBoxLayout(self)
+        self.row.setContentsMargins(0, 0, 0, 0)
+        self.row.setSpacing(12)
+        self.row.addWidget(self.wanted)
+        self.row.addLayout(box)
+        self.row.addWidget(self.what, 1)
+        self.row.addWidget(self.price)
+        self.form.picked.connect(lambda _form: self.edited.emit())
+        self.what.edited.connect(lambda _text: self.edited.emit())
+        self.wanted.value_changed.connect(lambda _number: self.edited.emit())
+        self.price.value_changed.connect(lambda _number: self.edited.emit())
+
+    def offer(self, forms: list[FormLine], also: OrderLinePage | None = None) -> None:
+        """The forms to choose from; one put away stays with the line that has it."""
+        choices = [Choice(_NONE, "no form"), *(Choice(form.form_id, form.name) for form in forms)]
+        if also is not None and also.form_id not in {None, *(form.form_id for form in forms)}:
+            choices.append(Choice(also.form_id or _NONE, also.form_name))
+        self.form.set_choices(choices)
+
+    def show_values(
+        self, form_id: int | None, what: str, wanted: float | None, price: float | None
+    ) -> None:
+        """Show values without telling anyone."""
+        self.form.choose(form_id or _NONE)
+        self.what.set_text(what)
+        self.wanted.set_value(wanted)
+        self.price.set_value(price)
+
+    def draft(self, line_id: int | None = None) -> OrderLineDraft:
+        """The line as typed. Raises `UserProblem`."""
+        form = self.form.chosen()
+        wanted = self.wanted.value()
+        if wanted is None:
+            self.wanted.set_problem("How many?")
+            raise UserProblem("Say how many are wanted.", {"wanted": "How many?"})
+        return OrderLineDraft(
+            wanted=round(wanted),
+            form_id=form if isinstance(form, int) and form != _NONE else None,
+            what=self.what.text(),
+            price=self.price.value(),
+            line_id=line_id,
+        )
+
+
+class LineRow(QWidget):
+    """A line on the page. ``changed`` and ``dropped`` name it by its id; ``run_asked`` carries what
+    a run for it is to be given; ``opened`` a kind and an id."""
+
+    changed = Signal(int)
+    dropped = Signal(int)
+    run_asked = Signal(object)
+    opened = Signal(str, int)
+
+    def __init__(
+        self, line: OrderLinePage, forms: list[FormLine], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.line = line
+        self.fields = LineFields(line.title)
+        self.fields.offer(forms, line)
+        self.fields.show_values(line.form_id, line.what, line.wanted, line.price)
+        self.problem = ProblemLine()
+        drop = IconButton("cross", f"Take away {line.title}")
+        shape = FormShape() if line.form_id is None else form_shape(line.shape, line.profile)
+        drawing = HalfSection(line.title, shape, self)
+        drawing.setFixedSize(theme.current().px(48), theme.current().px(56))
+        top = QHBoxLayout()
+        top.setSpacing(12)
+        top.addWidget(self.fields, 1)
+        top.addWidget(drop, 0, Qt.AlignmentFlag.AlignBottom)
+        words = QVBoxLayout()
+        words.setSpacing(6)
+        words.addLayout(top)
+        words.addWidget(self.problem)
+        if line.made:
+            words.addWidget(StageBar(line.counts))
+        words.addLayout(self._build_runs())
+        across = QHBoxLayout()
+        across.setSpacing(16)
+        across.addWidget(drawing, 0, Qt.AlignmentFlag.AlignTop)
+        across.addLayout(words, 1)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 8, 0, 0)
+        rows.setSpacing(12)
+        rows.addLayout(across)
+        rows.addWidget(Hairline())
+        self.fields.edited.connect(lambda: self.changed.emit(line.line_id))
+        drop.clicked.connect(lambda: self.dropped.emit(line.line_id))
+
+    def _build_runs(self) -> QHBoxLayout:
+        line = self.line
+        row = QHBoxLayout()
+        row.setSpacing(10)
+        row.addWidget(Text(progress_words(line), "secondary", tone="ink"))
+        words, tone = short_words(line)
+        row.addWidget(Text(words, "secondary", 600 if tone != "ink2" else 400, tone))
+        for run in line.runs:
+            mark = NumberMark("run", run.number, run.run_id)
+            mark.opened.connect(self.opened)
+            row.addWidget(mark)
+        row.addStretch(1)
+        start = QPushButton("Start a run for this line")
+        start.setAccessibleName(f"Start a run for {line.wanted} {line.title}")
+        start.clicked.connect(lambda: self.run_asked.emit(self.wish()))
+        row.addWidget(start)
+        return row
+
+    def wish(self) -> dict[str, Any]:
+        """What a run for this line is to be given."""
+        line = self.line
+        return {
+            "order_line_id": line.line_id,
+            "form_id": line.form_id,
+            "title": line.what if line.form_id is None else "",
+            "how_many": line.short or None,
+            "purpose": "order",
+        }
