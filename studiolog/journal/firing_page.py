@@ -78,10 +78,13 @@ class LoggedCurve:
 
     @property
     def gaps(self) -> tuple[tuple[float, float], ...]:
-        """Silences over ten minutes, or over one and a half steps of a log that is thinner."""
+        """Silences over ten minutes, or over one and a half steps of a log that is thinner.
+
+        Readings typed by hand have none: straight lines between them are what is meant.
+        """
         import numpy as np
 
-        if self.elapsed_s.size < 2:
+        if self.elapsed_s.size < 2 or self.channel == TYPED:
             return ()
         steps = np.diff(self.elapsed_s)
         longest = max(600.0, 1.5 * float(np.median(steps)))

@@ -12,9 +12,11 @@ from studiolog.craft.firing.program import ROOM_C, Segment
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
-# A leg counts as done this close to its target, a hold lasts while the kiln stays so close.
+# A leg counts as done this close to its target, a hold lasts while the kiln stays so close; its
+# ends are taken nearer, or a slow leg would lend it minutes.
 REACHED_C: Final = 3.0
 HELD_C: Final = 6.0
+NEAR_C: Final = 1.0
 # Can't keep up: under so much of the programmed rate for so long (judgement).
 SHORT_OF_RATE: Final = 0.8
 SHORT_FOR_S: Final = 1200.0
@@ -55,8 +57,11 @@ def follow_program(
         if at >= t.size - 1:
             break
         end, reached = at, True
+        left = at
         if segment.target_c != here:
             end, reached = _reach(c, at, segment.target_c, rising=segment.target_c > here)
+            if segment.hold_min and reached:
+                end, left = _hold_ends(c, end, segment.target_c)
             if end > at:
                 steps.append(
                     FollowedStep(
@@ -69,15 +74,13 @@ def follow_program(
                         reached,
                     )
                 )
+        elif segment.hold_min:
+            end, left = _hold_ends(c, at, segment.target_c)
         at, here = end, segment.target_c
-        if segment.hold_min and reached and at < t.size - 1:
-            away = np.flatnonzero(np.abs(c[at:] - segment.target_c) > HELD_C)
-            left = at + int(away[0]) if away.size else int(t.size) - 1
-            held_s = float(t[left] - t[at])
+        if segment.hold_min and reached and left > at:
+            held_min = float(t[left] - t[at]) / 60.0
             steps.append(
-                FollowedStep(
-                    number, True, float(t[at]), float(t[left]), None, held_s / 60.0, left > at
-                )
+                FollowedStep(number, True, float(t[at]), float(t[left]), None, held_min, True)
             )
             at = left
     return tuple(steps)
@@ -121,6 +124,18 @@ def _reach(c: Any, at: int, target_c: float, rising: bool) -> tuple[int, bool]:
     if there.any():
         return at + int(np.flatnonzero(there)[0]), True
     return at + int(np.argmax(rest) if rising else np.argmin(rest)), False
+
+
+def _hold_ends(c: Any, at: int, target_c: float) -> tuple[int, int]:
+    """First and last reading of a hold that begins about ``at``: those near the target."""
+    import numpy as np
+
+    away = np.flatnonzero(np.abs(c[at:] - target_c) > HELD_C)
+    last = at + int(away[0]) if away.size else int(c.size)
+    near = np.flatnonzero(np.abs(c[at:last] - target_c) <= NEAR_C)
+    if near.size < 2:  # the kiln never settled at it
+        return at, max(at, last - 1)
+    return at + int(near[0]), at + int(near[-1])
 
 
 def _mean_rate(t: Any, c: Any, at: int, end: int) -> float | None:

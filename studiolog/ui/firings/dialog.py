@@ -29,7 +29,7 @@ class FiringDialog(QDialog):
         self.leave_button.clicked.connect(self.reject)
         self.feet = QHBoxLayout()
         self.feet.setSpacing(8)
-        self.feet.addWidget(self.why_not, 1)
+        self.feet.addWidget(self.why_not, 1, Qt.AlignmentFlag.AlignVCenter)
         self.feet.addStretch(0)
         self.feet.addWidget(self.leave_button)
         self.feet.addWidget(self.keep_button)

@@ -120,10 +120,10 @@ class HeatworkSection(Section):
                 words.hide()
             return
         self.set_quiet("told from the curve", "ink3")
-        self.said.setText(
-            f"At the sensor: cone {estimate.label}, between {estimate.interval_label} "
-            f"({estimate.basis})."
-        )
+        between = ""
+        if estimate.interval_label != estimate.label:
+            between = f", between {estimate.interval_label}"
+        self.said.setText(f"At the sensor: cone {estimate.label}{between} ({estimate.basis}).")
         warnings = list(facts.sentences)
         if facts.ends_at_peak:
             warnings.append("The log ends at its peak: the heat after it is not counted.")

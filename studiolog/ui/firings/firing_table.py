@@ -45,7 +45,7 @@ _HEADS = (
     "Peak",
     "Aimed",
     "Heat-work",
-    "Levels",
+    "Cones, top down",
     "Pieces",
     "Energy",
 )
@@ -133,7 +133,7 @@ class FiringModel(QAbstractTableModel):
 
     def _text(self, row: FiringRow, column: int) -> str:
         if column == 7:
-            return ", ".join(level.label for level in row.levels if level.basis == "read") or "–"
+            return "; ".join(lev.interval for lev in row.levels if lev.basis == "read") or "–"
         texts = (
             str(row.number),
             row.title,
@@ -141,7 +141,7 @@ class FiringModel(QAbstractTableModel):
             write_stamp(row.started_at),
             write_heat(row.peak_c, self._unit),
             show_cone(row.cone) if row.cone else "–",
-            row.computed or "–",
+            row.computed_interval or "–",
             "",
             str(row.pieces) if row.pieces else "–",
             show_quantity(row.kwh, "kWh", 1) if row.kwh is not None else "–",
@@ -150,7 +150,7 @@ class FiringModel(QAbstractTableModel):
 
     def _tip(self, row: FiringRow, column: int) -> str | None:
         if column == 6 and row.computed:
-            return f"Between {row.computed_interval}"
+            return f"Cone {row.computed}, between {row.computed_interval}, told from the curve"
         if column == 7 and row.levels:
             told = {"read": "cones read", "computed": "from the curve", "aimed": "only aimed at"}
             return "\n".join(

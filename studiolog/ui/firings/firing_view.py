@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QResizeEvent
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QHBoxLayout,
@@ -34,7 +34,7 @@ from studiolog.ui.plots.firing_plot import FiringPlot
 from studiolog.ui.plots.plot_ticks import Unit
 
 _SIDE = 394
-_NARROW_SIDE = 364
+_NARROW_SIDE = 372
 _UNDER = 1200
 """Narrower than this the right column goes under the plot."""
 _RUNS = 4
@@ -58,6 +58,8 @@ class FiringView(QWidget):
         self._earlier: tuple[EarlierCurve, ...] = ()
         self._unit: Unit = desk.settings.temperature_unit
         self.setAcceptDrops(True)
+        # The page itself takes the arrows for its plot, so that no ring stands round it at once.
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._build()
         self._connect()
 
@@ -107,8 +109,18 @@ class FiringView(QWidget):
         self.photos = PhotosSection(self._desk)
         self.left = QVBoxLayout()
         self.left.setSpacing(16)
-        for part in (self.plot, self.empty, self.log_line, self.program, self.words, self.photos):
+        for part in (self.plot, self.empty, self.log_line):
             self.left.addWidget(part)
+        below = QHBoxLayout()
+        below.setSpacing(24)
+        told = QVBoxLayout()
+        told.setSpacing(16)
+        told.addWidget(self.words)
+        told.addWidget(self.photos)
+        told.addStretch(1)
+        below.addWidget(self.program, 1, Qt.AlignmentFlag.AlignTop)
+        below.addLayout(told, 1)
+        self.left.addLayout(below)
         self.left.addStretch(1)
         self.side = QWidget()
         side = QVBoxLayout(self.side)
@@ -119,7 +131,7 @@ class FiringView(QWidget):
         side.addStretch(1)
         body = QWidget()
         self.columns = QBoxLayout(QBoxLayout.Direction.LeftToRight, body)
-        self.columns.setContentsMargins(32, 0, 32, 24)
+        self.columns.setContentsMargins(32, 0, 22, 24)  # the bar takes the rest
         self.columns.setSpacing(24)
         self.columns.addLayout(self.left, 1)
         self.columns.addWidget(self.side)
@@ -175,7 +187,7 @@ class FiringView(QWidget):
         self._show_log_line(page)
         if not same:
             self.scroller.verticalScrollBar().setValue(0)
-            self.plot.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_earlier(self, earlier: tuple[EarlierCurve, ...]) -> None:
         """The curves of earlier firings have come."""
@@ -193,6 +205,7 @@ class FiringView(QWidget):
 
     def _show_title(self, page: FiringPage) -> None:
         self.mark.set_number(page.number)
+        self.setAccessibleName(f"Firing {page.number}: {page.heading}")
         count = len(page.pieces)
         words = f"{page.kiln_name}, {write_span(page.started_at, page.ended_at)}"
         words += f", {count} piece{'' if count == 1 else 's'}" if count else ", no pieces yet"
@@ -274,6 +287,13 @@ class FiringView(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._lay_out()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        keys = Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Home, Qt.Key.Key_End
+        if event.key() in keys:
+            self.plot.keyPressEvent(event)
+        else:
+            super().keyPressEvent(event)
 
     def _lay_out(self) -> None:
         px = theme.current().px

@@ -102,7 +102,7 @@ class LevelCones(QWidget):
     def _build(self) -> None:
         px = theme.current().px
         self.name = Text("", weight=600)
-        self.name.setFixedWidth(px(60))
+        self.name.setFixedWidth(px(50))
         self.pack = ConePack()
         self.pack.setFixedHeight(px(98))
         self.cone = Text("", "figure", 600)
@@ -120,9 +120,9 @@ class LevelCones(QWidget):
         holder = QWidget()
         holder.setLayout(figures)
         figures.setContentsMargins(0, 0, 0, 0)
-        holder.setFixedWidth(px(108))
+        holder.setFixedWidth(px(98))
         row = QHBoxLayout()
-        row.setSpacing(10)
+        row.setSpacing(6)
         row.addWidget(self.name, 0, Qt.AlignmentFlag.AlignVCenter)
         row.addWidget(self.pack, 1)
         row.addWidget(holder)
@@ -288,7 +288,10 @@ class LevelCones(QWidget):
         told = {"read": "", "computed": "from the curve", "aimed": "only aimed at"}[heat.basis]
         self.cone.setText(heat.label)
         self.cone.set_tone("ink" if heat.basis == "read" else "ink3")
-        self.interval.setText(heat.interval_label + (f", {told}" if told else ""))
+        span = heat.interval_label
+        if span == heat.label:
+            span = "within a tenth"
+        self.interval.setText(span + (f", {told}" if told else ""))
         self.interval.setToolTip(heat.basis_words)
         aimed = ordinal_of(self._aimed) if self._aimed else None
         show = aimed is not None and heat.basis != "aimed"

@@ -122,7 +122,6 @@ class ChoicesForm(QWidget):
         self.grid.setHorizontalSpacing(12)
         self.grid.setVerticalSpacing(8)
         self.grid.setColumnStretch(1, 1)
-        self.grid.setColumnStretch(3, 1)
         fields: Sequence[tuple[str, QWidget]] = (
             ("Unit", self.unit),
             ("Main channel", self.primary_channel),
@@ -137,11 +136,11 @@ class ChoicesForm(QWidget):
             ("Off at a restart", self.restart_gap),
             ("Between rows", self.between),
         )
-        for place, (label, field) in enumerate(fields):
-            row, column = divmod(place, 2)
-            self.grid.addWidget(Text(label, "secondary", tone="ink2"), row, column * 2)
-            self.grid.addWidget(field, row, column * 2 + 1)
-        self._first_column_row = len(fields) // 2 + 1
+        for row, (label, field) in enumerate(fields):
+            self.grid.addWidget(Text(label, "secondary", tone="ink2"), row, 0)
+            self.grid.addWidget(field, row, 1)
+        self._first_column_row = len(fields)
+        self.show_nothing()
 
     @property
     def choices(self) -> Choices:
@@ -200,8 +199,18 @@ class ChoicesForm(QWidget):
             self.start.set_text(f"{reading.start:%Y-%m-%d %H:%M}" if reading.start else "")
         self._show_columns(reading, choices)
 
+    def show_nothing(self, choices: Choices | None = None) -> None:
+        """Nothing could be read yet: offer what may help to read it."""
+        self._choices = choices or Choices()
+        self._offer(self.encoding, self._choices.encoding, "", {e: e for e in _ENCODINGS})
+        self._offer(self.separator, self._choices.separator, "", _SEPARATORS)
+        self._offer(self.decimal_mark, self._choices.decimal_mark, "", _MARKS)
+        self._offer(self.unit, self._choices.unit, "", UNITS)
+        self._offer(self.time_kind, self._choices.time_kind, "", {k: k for k in _TIME_KINDS})
+        self._offer(self.date_order, self._choices.date_order, "", {k: k for k in _ORDERS})
+
     def _pick(self, about: str, field: str) -> PickOne:
-        picker = PickOne(about)
+        picker = _picker(about)
         picker.picked.connect(
             lambda ident: self.overrule(**{field: None if ident == "as read" else ident})
         )
@@ -214,12 +223,15 @@ class ChoicesForm(QWidget):
             [Choice("as read", as_read), *(Choice(key, text) for key, text in options.items())]
         )
         picker.choose("as read" if chosen is None else chosen)
+        line = picker.lineEdit()
+        if line is not None:
+            line.setCursorPosition(0)  # of a long name the beginning is shown
 
     def _show_columns(self, reading: LogReading, choices: Choices) -> None:
         names = [c.name for c in reading.columns if c.taken_as not in ("time", "date")]
         if list(self._columns) != names:
             for place in range(self._first_column_row, self.grid.rowCount()):
-                for at in range(4):
+                for at in range(2):
                     item = self.grid.itemAtPosition(place, at)
                     widget = item.widget() if item is not None else None
                     if widget is not None:
@@ -228,16 +240,16 @@ class ChoicesForm(QWidget):
                         widget.deleteLater()
             self._columns = {}
             for number, name in enumerate(names):
-                row, side = divmod(number, 2)
-                picker = PickOne(f"Column {name}")
+                row = self._first_column_row + number
+                picker = _picker(f"Column {name}")
                 picker.picked.connect(lambda ident, name=name: self._set_role(name, ident))
                 self._columns[name] = picker
                 label = Text(f"“{name}” is", "secondary", tone="ink2")
                 label.setMinimumWidth(1)
                 label.setMaximumWidth(150)
                 label.setToolTip(name)
-                self.grid.addWidget(label, self._first_column_row + row, side * 2)
-                self.grid.addWidget(picker, self._first_column_row + row, side * 2 + 1)
+                self.grid.addWidget(label, row, 0)
+                self.grid.addWidget(picker, row, 1)
         taken = {column.name: column.taken_as for column in reading.columns}
         for name, picker in self._columns.items():
             self._offer(
@@ -263,6 +275,14 @@ class ChoicesForm(QWidget):
         if self.start.line.isModified():
             changes["start"] = start
         self.overrule(**changes)
+
+
+def _picker(about: str) -> PickOne:
+    """A field that is as narrow as its column: long names are read in its list."""
+    picker = PickOne(about, hint="as read")
+    picker.setSizeAdjustPolicy(PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    picker.setMinimumContentsLength(6)
+    return picker
 
 
 def _plain(whole: bool, value: float) -> str:

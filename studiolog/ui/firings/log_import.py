@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -129,6 +130,9 @@ class LogImport(FiringDialog):
         scroll.setWidget(side)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setMinimumWidth(480)
+        # The dialog's own ground shows through.
+        scroll.viewport().setAutoFillBackground(False)
+        side.setAutoFillBackground(False)
         columns = QHBoxLayout()
         columns.setSpacing(24)
         columns.addLayout(left, 5)
@@ -202,12 +206,21 @@ class LogImport(FiringDialog):
         self._desk.jobs.start(_KEY, work, self._arrive, self._fail)
         self._settle()
 
-    def _arrive(self, read: tuple[bytes, LogReading, CurveFacts | None]) -> None:
-        self._content, self._reading, facts = read
+    def _arrive(self, read: _Read) -> None:
+        first = self._reading is None
+        self._content, self._reading, facts = read.content, read.reading, read.facts
+        if self._reading is None:
+            self.trouble.say(read.problem)
+            self.form.show_nothing(self._choices)
+            self._settle()
+            return
         for question in self._reading.questions:
             self._ask(question)
         self._show_reading(self._reading, facts)
         self._settle()
+        if first:
+            boxes = list(self._questions.values())
+            (boxes[0].picker if boxes else self.keep_button).setFocus()
 
     def _fail(self, problem: Exception) -> None:
         self._settle()
@@ -307,7 +320,10 @@ class LogImport(FiringDialog):
         if estimate is None:
             self.cone.setText("Too few readings for a cone.")
             return
-        told = f"Heat-work: cone {estimate.label}, between {estimate.interval_label}."
+        told = f"Heat-work: cone {estimate.label}"
+        if estimate.interval_label != estimate.label and "above" not in estimate.label:
+            told += f", between {estimate.interval_label}"
+        told += "."
         self.cone.setText(" ".join((told, *(facts.sentences if facts else ()))))
 
     def _show_understood(self, reading: LogReading) -> None:
@@ -355,6 +371,8 @@ class LogImport(FiringDialog):
             self.progress.setRange(0, 0)
         open_keys = self.open_questions()
         self.asked.setVisible(bool(self._questions))
+        for part in (self.when, self.understood):
+            part.setVisible(self._reading is not None)
         self.asked.set_quiet(
             f"{len(open_keys)} open" if open_keys else "all answered",
             "rust" if open_keys else "celadon",
@@ -367,8 +385,8 @@ class LogImport(FiringDialog):
         elif self._reading is None:
             why = "Pick, drop or paste a log file."
         elif open_keys:
-            asked = self._questions[open_keys[0]].question.sentence
-            why = f"Answer first: {asked}"
+            asked = self._questions[open_keys[0]].question.sentence.split(". ")[-1]
+            why = f"To save, answer at the right: {asked}"
         else:
             other = self._desk.read(lambda session: find_log(session, self.sha256()))
             if other == self._number:
@@ -412,9 +430,17 @@ def at_most_wide(text: str) -> bool:
     return len(text) > 18
 
 
-def _read_path(
-    path: Path, choices: Choices, progress: Progress
-) -> tuple[bytes, LogReading, CurveFacts | None]:
+@dataclass(frozen=True)
+class _Read:
+    """What came of reading: the bytes, and the reading or the sentence why there is none."""
+
+    content: bytes
+    reading: LogReading | None = None
+    facts: CurveFacts | None = None
+    problem: str = ""
+
+
+def _read_path(path: Path, choices: Choices, progress: Progress) -> _Read:
     try:
         size = path.stat().st_size
         if size > _MOST_BYTES:
@@ -430,11 +456,13 @@ def _read_path(
     return _read_content(path.name, content, choices, progress)
 
 
-def _read_content(
-    name: str, content: bytes, choices: Choices, progress: Progress
-) -> tuple[bytes, LogReading, CurveFacts | None]:
+def _read_content(name: str, content: bytes, choices: Choices, progress: Progress) -> _Read:
     progress.step(1, 3, "reading")
-    reading = read_temperature_log(content, name, choices)
+    try:
+        reading = read_temperature_log(content, name, choices)
+    except UserProblem as problem:
+        # The bytes are handed back: read otherwise they may well make a log.
+        return _Read(content, problem=problem.sentence)
     progress.step(2, 3, "working out the cone")
     facts: CurveFacts | None = None
     if not progress.cancelled() and reading.primary.elapsed_s.size >= 2:
@@ -443,4 +471,4 @@ def _read_content(
         except UserProblem:
             facts = None  # too hot or too cold in the unit taken: the question about it is open
     progress.step(3, 3, "")
-    return content, reading, facts
+    return _Read(content, reading, facts)

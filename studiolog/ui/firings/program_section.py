@@ -57,9 +57,9 @@ class ProgramSection(Section):
         self._page, self._unit = page, unit
         plan = plan_of(page)
         self.table.show_segments(plan, unit)
-        self.set_quiet("as set for this firing; the program itself stays as it is")
+        self.set_quiet("as set for this firing")
         if not plan:
-            self.set_quiet("none: add the segments as they were set")
+            self.set_quiet("none yet")
         self._tell_amounts(plan)
         self.keep_link.setEnabled(bool(plan))
 

@@ -107,9 +107,7 @@ class SegmentTable(QWidget):
         if self._changed and wanted == self._stored and unit == self._unit:
             return
         self._stored, self._unit, self._changed = wanted, unit, False
-        for column, words in enumerate(
-            (f"Rate, °{unit}/h (empty: as fast as it goes)", f"Target, °{unit}", "Hold, min")
-        ):
+        for column, words in enumerate((f"Rate, °{unit}/h", f"Target, °{unit}", "Hold, min")):
             self._heads[column].setText(words)
         self._set_row_count(len(wanted))
         for row, segment in zip(self._rows, wanted, strict=True):
