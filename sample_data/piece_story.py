@@ -160,7 +160,7 @@ def _sizes(random: np.random.Generator, story: Story) -> tuple[SizeDraft, ...]:
     return tuple(sizes)
 
 
-_LOOKED_FOR = {"crazing": 0.88, "crawling": 0.74, "running": 0.74, "pinhole": 0.55}
+_LOOKED_FOR = {"crazing": 0.9, "crawling": 0.78, "running": 0.82, "pinhole": 0.55}
 _SELDOM = 0.1
 
 
@@ -168,7 +168,7 @@ def _inspections(
     random: np.random.Generator, story: Story, fired_at: datetime
 ) -> tuple[InspectionDraft, ...]:
     plan = story.plan
-    odds = 0.45 if plan.number is None else 0.9 if plan.form.startswith("test") else 0.8
+    odds = 0.45 if plan.number is None else 0.93 if plan.form.startswith("test") else 0.8
     if random.random() > odds:
         return ()
     days = [0]

@@ -149,10 +149,13 @@ def _tests(
             clay = RED
         firing = glazes[int(random.integers(0, len(glazes)))]
         level = ""
-        if wanted == "rust over kelp" and hot is not None and random.random() < 0.75:
-            firing, level = hot, "bottom" if random.random() < 0.8 else ""
+        if wanted == "rust over kelp" and hot is not None and random.random() < 0.8:
+            firing, level = hot, "bottom" if random.random() < 0.85 else ""
         elif wanted == "chalk" and firing is hot and random.random() < 0.5:
             firing = glazes[0] if glazes[0] is not hot else glazes[-1]
+        elif wanted in ("rust over kelp", "chalk") and firing.kiln != SMALL:
+            # What is asked of a glaze is asked where it is hardest: on the lower shelf.
+            level = "bottom" if random.random() < 0.45 else ""
         piece = PiecePlan(
             number, form, clay, day + _hour(random), numbers.next(),
             test_scheme(random, form, clay, wanted), bisque.number, firing.number, level,
