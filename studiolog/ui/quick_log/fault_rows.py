@@ -132,12 +132,19 @@ class FaultRows(QWidget):
             self._zone_words.append(zone)
         if len({row.fault for row in self._rows}) < len(FAULTS):
             left = Qt.AlignmentFlag.AlignLeft
-            self._grid.addWidget(self._more, len(self._rows), 2, left)
+            self._grid.addWidget(self._more, len(self._rows), 2, 1, 2, left)
             self._more.setText("More faults (M)")
             self._more.show()
         else:
             self._more.hide()
         self._say_zones()
+        if self.isVisible():
+            # At once, not when events next run: a row is about to be given the keyboard.
+            for place in range(self._grid.count()):
+                item = self._grid.itemAt(place)
+                shown = item.widget() if item is not None else None
+                if shown is not None:
+                    shown.show()
         self.updateGeometry()
 
     def _say_zones(self) -> None:

@@ -30,6 +30,7 @@ from studiolog.ui.parts.drawing import (
     wrapped,
     write,
 )
+from studiolog.ui.parts.half_section import FormShape, paint_half_section
 
 _GAP, _DROP_HIGH = 8.0, 60.0
 _LONGEST = 480
@@ -64,6 +65,7 @@ class PhotoColumn(Drawing):
         self._desk = desk
         self._photos: tuple[ColumnPhoto, ...] = ()
         self._on_their_way = 0
+        self._shape = FormShape()
         self._at = 0
         self.setAcceptDrops(True)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
@@ -71,8 +73,14 @@ class PhotoColumn(Drawing):
         desk.pictures.missing.connect(self._hear_picture)
         self.tell()
 
-    def show_photos(self, photos: Sequence[ColumnPhoto], on_their_way: int) -> None:
-        """Show these, and how many are still being taken in."""
+    def show_photos(
+        self,
+        photos: Sequence[ColumnPhoto],
+        on_their_way: int,
+        shape: FormShape | None = None,
+    ) -> None:
+        """Show these, and how many are being taken in; ``shape`` stands there while none is."""
+        self._shape = shape or FormShape()
         self._photos = tuple(photos)
         self._on_their_way = on_their_way
         self._at = min(self._at, max(len(self._photos) - 1, 0))
@@ -232,11 +240,17 @@ class PhotoColumn(Drawing):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), RADIUS_CARD, RADIUS_CARD)
         middle = box.center().y()
+        if not self._photos and box.height() > 200:
+            middle = box.bottom() - 44
+            form = QRectF(box.center().x() - 55, box.top() + 56, 110, box.height() - 200)
+            paint_half_section(painter, form, self._shape, "line2")
+            at = QPointF(box.center().x(), form.bottom() + 24)
+            write(painter, at, "No photo yet", "ink3", SECONDARY, 400, "centre")
         painter.setPen(pen("ink2", 1.5))
         painter.drawLine(QPointF(box.left() + 16, middle), QPointF(box.left() + 28, middle))
         painter.drawLine(QPointF(box.left() + 22, middle - 6), QPointF(box.left() + 22, middle + 6))
         say = "Drop or paste photos" if not self._photos else "Drop or paste more"
-        lines = wrapped(f"{say}, or pick them. Sorted by time taken.", CAPTION, box.width() - 80)
+        lines = wrapped(f"{say}, or pick them. Sorted by time taken.", CAPTION, box.width() - 104)
         top = middle - 8 * (len(lines) - 1)
         for index, line in enumerate(lines):
             write(painter, QPointF(box.left() + 40, top + 16 * index), line, "ink2", CAPTION)

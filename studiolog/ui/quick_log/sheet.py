@@ -46,7 +46,7 @@ from studiolog.ui.quick_log.sheet_text import (
 from studiolog.ui.quick_log.veil import Veil
 
 KEEP_AFTER_MS = 400
-_MOST_WIDE, _MOST_HIGH, _ROOM = 1008, 760, 16
+_MOST_WIDE, _MOST_HIGH, _ROOM = 1032, 820, 8
 
 
 class QuickLogSheet(QDialog):
@@ -258,9 +258,12 @@ class QuickLogSheet(QDialog):
         self._showing.show_what_follows(self.page, self._text(), self.intake.waiting())
         self._keep_soon.start()
 
-    def _hear_focus(self, *_: object) -> None:
-        if self.page is not None and self.isVisible():
-            self._showing.say_heads(self.page, self._text())
+    def _hear_focus(self, _old: QWidget | None, here: QWidget | None) -> None:
+        if self.page is None or not self.isVisible() or self._filling:
+            return
+        self._showing.say_heads(self.page, self._text())
+        if here is not None and self.body.columns.isAncestorOf(here):
+            self.body.reel.ensureWidgetVisible(here, 0, 24)
 
     def _say_elapsed(self) -> None:
         seconds = int(time.monotonic() - self._opened_at)

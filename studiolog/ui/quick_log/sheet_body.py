@@ -2,7 +2,7 @@
 
 from itertools import pairwise
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -57,6 +57,23 @@ class NumberLine(QLineEdit):
         )
 
 
+class _Columns(QWidget):
+    """Keeps the height its wrapped words need at the width it has.
+
+    A scroll area asks only for the least size at any width, and would squeeze the rows instead.
+    """
+
+    def event(self, event: QEvent) -> bool:
+        done = super().event(event)
+        if event.type() in (QEvent.Type.LayoutRequest, QEvent.Type.Resize):
+            layout = self.layout()
+            if layout is not None:
+                needed = layout.minimumHeightForWidth(self.width())
+                if needed != self.minimumHeight():
+                    self.setMinimumHeight(needed)
+        return done
+
+
 class SheetBody(QWidget):
     """All controls of the sheet; what they do is the sheet's."""
 
@@ -67,13 +84,13 @@ class SheetBody(QWidget):
         rows.setSpacing(0)
         rows.addWidget(self._build_head())
         rows.addWidget(Hairline())
-        columns = QWidget()
+        columns = _Columns()
         across = QHBoxLayout(columns)
         across.setContentsMargins(_INSET, 14, _INSET, 14)
         across.setSpacing(COLUMN_GAP)
         across.addWidget(self._build_left(desk), 288)
         across.addWidget(self._build_middle(), 372)
-        across.addWidget(self._build_right(), 264)
+        across.addWidget(self._build_right(), 288)
         self.reel = QScrollArea()
         self.reel.setWidget(columns)
         self.reel.setWidgetResizable(True)

@@ -10,10 +10,12 @@ from studiolog.craft.words import FAULTS, MOMENTS, STAGES
 from studiolog.desktop.desk import Desk
 from studiolog.journal.layer_words import how_words
 from studiolog.journal.quick_log import preview_answer
+from studiolog.journal.sheet_choices import FormChoice
 from studiolog.journal.sheet_page import SheetDraft, SheetPage, propose_stage
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.choice import Choice
 from studiolog.ui.parts.glaze_section import SectionLayer, SectionWall
+from studiolog.ui.parts.half_section import FormShape
 from studiolog.ui.parts.typed import write_day
 from studiolog.ui.parts.wall_geometry import WallProfile
 from studiolog.ui.quick_log.photo_column import ColumnPhoto
@@ -162,7 +164,8 @@ class SheetShowing:
             photo = ColumnPhoto(new.sha256, new.suffix, new.name, words, day, True)
             shown.append((order.index(moment), new.taken_at, photo))
         shown.sort(key=lambda row: (row[0], row[1] is None, row[1] or 0))
-        self._body.photos.show_photos([photo for _, _, photo in shown], on_their_way)
+        photos = [photo for _, _, photo in shown]
+        self._body.photos.show_photos(photos, on_their_way, _shape_of(page, text.form_id))
 
     def _draw(self, page: SheetPage, seen: SheetDraft) -> None:
         clay = next((c for c in page.clays if c.clay_id == seen.clay_id), None)
@@ -186,9 +189,7 @@ class SheetShowing:
                     how_words(layer),
                 )
             )
-        profile = None
-        if form is not None and form.profile is not None and form.profile.inside:
-            profile = WallProfile(form.profile.outside, form.profile.inside)
+        profile = _profile_of(form) if form is not None else None
         wall = SectionWall(
             clay.name if clay else "Clay not chosen",
             clay.colour if clay else "#C6A67C",
@@ -271,6 +272,20 @@ class SheetShowing:
 
 def _some(chosen: object) -> int | None:
     return chosen if isinstance(chosen, int) and chosen != _NONE else None
+
+
+def _profile_of(form: FormChoice) -> WallProfile | None:
+    if form.profile is None or not form.profile.inside:
+        return None
+    return WallProfile(form.profile.outside, form.profile.inside)
+
+
+def _shape_of(page: SheetPage, form_id: int | None) -> FormShape:
+    form = next((one for one in page.forms if one.form_id == form_id), None)
+    if form is None:
+        return FormShape()
+    kind = "turned" if form.shape == "thrown" else form.shape
+    return FormShape(kind=kind, profile=_profile_of(form))
 
 
 def _say_carried(page: SheetPage) -> str:

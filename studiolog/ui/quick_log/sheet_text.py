@@ -120,9 +120,9 @@ def read_draft(text: SheetText, page: SheetPage) -> SheetDraft:
             sizes[name] = getattr(page.draft, name)
             continue
         try:
-            sizes[name] = read_number(typed, unit)
-            if (sizes[name] or 1) <= 0:
-                problems[field] = "more than 0"
+            sizes[name] = value = read_number(typed, unit)
+            if value is not None and value <= 0:
+                problems[field] = "This must be more than 0."
         except UserProblem as problem:
             problems[field] = problem.sentence
     layers = page.draft.layers
