@@ -111,9 +111,22 @@ def _report_bugs(show: Callable[[str], None]) -> None:
     sys.excepthook = report
 
 
+def _quieten_offscreen() -> None:
+    """Off-screen windows have no window manager to hint to; Qt would say so at every one."""
+    from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+
+    def handle(kind: QtMsgType, _context: QMessageLogContext, words: str) -> None:
+        if "propagateSizeHints" not in words:
+            log.warning("Qt: %s", words)
+            sys.stderr.write(words + "\n")
+
+    qInstallMessageHandler(handle)
+
+
 def draw_screens(journal: "Journal", folder: Path, tell: Callable[[str], None]) -> list[Path]:
     """Leave a PNG of every screen, light and dark, in ``folder``; returns the files."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    _quieten_offscreen()
     app, _settings = _make_application()
     from studiolog.ui.frame.pictures_of_screens import draw
 

@@ -22,6 +22,7 @@ class Showcase:
     """The fullest page of each noun, as noun -> id; a noun with no records is not named."""
 
     ids: dict[str, int]
+    piece_number: int | None = None
 
 
 def choose_showcase(session: Session) -> Showcase:
@@ -57,7 +58,8 @@ def choose_showcase(session: Session) -> Showcase:
         best[noun] = session.scalar(select(func.min(record.id)))
     best["order"] = session.scalar(select(func.min(Order.id)).where(Order.state == "open"))
     best["run"] = session.scalar(select(func.max(Run.id)))
-    return Showcase({noun: row_id for noun, row_id in best.items() if row_id is not None})
+    number = session.scalar(select(Piece.number).where(Piece.id == best["piece"]))
+    return Showcase({noun: row_id for noun, row_id in best.items() if row_id is not None}, number)
 
 
 def _tally(session: Session, column: object) -> dict[int, int]:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QSettings, QTimer
+from PySide6.QtGui import QPainter, QPixmap
 from PySide6.QtWidgets import QApplication, QDialog
 
 from studiolog.desktop import theme
@@ -42,7 +43,7 @@ def draw(
         window.show()
         for shown in _shots(window, desk):
             file = folder / f"{shown}-{name}.png"
-            window.grab().save(str(file))
+            _picture(window).save(str(file))
             files.append(file)
             tell(f"drew {file.name}")
         window.close()
@@ -52,8 +53,23 @@ def draw(
     return files
 
 
+def _picture(window: Window) -> QPixmap:
+    """The window with the sheet that lies over it, if there is one."""
+    pixmap = window.grab()
+    for sheet in window.findChildren(QDialog):
+        if sheet.isVisible():
+            over = sheet.grab()
+            painter = QPainter(pixmap)
+            painter.drawPixmap(
+                (window.width() - sheet.width()) // 2, (window.height() - sheet.height()) // 2, over
+            )
+            painter.end()
+    return pixmap
+
+
 def _shots(window: Window, desk: Desk) -> Iterator[str]:
-    best = desk.read(choose_showcase).ids
+    showcase = desk.read(choose_showcase)
+    best = showcase.ids
     for key, place in PLACES.items():
         window.show_place(key)
         _settle(desk)
@@ -64,7 +80,7 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
                 _settle(desk)
                 yield noun
     window.show_place("bench")
-    window.open_quick_log({"like": best["piece"]} if "piece" in best else None)
+    window.open_quick_log({"number": showcase.piece_number})
     _settle(desk)
     yield "quick_log"
     for sheet in window.findChildren(QDialog):

@@ -24,6 +24,8 @@ class TopBar(QWidget):
         self.tabs = QTabBar()
         self.tabs.setExpanding(False)
         self.tabs.setDrawBase(False)
+        self.tabs.setUsesScrollButtons(False)
+        self.tabs.setElideMode(Qt.TextElideMode.ElideNone)
         self.tabs.setAccessibleName("Parts of the journal")
         for number, tab in enumerate(TABS, start=1):
             self.tabs.addTab(tab.text)

@@ -5,7 +5,14 @@ from functools import partial
 
 from PySide6.QtCore import QByteArray, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QMainWindow, QMenu, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QMainWindow,
+    QMenu,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from studiolog.desktop.actions import ACTIONS
 from studiolog.desktop.desk import Desk
@@ -52,7 +59,6 @@ class Window(QMainWindow):
                 choices = [Choice(number, place.text) for number, place in enumerate(tab.places)]
                 chooser = SegmentedChoice(f"Parts of {tab.text}", choices)
                 chooser.picked.connect(partial(self._choose_within, index))
-                chooser.hide()
                 self._choosers[index] = chooser
         self.stack = QStackedWidget()
         self.notice = NoticeBar(self.desk.notices)
@@ -62,11 +68,15 @@ class Window(QMainWindow):
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)
         rows.addWidget(self.top)
-        for chooser in self._choosers.values():
-            holder = QVBoxLayout()
-            holder.setContentsMargins(32, 12, 32, 0)
-            holder.addWidget(chooser)
-            rows.addLayout(holder)
+        self._chooser_rows: dict[int, QWidget] = {}
+        for index, chooser in self._choosers.items():
+            row = self._chooser_rows[index] = QWidget()
+            inside = QHBoxLayout(row)
+            inside.setContentsMargins(32, 12, 32, 0)
+            inside.addWidget(chooser)
+            inside.addStretch(1)
+            row.hide()
+            rows.addWidget(row)
         rows.addWidget(self.stack, 1)
         rows.addWidget(self.notice)
         foot = QVBoxLayout()
@@ -130,8 +140,8 @@ class Window(QMainWindow):
         tab = TAB_OF_PLACE[key]
         self._last_place[tab] = key
         self.top.show_tab(tab)
-        for index, chooser in self._choosers.items():
-            chooser.setVisible(index == tab)
+        for index, row in self._chooser_rows.items():
+            row.setVisible(index == tab)
         if tab in self._choosers:
             self._choosers[tab].choose([place.key for place in TABS[tab].places].index(key))
         self.stack.setCurrentWidget(screen)
