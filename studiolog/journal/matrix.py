@@ -4,7 +4,8 @@ Each cell says how many pieces were inspected for the fault, on how many it was 
 so few can be trusted. A piece counts once in a cell, whatever zones of it belong there.
 """
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
@@ -99,13 +100,18 @@ class Matrix:
         return self.cells[row][column]
 
     def never_tried(self) -> tuple[tuple[int, int], ...]:
-        """Row and column of each cell nobody has tried; columns that say "not known" apart."""
-        return tuple(
+        """Row and column of each cell nobody has tried, those most like what was tried first.
+
+        Columns that say "not known" stay out.
+        """
+        never = [
             (row, column)
             for row, line in enumerate(self.cells)
             for column, cell in enumerate(line)
             if not cell.tried and self.columns[column].key is not None
-        )
+        ]
+        tried = [sum(cell.pieces for cell in line) for line in self.cells]
+        return tuple(sorted(never, key=lambda at: (-tried[at[0]], at)))
 
 
 def read_matrix(
@@ -147,7 +153,10 @@ def read_matrix(
         for over, under, at, pieces, inspected, bad in session.execute(counted)
     }
     glazes = _glaze_heads(session)
-    heads = _rows(question, rows, {row for row, _ in found}, glazes)
+    tried: dict[tuple[int, int], int] = defaultdict(int)
+    for (row, _), cell in found.items():
+        tried[row] += cell.pieces
+    heads = _rows(question, rows, tried, glazes)
     suggested = not heads
     if suggested:
         heads = _suggested_rows(session, glazes)
@@ -225,9 +234,16 @@ def _glaze_heads(session: Session) -> dict[int, GlazeHead]:
 
 
 def _rows(
-    question: Question, rows: Rows, found: set[tuple[int, int]], glazes: dict[int, GlazeHead]
+    question: Question,
+    rows: Rows,
+    found: Mapping[tuple[int, int], int],
+    glazes: Mapping[int, GlazeHead],
 ) -> tuple[MatrixRow, ...]:
-    """Pairs with their other order beside them, then single glazes to compare with."""
+    """Pairs with their other order beside them, and single glazes.
+
+    Single glazes stand first, or where an overlap is asked about, last, to compare with.
+    ``found`` counts the pieces of each row.
+    """
     pairs = {(over, under) for over, under in found if under}
     asked = question.combination
     if asked is not None and asked.kind == "over":
@@ -239,9 +255,11 @@ def _rows(
         alone.add(asked.glaze_id)
 
     def pair_order(pair: tuple[int, int]) -> tuple[Any, ...]:
+        """Most tried first, an order and its other side by side, the one asked for on top."""
         first, second = sorted(pair)
+        together = found.get((first, second), 0) + found.get((second, first), 0)
         wanted = asked is not None and asked.kind == "over" and pair[0] == asked.glaze_id
-        return (first, second, not wanted, pair not in found, pair[0] != second)
+        return (-together, first, second, not wanted, -found.get(pair, 0), pair)
 
     heads = [
         MatrixRow(
@@ -254,13 +272,15 @@ def _rows(
         for over, under in sorted(pairs, key=pair_order)
         if over in glazes and under in glazes
     ]
-    if rows == "alone+over" or alone_asked:
-        heads += [
-            MatrixRow(glazes[one], None, bool(heads) and not alone_asked)
-            for one in sorted(alone)
-            if one in glazes
-        ]
-    return tuple(heads)
+    if rows == "over" and not alone_asked:
+        return tuple(heads)
+    compared = asked is not None and not alone_asked
+    singles = [
+        MatrixRow(glazes[one], None, compared)
+        for one in sorted(alone, key=lambda one: (-found.get((one, 0), 0), one))
+        if one in glazes
+    ]
+    return tuple((*heads, *singles) if compared else (*singles, *heads))
 
 
 def _suggested_rows(session: Session, glazes: dict[int, GlazeHead]) -> tuple[MatrixRow, ...]:

@@ -20,7 +20,7 @@ from studiolog.craft.firing.cones import label_of
 from studiolog.craft.words import FAULTS
 from studiolog.journal.finding import Hit, in_zone, table
 from studiolog.journal.matrix import Matrix, MatrixRow
-from studiolog.journal.question import Question
+from studiolog.journal.question import Question, say_cone
 from studiolog.records.facts import piece_fact
 
 _CHUNK: Final = 400
@@ -97,6 +97,7 @@ def read_remarks(
     inspected = [hit for hit in hits if hit.left_out is None]
     found = [
         _order_matters(question, matrix, row),
+        _by_cone(question, inspected),
         _hotter_level(session, question, inspected),
         _few_firings(session, inspected),
         _layers_unknown(session, question, inspected),
@@ -136,6 +137,33 @@ def _order_matters(question: Question, matrix: Matrix, row: MatrixRow | None) ->
         f"{head.over.title}",
         f"{this.events} of {this.trials} against {other.events} of {other.trials}",
         question.fault if question.fault else "warning",
+    )
+
+
+def _by_cone(question: Question, inspected: Sequence[Hit]) -> Remark | None:
+    """Below or above some half cone the fault shows more often beyond doubt."""
+    placed = [hit for hit in inspected if hit.cone is not None]
+    steps = sorted({round((hit.cone or 0.0) * 2) / 2 for hit in placed})
+    best: tuple[float, float, Rate, Rate] | None = None
+    for step in steps[1:]:
+        below = [hit for hit in placed if (hit.cone or 0.0) < step]
+        above = [hit for hit in placed if (hit.cone or 0.0) >= step]
+        cool = rate_of(sum(hit.seen for hit in below), len(below))
+        hot = rate_of(sum(hit.seen for hit in above), len(above))
+        if not (cool.says_enough and hot.says_enough and differ(cool, hot)):
+            continue
+        apart = (hot.rate or 0.0) - (cool.rate or 0.0)
+        if best is None or abs(apart) > abs(best[0]):
+            best = (apart, step, cool, hot)
+    if best is None:
+        return None
+    apart, step, cool, hot = best
+    this, other = (hot, cool) if apart > 0 else (cool, hot)
+    where = f"from cone {say_cone(step)} up" if apart > 0 else f"below cone {say_cone(step)}"
+    return Remark(
+        f"{_fault(question).capitalize()} gathers {where}",
+        f"{this.events} of {this.trials} there, {other.events} of {other.trials} elsewhere",
+        "cone",
     )
 
 

@@ -34,7 +34,7 @@ from studiolog.ui.parts.swatch import (
     paint_combination,
 )
 
-ROW_HIGH, HEAD_HIGH, HEAD_WIDE, NARROWEST = 48, 56, 216, 224
+ROW_HIGH, HEAD_HIGH, HEAD_WIDE, NARROWEST = 48, 56, 196, 196
 _MOST_ROWS = 8  # shown without scrolling
 _Index = QModelIndex | QPersistentModelIndex
 _LEFT = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
@@ -188,9 +188,8 @@ class MatrixDelegate(QStyledItemDelegate):
         row = matrix.rows[index.row()]
         painter.save()
         painter.fillRect(QRectF(box.left(), box.bottom() - 1, box.width(), 1), look.color("line"))
-        first_apart = row.under is None and (
-            index.row() > 0 and matrix.rows[index.row() - 1].under is not None
-        )
+        above = matrix.rows[index.row() - 1] if index.row() else row
+        first_apart = (row.under is None) != (above.under is None)
         if first_apart:
             painter.fillRect(
                 QRectF(box.left(), box.top() - 1, box.width(), 1.5), look.color("ink3")
@@ -270,6 +269,11 @@ class MatrixView(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
+        # The delegate paints the chosen cell itself.
+        self.setStyleSheet(
+            "QTableView::item, QTableView::item:focus { border: 0; padding: 0; }"
+            "QAbstractScrollArea::corner { border: 0; background: transparent; }"
+        )
         self.setAccessibleName("Matrix of findings")
         self.setMouseTracking(True)
         self.doubleClicked.connect(self._open)
@@ -333,7 +337,9 @@ class MatrixView(QTableView):
         head, count = look.px(HEAD_WIDE), len(matrix.columns)
         room = self.viewport().width() - head
         # A lone column needs no bar as wide as the page.
-        each = min(max(look.px(NARROWEST), room // max(1, count)), look.px(360))
+        each = max(look.px(NARROWEST), room // max(1, count))
+        if count == 1:
+            each = min(each, look.px(360))
         self.horizontalHeader().resizeSection(0, head)
         for column in range(1, count + 1):
             self.horizontalHeader().resizeSection(column, each)

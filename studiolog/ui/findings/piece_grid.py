@@ -4,7 +4,7 @@ The grid computes its cells, paints only what is in view and asks for small pict
 into view, so that thousands scroll as a dozen do.
 """
 
-from PySide6.QtCore import QEvent, QPoint, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QFocusEvent,
     QFontMetricsF,
@@ -15,6 +15,7 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
+    QPolygonF,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
@@ -190,6 +191,11 @@ class PieceGrid(QAbstractScrollArea):
         painter.setFont(look.font(CAPTION))
         painter.setPen(look.color("ink2"))
         room = line.adjusted(wide + 6, 0, 0, 0)
+        if row.cone_basis is not None:
+            sign = QRectF(room.left(), room.top(), look.px(10), room.height())
+            paint_basis(painter, sign, row.cone_basis)
+            room.setLeft(sign.right() + 5)
+        painter.setPen(look.color("ink2"))
         said = QFontMetricsF(painter.font()).elidedText(
             say_cone_of(row), Qt.TextElideMode.ElideRight, room.width()
         )
@@ -285,3 +291,20 @@ def _middle_of(image: QImage) -> QRectF:
     """The largest square in the middle of a picture."""
     side = min(image.width(), image.height())
     return QRectF((image.width() - side) / 2, (image.height() - side) / 2, side, side)
+
+
+def paint_basis(painter: QPainter, box: QRectF, basis: str) -> None:
+    """How a cone is known: a cobalt cone read, a rust triangle computed, an open diamond aimed."""
+    look = theme.current()
+    middle, tall = box.center(), box.height() * 0.28
+    half = box.width() / 2 - 0.5
+    corners = {
+        "aimed": [(0.0, -tall), (half, 0.0), (0.0, tall), (-half, 0.0)],
+        "computed": [(0.0, tall * 0.8), (half, -tall * 0.8), (-half, -tall * 0.8)],
+        "read": [(0.0, -tall * 1.2), (half * 0.75, tall * 1.1), (-half * 0.75, tall * 1.1)],
+    }
+    points = corners[basis]
+    token = "rust" if basis == "computed" else "cobalt"
+    painter.setPen(QPen(look.color(token), 1.25))
+    painter.setBrush(Qt.BrushStyle.NoBrush if basis == "aimed" else look.color(token))
+    painter.drawPolygon(QPolygonF([middle + QPointF(x, y) for x, y in points]))

@@ -79,16 +79,20 @@ class QuestionBar(QWidget):
                 token.setProperty("part", part.key)
                 token.removed.connect(partial(self._drop, part.key))
                 tokens.append(token)
-                self._flow.addWidget(token)
+                self._put(token)
             else:
-                self._flow.addWidget(Text(part.text, "figure", 500))
-        self._flow.addWidget(self.add_button)
+                self._put(Text(part.text, "figure", 500))
+        self._put(self.add_button)
         if keep is not None and tokens:
             # Removing one token with the keyboard leaves the next one at hand.
             tokens[min(len(tokens) - 1, self._dropped_at)].setFocus()
         self.setAccessibleDescription(sentence(question, names))
 
     _dropped_at = 0
+
+    def _put(self, widget: QWidget) -> None:
+        self._flow.addWidget(widget)
+        widget.show()  # at once: a layout shows its new widgets only when events run next
 
     def start_typing(self) -> None:
         """Open the line with the sentence in it, all chosen, ready to be typed over."""

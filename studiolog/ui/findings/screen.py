@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
@@ -36,7 +36,7 @@ from studiolog.ui.findings.piece_source import PieceSource
 from studiolog.ui.findings.piece_table import PieceTable
 from studiolog.ui.findings.question_bar import QuestionBar
 from studiolog.ui.findings.side_column import SideColumn
-from studiolog.ui.findings.words import say_counts, say_pieces, title_of_cell
+from studiolog.ui.findings.words import fault_word, say_counts, say_pieces, title_of_cell
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, ErrorState, link_button
@@ -177,6 +177,8 @@ class FindingsScreen(Screen):
         """Ask something else."""
         self._question = question
         self._listed = "answer"
+        self._cell = self._cell_page = None
+        self._stale = False
         self.reload()
 
     def show_thing(self, row_id: int, more: object = None) -> None:
@@ -206,7 +208,7 @@ class FindingsScreen(Screen):
                 self.blocked.action.setText(f"Drop “{blocker.text}”")
             else:
                 self.blocked.set_sentence("No piece meets this, nor with any one part dropped.")
-                self.blocked.action.setText("Ask about everything")
+                self.blocked.action.setText(f"Ask only about {fault_word(page.question)}")
         self.empty.setVisible(not page.pieces_in_journal)
         self.counts.setVisible(bool(page.pieces_in_journal))
         # Before anything was tried the matrix still says what could be.
@@ -437,6 +439,11 @@ class FindingsScreen(Screen):
         else:
             super().keyPressEvent(event)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if self.view.chosen() == "matrix" and not self.bar.line.isVisible():
+            self.matrix.setFocus()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         narrow = self.width() < _NARROW
@@ -450,16 +457,17 @@ class FindingsScreen(Screen):
 
 
 def _first_cell(page: FindingsPage) -> tuple[int, int] | None:
-    """The cell with the most inspected pieces; the first of all where nothing was tried."""
+    """The cell whose fault rate is highest beyond doubt; else the one with most pieces."""
     matrix = page.matrix
-    best: tuple[int, int] | None = None
-    most = -1
-    for row in range(len(matrix.rows)):
-        for column in range(len(matrix.columns)):
-            tried = matrix.cell(row, column).rate.trials
-            if tried > most and not (matrix.rows[row].compared and best is not None):
-                best, most = (row, column), tried
-    return best
+    cells = [(row, col) for row in range(len(matrix.rows)) for col in range(len(matrix.columns))]
+    if not cells:
+        return None
+
+    def tells(at: tuple[int, int]) -> tuple[float, int]:
+        rate = matrix.cell(*at).rate
+        return (rate.low if rate.says_enough else 0.0, rate.trials)
+
+    return max(cells, key=tells)
 
 
 def _find_cell(page: FindingsPage, old: CellPage) -> tuple[int, int] | None:

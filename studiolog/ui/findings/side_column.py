@@ -127,6 +127,7 @@ class SideColumn(QWidget):
         self.pieces.setRange(1, 200)
         self.pieces.setAccessibleName("Test pieces")
         self.pieces.setSuffix(" pieces")
+        self.pieces.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         self.pieces.valueChanged.connect(self._resize_test)
         buttons = QHBoxLayout()
         buttons.setSpacing(8)
@@ -212,8 +213,8 @@ class SideColumn(QWidget):
         fault = fault_word(self._question)
         self.outcomes.show_test(test, fault)
         self.outcomes.setVisible(bool(test.outcomes or test.now.trials))
-        self.start.setText("Log the first of them")
-        self.start.setAccessibleName("Log the first test piece")
+        self.start.setText("Log the first of them" if test.pieces else "Log one more like it")
+        self.start.setAccessibleName(self.start.text())
 
     def _untried_line(self, row: int, column: int) -> QWidget:
         assert self._matrix is not None

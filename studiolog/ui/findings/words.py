@@ -1,6 +1,6 @@
 """How findings are said: counts, cells, cones. Text only."""
 
-from studiolog.craft.firing.cones import label_of
+from studiolog.craft.firing.cones import label_between, label_of
 from studiolog.craft.words import FAULTS
 from studiolog.journal.finding import FindingCounts, FindingRow, Hit
 from studiolog.journal.matrix import Matrix, MatrixCell, MatrixColumn, MatrixRow
@@ -66,13 +66,8 @@ def say_pieces(number: int) -> str:
 
 
 def say_cone_of(row: FindingRow) -> str:
-    """The cone at a piece, short, with how it is known unless it was read."""
-    if row.cone is None:
-        return "cone not known"
-    said = f"cone {label_of(row.cone)}"
-    if row.cone_basis in (None, "read"):
-        return said
-    return f"{said}, {_BASIS[row.cone_basis]}"
+    """The cone at a piece, short, to stand beside the sign of how it is known."""
+    return "cone not known" if row.cone is None else label_of(row.cone)
 
 
 def say_cone_fully(row: FindingRow) -> str:
@@ -80,14 +75,9 @@ def say_cone_fully(row: FindingRow) -> str:
     if row.cone is None:
         return "cone not known"
     low, high = row.cone_low, row.cone_high
-    between = (
-        f", between {label_of(low)} and {label_of(high)}"
-        if low is not None and high is not None
-        else ""
-    )
-    return f"cone {label_of(row.cone)}{between}, {_BASIS.get(row.cone_basis or '', '')}".rstrip(
-        ", "
-    )
+    between = f" ({label_between(low, high)})" if low is not None and high is not None else ""
+    basis = _BASIS.get(row.cone_basis or "", "")
+    return f"cone {label_of(row.cone)}{between}" + (f", {basis}" if basis else "")
 
 
 def say_piece(hit: Hit, row: FindingRow) -> str:
