@@ -236,8 +236,8 @@ class SegmentTable(QWidget):
         free = "left to cool" if segment.target_c < before else "as fast as it goes"
         rate = segment.rate_c_per_h
         texts = {
-            "rate_c_per_h": "" if rate is None else _write(shown_rate(rate, self._unit)),
-            "target_c": _write(shown_temperature(segment.target_c, self._unit)),
+            "rate_c_per_h": "" if rate is None else _write(shown_rate(rate, self._unit), rate),
+            "target_c": _write(shown_temperature(segment.target_c, self._unit), segment.target_c),
             "hold_min": _write(segment.hold_min) if segment.hold_min else "",
         }
         for name, cell in row.cells.items():
@@ -347,6 +347,7 @@ class SegmentTable(QWidget):
         return False
 
 
-def _write(value: float) -> str:
-    """A figure of a field: whole unless it is not."""
-    return show_number(value, 0 if abs(value - round(value)) < 0.05 else 1)
+def _write(value: float, stored: float | None = None) -> str:
+    """A figure of a field: whole if it is, or if what is stored is (1222 °C reads 2232 °F)."""
+    whole = any(abs(v - round(v)) < 0.05 for v in (value, value if stored is None else stored))
+    return show_number(value, 0 if whole else 1)
