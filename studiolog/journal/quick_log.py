@@ -202,21 +202,37 @@ def save_sheet(
     if draft.number is not None and find_number(session, draft.number) is not None:
         sentence = f"There is a piece {draft.number} already."
         raise UserProblem(sentence, {"number": sentence})
-    counted = _unnumbered_of(session, draft.run_id)
+    counted = _unnumbered_of(session, draft)
     if counted is None:
         return _save_new(session, draft, now)
     single_out(session, counted, draft.number)
     stored = read_stored(session, counted, draft.looked_on or now.date()).draft
+    _save_changes(session, counted, *_singled_out(draft, stored), now)
+    return counted
+
+
+def _singled_out(draft: SheetDraft, stored: SheetDraft) -> tuple[SheetDraft, SheetDraft]:
+    """A sheet over a counted piece: what it leaves open stays as the run had it.
+
+    A firing the piece went through with its run is not taken back by another one on the sheet.
+    """
     full = replace(
         draft,
         version=None,
         form_id=draft.form_id or stored.form_id,
         clay_id=draft.clay_id or stored.clay_id,
+        height_mm=draft.height_mm or stored.height_mm,
+        across_mm=draft.across_mm or stored.across_mm,
+        mass_g=draft.mass_g or stored.mass_g,
+        size_stage=stored.size_stage,
         layers=draft.layers or stored.layers,
         next_time=draft.next_time or stored.next_time,
     )
-    _save_changes(session, counted, full, stored, now)
-    return counted
+    if draft.firing_id is None:
+        return replace(full, firing_id=stored.firing_id, level_id=stored.level_id), stored
+    if draft.firing_id == stored.placed_in:
+        return replace(full, level_id=draft.level_id or stored.level_id), stored
+    return full, replace(stored, placed_in=None, level_id=None)
 
 
 def _check(draft: SheetDraft) -> None:
@@ -227,15 +243,25 @@ def _check(draft: SheetDraft) -> None:
         raise UserProblem(sentence, {"firing": sentence})
 
 
-def _unnumbered_of(session: Session, run_id: int | None) -> int | None:
-    if run_id is None:
+def _unnumbered_of(session: Session, draft: SheetDraft) -> int | None:
+    """A piece of the run without a number: one from the firing and level named, if there is."""
+    if draft.run_id is None:
         return None
-    return session.scalar(
-        select(Piece.id)
-        .where(Piece.run_id == run_id, Piece.number.is_(None), Piece.stage != "lost")
-        .order_by(Piece.id)
-        .limit(1)
-    )
+    placed = session.scalars(select(Placement).where(Placement.firing_id == draft.firing_id))
+    stood = {place.piece_id: place.level_id for place in placed}
+    pieces = session.scalars(
+        select(Piece).where(
+            Piece.run_id == draft.run_id, Piece.number.is_(None), Piece.stage != "lost"
+        )
+    ).all()
+
+    def unlikely(piece: Piece) -> tuple[bool, bool, int, int]:
+        there = piece.id in stood
+        elsewhere = there and draft.level_id is not None and stood[piece.id] != draft.level_id
+        # Of those that were not there, one that is least far along: finished ware may be gone.
+        return (not there, elsewhere, 0 if there else STAGE_RANK[piece.stage], piece.id)
+
+    return min(pieces, key=unlikely).id if pieces else None
 
 
 def _save_new(session: Session, draft: SheetDraft, now: datetime) -> int:
@@ -359,7 +385,7 @@ def _save_size(
 def _save_faults(
     session: Session, piece_id: int, draft: SheetDraft, opened: SheetDraft, now: datetime
 ) -> None:
-    if draft.faults == opened.faults and (
+    if set(draft.faults) == set(opened.faults) and (
         draft.inspection_id is None or draft.looked_on == opened.looked_on
     ):
         return

@@ -12,7 +12,14 @@ from studiolog.journal.glazes import change_glaze
 from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
 from studiolog.journal.layer_words import WordedLayer, read_layers
 from studiolog.journal.photos import PictureDraft, read_pictures
-from studiolog.journal.pieces import RunDraft, SizeDraft, log_run, set_size
+from studiolog.journal.pieces import (
+    PlacementDraft,
+    RunDraft,
+    SizeDraft,
+    log_run,
+    place_piece,
+    set_size,
+)
 from studiolog.journal.quick_log import open_sheet, preview_answer, save_sheet
 from studiolog.journal.sheet_page import propose_picture_moment, propose_stage
 from studiolog.problems import UserProblem
@@ -235,6 +242,40 @@ def test_a_number_of_a_run_is_one_of_its_counted_pieces(studio):
     assert [piece.number for piece in pieces] == [1, 2, 3]
     assert pieces[0].clay_id == studio.red
     assert pieces[0].stage == "bisque"
+
+
+def test_singling_out_keeps_what_the_run_went_through(studio):
+    def fire_the_run(session):
+        run_id = log_run(session, RunDraft(made_on=date(2026, 9, 20), how_many=3, stage="bisque"))
+        bisque = FiringDraft(kiln_id=studio.kiln, started_at=datetime(2026, 9, 25), kind="bisque")
+        bisque_id = log_firing(session, bisque)
+        ids = list(session.scalars(select(Piece.id)))
+        for piece_id in ids:
+            place_piece(session, piece_id, PlacementDraft(firing_id=bisque_id))
+        last = PlacementDraft(firing_id=studio.firing, level_id=studio.top)
+        place_piece(session, ids[2], last)
+        set_size(session, ids[0], SizeDraft(stage="bisque", height_mm=101.0))
+        return run_id, bisque_id, ids
+
+    run_id, bisque, ids = studio.journal.edit("Fire", fire_the_run).value
+    empty = replace(open_(studio).draft, run_id=run_id)
+
+    from_the_firing = save(studio, replace(empty, firing_id=studio.firing))
+    assert from_the_firing == ids[2]
+    first = save(studio, replace(open_(studio).draft, run_id=run_id))
+    assert first == ids[0]
+    refired = replace(open_(studio).draft, run_id=run_id, firing_id=studio.firing)
+    assert save(studio, refired) == ids[1]
+
+    stood = {(place.piece_id, place.firing_id, place.level_id) for place in rows(studio, Placement)}
+    assert stood == {
+        (ids[0], bisque, None),
+        (ids[1], bisque, None),
+        (ids[2], bisque, None),
+        (ids[2], studio.firing, studio.top),
+        (ids[1], studio.firing, None),
+    }
+    assert [size.height_mm for size in rows(studio, Measurement)] == [101.0]
 
 
 def test_a_number_taken_in_the_meantime_is_refused_at_its_field(studio, log_tumbler):

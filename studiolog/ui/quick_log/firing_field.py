@@ -66,6 +66,7 @@ class FiringField(QWidget):
         line = self.pick.lineEdit()
         if line is not None:
             line.setPlaceholderText(firing_words(offered) if offered else "Number, cone or day")
+            line.home(False)
         self._show_levels(level_id)
 
     def firing_id(self) -> int | None:

@@ -155,6 +155,7 @@ class LayerField(QWidget):
         """Show a text without telling anyone."""
         self._glazes = tuple(glazes)
         self.line.setText(text)
+        self.line.home(False)
         self._read()
 
     def text(self) -> str:

@@ -179,8 +179,8 @@ class SheetBody(QWidget):
         self.next_time.setAccessibleName("Next time")
         pair = QHBoxLayout()
         pair.setSpacing(8)
-        pair.addWidget(self.form, 3)
-        pair.addWidget(self.run, 2)
+        pair.addWidget(self.form, 1)
+        pair.addWidget(self.run, 1)
         for pick in (self.form, self.run):
             pick.setMinimumContentsLength(8)
             pick.setSizeAdjustPolicy(PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)

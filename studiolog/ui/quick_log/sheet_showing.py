@@ -64,7 +64,7 @@ class SheetShowing:
         body.form.choose(text.form_id)
         offered = next((f.name for f in page.forms if f.form_id == offer.form_id), "Form")
         runs = [
-            Choice(run.run_id, f"run {run.number}, {run.title or write_day(run.made_on)}")
+            Choice(run.run_id, f"{run.number}, {run.title or write_day(run.made_on)}")
             for run in page.runs
         ]
         body.run.set_choices([*runs, Choice(_NONE, "no run")])
@@ -73,6 +73,7 @@ class SheetShowing:
             line = pick.lineEdit()
             if line is not None:
                 line.setPlaceholderText(hint)
+                line.home(False)
         last = page.firing(offer.firing_id)
         body.firing.show_firing(page.firings, text.firing_id, text.level_id, last)
 
