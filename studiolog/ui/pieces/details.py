@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
+from studiolog.desktop import theme
 from studiolog.journal.clays import ClayLine, list_clays
 from studiolog.journal.forms import FormLine, list_forms
 from studiolog.journal.piece_changes import come_from
@@ -38,6 +39,7 @@ class LabelledPick(QWidget):
         rows.addWidget(self.pick)
         rows.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.setFocusProxy(self.pick)
+        self.pick.setMinimumWidth(theme.current().px(120))
 
 
 class Details(QWidget):
@@ -63,6 +65,8 @@ class Details(QWidget):
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
         grid.setVerticalSpacing(8)
+        for number in (self.number, self.parent_number):
+            number.line.setFixedWidth(theme.current().px(88))
         for place, field in enumerate(
             (self.number, self.form, self.clay, self.made_on, self.kept, self.parent_number)
         ):

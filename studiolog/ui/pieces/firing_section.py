@@ -89,7 +89,9 @@ class FiringBlock(QWidget):
         rows.addLayout(row)
         rows.addWidget(self.scale)
         rows.addWidget(self.sentence)
-        self.scale.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.scale.setSizePolicy(policy)
         self._show_cones()
         self._show_figures(SmallCurveData(peak_c=firing.peak_c))
 
@@ -101,7 +103,10 @@ class FiringBlock(QWidget):
         self.scale.show_marks(
             firing.aimed,
             ScaleMark(read.cone, read.low, read.high, place) if read else None,
-            ScaleMark(computed.cone, computed.low, computed.high, place) if computed else None,
+            # The place is said once: both stand for the same level.
+            ScaleMark(computed.cone, computed.low, computed.high, "" if read else place)
+            if computed
+            else None,
         )
         # The sentence beneath says it; where no cone is known there is no scale to draw.
         self.scale.setVisible(firing.best is not None)

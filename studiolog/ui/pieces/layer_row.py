@@ -99,6 +99,8 @@ class LayerRow(QWidget):
         self.up = IconButton("arrow_up", "Move towards the clay (Alt Up)")
         self.down = IconButton("arrow_down", "Move outward (Alt Down)")
         self.off = IconButton("cross", "Remove this layer (Ctrl Delete)")
+        for picker in (self.zone, self.glaze, self.method, self.bucket):
+            picker.setMinimumWidth(theme.current().px(84))
         first = QHBoxLayout()
         first.setSpacing(6)
         self.place.setFixedWidth(theme.current().px(16))
@@ -148,7 +150,7 @@ class LayerRow(QWidget):
         ]
         self.bucket.set_choices(
             [
-                Choice(NO_BUCKET, "bucket not said"),
+                Choice(NO_BUCKET, "no bucket"),
                 *(
                     Choice(one.bucket_id, f"mixed {write_day(one.mixed_on, date.today())}")
                     for one in some

@@ -210,7 +210,7 @@ class LayersCard(Card):
         head.addWidget(Text("Glaze section", "head", 600))
         head.addStretch(1)
         head.addWidget(self.edit_link)
-        self.body.setContentsMargins(20, 14, 20, 14)
+        self.body.setContentsMargins(16, 14, 16, 14)
         self.body.setSpacing(4)
         self.add(head)
         self.add(

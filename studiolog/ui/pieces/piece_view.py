@@ -7,7 +7,6 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QBoxLayout,
     QComboBox,
     QFrame,
     QGridLayout,
@@ -76,13 +75,13 @@ class PieceView(QWidget):
         self._left = _column(self.photos, self.sizes, self.stages)
         self._middle = _column(self.layers, self.story, self.steps)
         self._right = QWidget()
-        self._right_box = QBoxLayout(QBoxLayout.Direction.TopToBottom, self._right)
-        self._right_box.setContentsMargins(0, 0, 0, 0)
-        self._right_box.setSpacing(COLUMN_GAP)
-        self._right_first = _column(self.firings, self.inspections)
-        self._right_second = _column(self.next_time, self.lesson, self.notes)
-        self._right_box.addWidget(self._right_first, 1)
-        self._right_box.addWidget(self._right_second, 1)
+        self._right_grid = QGridLayout(self._right)
+        self._right_grid.setContentsMargins(0, 0, 0, 0)
+        self._right_grid.setHorizontalSpacing(COLUMN_GAP)
+        self._right_grid.setVerticalSpacing(20)
+        self._of_kiln = _column(self.firings)
+        self._of_eye = _column(self.inspections)
+        self._of_words = _column(self.next_time, self.lesson, self.notes)
         page = QWidget()
         self._page = page
         self._grid = QGridLayout()
@@ -169,15 +168,14 @@ class PieceView(QWidget):
         for column in (self._left, self._middle, self._right):
             column.setMinimumWidth(0)
             column.setMaximumWidth(16_777_215)
+        self._arrange_right(narrow=how == "narrow")
         self._grid.addWidget(self._left, 0, 0)
         self._grid.addWidget(self._middle, 0, 1)
         if how == "narrow":
-            self._right_box.setDirection(QBoxLayout.Direction.LeftToRight)
             self._grid.addWidget(self._right, 1, 0, 1, 2)
             self._grid.setColumnStretch(0, 1)
             self._grid.setColumnStretch(1, 1)
             return
-        self._right_box.setDirection(QBoxLayout.Direction.TopToBottom)
         self._grid.addWidget(self._right, 0, 2)
         if how == "wide":
             # The photo takes the extra width; text columns never widen.
@@ -187,6 +185,23 @@ class PieceView(QWidget):
         else:
             for place, stretch in enumerate((520, 448, 360)):
                 self._grid.setColumnStretch(place, stretch)
+
+    def _arrange_right(self, narrow: bool) -> None:
+        """One under the other; side by side where the column lies under the main ones."""
+        parts = (self._of_kiln, self._of_eye, self._of_words)
+        for part in parts:
+            self._right_grid.removeWidget(part)
+        if narrow:
+            places = ((0, 0, 1), (0, 1, 2), (1, 0, 1))
+        else:
+            places = ((0, 0, 1), (1, 0, 1), (2, 0, 1))
+        for part, (row, column, rows) in zip(parts, places, strict=True):
+            self._right_grid.addWidget(part, row, column, rows, 1)
+        self._right_grid.setColumnStretch(0, 1)
+        self._right_grid.setColumnStretch(1, 1 if narrow else 0)
+        for row in range(3):
+            self._right_grid.setRowStretch(row, 0)
+        self._right_grid.setRowStretch(3, 1)
 
     # What is done
 

@@ -65,7 +65,7 @@ class SizeOutlines(Drawing):
         return f"Height {', '.join(told)}." if told else "No size measured yet."
 
     def sizeHint(self) -> QSize:
-        return self.asked(104, 96)
+        return self.asked(74, 88)
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
@@ -73,7 +73,7 @@ class SizeOutlines(Drawing):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = self.painter()
         sized = self._sized()
-        room = self.frame().adjusted(8, 6, -8, -4)
+        room = self.frame().adjusted(3, 6, -3, -4)
         painter.setPen(pen("ink", 1.5))
         painter.drawLine(QRectF(room).bottomLeft().toPoint(), QRectF(room).bottomRight().toPoint())
         form = self._page.form if self._page is not None else None
@@ -108,7 +108,7 @@ class _StageHead(QWidget):
         self.setAccessibleName(STAGES[stage])
         self._words = Text(STAGES[stage], "secondary", tone="ink2")
         row = QHBoxLayout(self)
-        row.setContentsMargins(20, 0, 0, 0)
+        row.setContentsMargins(18, 0, 0, 0)
         row.addStretch(1)
         row.addWidget(self._words)
         theme.current().changed.connect(self.update)
@@ -136,15 +136,16 @@ class SizesSection(Section):
 
     def __init__(self, edits: PageEdits, parent: QWidget | None = None) -> None:
         super().__init__("Sizes, wet to fired", parent=parent)
+        self.quiet.setToolTip("Linear, on the wet size; beside it what is usual for this clay")
         self._edits = edits
         self.cells: dict[tuple[str, str], NumberCell] = {}
         self.outlines = SizeOutlines()
         self.problem = ProblemLine()
         self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(12)
+        self._grid.setHorizontalSpacing(8)
         self._grid.setVerticalSpacing(0)
         row = QHBoxLayout()
-        row.setSpacing(16)
+        row.setSpacing(12)
         row.addWidget(self.outlines, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(self._grid, 1)
         self.add(row)
@@ -164,6 +165,7 @@ class SizesSection(Section):
         for name, label in self._shrunk.items():
             label.setText(self._shrunk_words(page, name))
         self.outlines.show_page(page)
+        self.outlines.setVisible(any(line.height_mm for line in page.sizes))
         self.set_quiet(*_shrinkage_words(page))
 
     def _lay_out(self, stages: tuple[str, ...]) -> None:
@@ -234,7 +236,7 @@ def _shrinkage_words(page: PiecePage) -> tuple[str, str]:
     usual_words = ""
     if usual is not None and page.clay is not None:
         basis = "" if page.clay.usual_basis == "stated" else f" ({page.clay.usual_basis})"
-        usual_words = f"usual for this clay {per_cent(usual)}{basis}"
+        usual_words = f"usual {per_cent(usual)}{basis}"
     if page.shrinkage is None:
         return usual_words, "ink3"
     words = f"shrinkage {per_cent(page.shrinkage)}"
