@@ -162,7 +162,9 @@ def _by_cone(question: Question, inspected: Sequence[Hit]) -> Remark | None:
     where = f"from cone {say_cone(step)} up" if apart > 0 else f"below cone {say_cone(step)}"
     return Remark(
         f"{_fault(question).capitalize()} gathers {where}",
-        f"{this.events} of {this.trials} there, {other.events} of {other.trials} elsewhere",
+        # The step is the best of several looked at, which flatters it.
+        f"{this.events} of {this.trials} there, {other.events} of {other.trials} elsewhere; "
+        "found by looking, so test it",
         "cone",
     )
 

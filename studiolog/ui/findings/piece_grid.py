@@ -63,7 +63,7 @@ class PieceGrid(QAbstractScrollArea):
         if strip:
             self.setFixedHeight(self._cell().height() + 12)
         pictures.ready.connect(self._picture_came)
-        pictures.missing.connect(lambda _sha, _size, _why: self.viewport().update())
+        pictures.missing.connect(self._picture_missing)
         theme.current().changed.connect(self._measure)
 
     def show_again(self) -> None:
@@ -231,6 +231,9 @@ class PieceGrid(QAbstractScrollArea):
             row = self._source.row(place)
             if row is not None and row.sha256 == sha256:
                 self.viewport().update(self._box(place).toAlignedRect())
+
+    def _picture_missing(self, sha256: str, longest: int, _why: str) -> None:
+        self._picture_came(sha256, longest)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
