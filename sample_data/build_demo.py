@@ -135,6 +135,7 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         set_up = journal.edit("Set up the studio", set_up_studio).value
         writer = Writer(journal, set_up, firings, outcomes)
         writer.write(runs, stories)
+        writer.keep_questions()
         store = PhotoStore(journal.photo_folder)
         writer.add_photos(runs, _take_in(pictures, drawing(), store))
     finally:

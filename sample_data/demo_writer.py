@@ -25,6 +25,8 @@ from studiolog.journal.pieces import (
     log_run,
     log_step,
 )
+from studiolog.journal.question import Combination, ConeRange, Question
+from studiolog.journal.questions import keep_question
 from studiolog.photos.intake import PhotoFacts
 
 from .demo_pictures import PicturePlan
@@ -33,7 +35,7 @@ from .piece_story import Story
 from .pottery_pictures import place_picture
 from .profiles import form_shapes
 from .shelf_plan import Shelf, footprint_mm
-from .studio_setup import BIG, PROGRAMS, SetUp
+from .studio_setup import BIG, CHALK, KELP, PROGRAMS, RED, RUST, SetUp
 from .work_in_hand import ORDERS, OrderPlan
 from .work_year import RunPlan, title_of_form
 
@@ -78,6 +80,22 @@ class Writer:
                 label = f"Log run {number}: {len(run.pieces)} {title_of_form(run.form)}"
                 edit = partial(self._run, run=run, stories=stories[number])
                 self.journal.edit(label, edit)
+
+    def keep_questions(self) -> None:
+        """The two questions that the potter asks again and again."""
+        glazes, clays = self.set_up.glazes, self.set_up.clays
+        chalk = Question(
+            fault="crazing", clay_id=clays[RED], cone=ConeRange(high=5.9),
+            combination=Combination("anywhere", glazes[CHALK]),
+        )  # fmt: skip
+        rust = Question(
+            fault="running", cone=ConeRange(low=6.6), level="bottom",
+            combination=Combination("over", glazes[RUST], glazes[KELP]),
+        )  # fmt: skip
+        for name, question in (("Chalk on the red clay", chalk), ("Rust over Kelp, hot", rust)):
+            self.journal.edit(
+                f"Keep the question “{name}”", partial(keep_question, name=name, question=question)
+            )
 
     def add_photos(self, runs: list[RunPlan], photos: dict[int, list[Photo]]) -> None:
         """Tie the pictures to their pieces, an edit a run; ``photos`` by the piece's number."""
