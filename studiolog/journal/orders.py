@@ -62,6 +62,7 @@ class OrderLinePage:
     """A line with what has been made for it.
 
     ``made`` counts every piece of its runs, lost ones included; ``counts`` are the same by stage.
+    ``height_mm`` and ``across_mm`` are the form's, fired.
     """
 
     line_id: int
@@ -69,6 +70,8 @@ class OrderLinePage:
     form_name: str
     profile: Profile | None
     shape: str
+    height_mm: float | None
+    across_mm: float | None
     what: str
     wanted: int
     price: float | None
@@ -333,6 +336,8 @@ def _pages(session: Session, orders: Sequence[Order]) -> tuple[OrderPage, ...]:
                 form.name if form else "",
                 profile_from_text(form.profile) if form else None,
                 form.shape if form else "thrown",
+                form.fired_height_mm if form else None,
+                form.fired_across_mm if form else None,
                 line.what,
                 line.wanted,
                 line.price,

@@ -14,6 +14,7 @@ from studiolog.journal.pieces import (
     PlacementDraft,
     change_run,
     delete_piece,
+    delete_stage_change,
     log_piece,
     log_step,
     move_to_stage,
@@ -72,6 +73,33 @@ def lose_pieces(
     for piece in chosen:
         move_to_stage(session, piece.id, "lost", at, why.strip())
     return tuple(piece.id for piece in chosen)
+
+
+def find_again(session: Session, run_id: int) -> int:
+    """The piece lost last was not lost after all: it stands where it stood; returns its id."""
+    lost_last = (
+        select(StageChange.id)
+        .join(Piece, Piece.id == StageChange.piece_id)
+        .where(
+            Piece.run_id == run_id,
+            Piece.number.is_(None),
+            Piece.stage == "lost",
+            StageChange.stage == "lost",
+        )
+        .order_by(StageChange.at.desc(), StageChange.id.desc())
+        .limit(1)
+    )
+    change_id = session.scalar(lost_last)
+    if change_id is None:
+        raise UserProblem("No counted piece of this run is lost.")
+    piece = get(session, Piece, get(session, StageChange, change_id).piece_id)
+    delete_stage_change(session, change_id)
+    if piece.stage == "lost":
+        # Nothing was logged of it before it was lost.
+        move_to_stage(session, piece.id, "wet", datetime.now().replace(microsecond=0))
+    piece.lost_why = ""
+    session.flush()
+    return piece.id
 
 
 def log_steps(

@@ -98,7 +98,10 @@ def test_later_parts_count_with_what_earlier_ones_moved() -> None:
 
 
 _WORDS = st.sampled_from(
-    ["63", "61", "5", "0", "one", "all", "trimmed", "lost", "split", "rim", "to", "bisque", "leather-hard", "leather", "hard", "bone", "dry", "wet", ",", ";", "yesterday", "ü", "−3"]
+    (
+        *("63", "61", "5", "0", "one", "all", "trimmed", "lost", "split", "rim", "to", "bisque"),
+        *("leather-hard", "leather", "hard", "bone", "dry", "wet", ",", ";", "yesterday", "ü"),
+    )
 )
 
 

@@ -145,8 +145,9 @@ class BenchLine(QWidget):
 
     def begin(self, text: str) -> None:
         """Start a line, to be gone on with by hand."""
+        # Any other reason would have Qt select all of it, and the next letter replace it.
+        self.line.setFocus(Qt.FocusReason.OtherFocusReason)
         self.line.setText(text)
-        self.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def when(self, now: datetime | None = None) -> datetime:
         """The time the line speaks of."""

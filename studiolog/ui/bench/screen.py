@@ -24,7 +24,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.bench import BenchPage, BenchRow, read_bench
 from studiolog.journal.bench_words import Reading
-from studiolog.journal.runs import do_bench_line, move_pieces, single_out_one
+from studiolog.journal.runs import do_bench_line, find_again, move_pieces, single_out_one
 from studiolog.problems import UserProblem
 from studiolog.ui.bench.line import BenchLine
 from studiolog.ui.bench.rows import (
@@ -51,10 +51,7 @@ _ORDER = tuple(STAGES)
 class BenchScreen(Screen):
     """Runs with work in hand; Enter opens one, in this screen."""
 
-    kinds = frozenset(
-        {"run", "piece", "stage_change", "step", "placement", "firing", "inspection", "run_source"}
-        | {"orders", "order_line", "form", "clay", "kiln"}
-    )
+    kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln"})
     title = "Bench"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -284,6 +281,8 @@ class BenchScreen(Screen):
             self.desk.notices.warn(f"Run {row.number} has no piece in hand.")
         elif what in ("on", "back"):
             self._move_one(row, stage, 1 if what == "on" else -1)
+        elif what == "lose" and stage == "lost":
+            self.desk.notices.warn("These are lost already. [ takes one back.")
         elif what == "lose":
             self.line.begin(f"{row.number} lost 1 {STAGES[stage]} ")
         elif what == "single":
@@ -322,13 +321,22 @@ class BenchScreen(Screen):
         self._to_rows()
 
     def _move_one(self, row: BenchRow, stage: str, step: int) -> None:
+        at = datetime.now().replace(microsecond=0)
+        if stage == "lost" and step < 0:
+            label = f"Run {row.number}: 1 not lost after all"
+            self.desk.edits.try_run(
+                label, lambda session: find_again(session, row.run_id), asked_by=self
+            )
+            return
         place = _ORDER.index(stage) + step
+        if stage == "lost":
+            self.desk.notices.warn("What is lost goes no further. [ takes it back.")
+            return
         if place < 0 or _ORDER[place] == "lost":
             end = "the first" if place < 0 else "the last"
             self.desk.notices.warn(f"{STAGES[stage].capitalize()} is {end} stage.")
             return
         to_stage = _ORDER[place]
-        at = datetime.now().replace(microsecond=0)
         self.desk.edits.try_run(
             f"Run {row.number}: 1 {STAGES[stage]} {'on' if step > 0 else 'back'} to "
             f"{STAGES[to_stage]}",

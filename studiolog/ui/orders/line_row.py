@@ -18,6 +18,7 @@ from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.stage_bar import StageBar
 from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.typed import write_number
 
 _NONE = 0
 
@@ -52,7 +53,7 @@ class LineFields(QWidget):
     def __init__(self, about: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.form = PickOne(f"Form, {about}")
-        self.what = LineField("In words")
+        self.what = LineField("In words", hint="Colour, size, what was said")
         self.wanted = NumberField("Wanted", "", None, 0, 1)
         self.price = NumberField("Price each", "", None, 2, 0)
         look = theme.current()
@@ -88,9 +89,11 @@ class LineFields(QWidget):
     ) -> None:
         """Show values without telling anyone."""
         self.form.choose(form_id or _NONE)
-        self.what.set_text(what)
-        self.wanted.set_value(wanted)
-        self.price.set_value(price)
+        texts = ((self.what, what), (self.wanted, write_number(wanted)))
+        for field, text in (*texts, (self.price, write_number(price, 2))):
+            # The same text again would take the selection away from under the cursor.
+            if field.text() != text or field.problem():
+                field.set_text(text)
 
     def draft(self, line_id: int | None = None) -> OrderLineDraft:
         """The line as typed. Raises `UserProblem`."""
@@ -123,13 +126,16 @@ class LineRow(QWidget):
         super().__init__(parent)
         self.line = line
         self.fields = LineFields(line.title)
-        self.fields.offer(forms, line)
-        self.fields.show_values(line.form_id, line.what, line.wanted, line.price)
         self.problem = ProblemLine()
+        self.bar = StageBar({})
+        self.progress = Text("", "secondary")
+        self.short = Text("", "secondary")
+        self.marks = QHBoxLayout()
+        self.marks.setSpacing(4)
+        self.start = QPushButton("Start a run for this line")
+        self.drawing = HalfSection(line.title)
         drop = IconButton("cross", f"Take away {line.title}")
-        shape = FormShape() if line.form_id is None else form_shape(line.shape, line.profile)
-        drawing = HalfSection(line.title, shape, self)
-        drawing.setFixedSize(theme.current().px(48), theme.current().px(56))
+        self.drawing.setFixedSize(theme.current().px(48), theme.current().px(56))
         top = QHBoxLayout()
         top.setSpacing(12)
         top.addWidget(self.fields, 1)
@@ -138,12 +144,11 @@ class LineRow(QWidget):
         words.setSpacing(6)
         words.addLayout(top)
         words.addWidget(self.problem)
-        if line.made:
-            words.addWidget(StageBar(line.counts))
+        words.addWidget(self.bar)
         words.addLayout(self._build_runs())
         across = QHBoxLayout()
         across.setSpacing(16)
-        across.addWidget(drawing, 0, Qt.AlignmentFlag.AlignTop)
+        across.addWidget(self.drawing, 0, Qt.AlignmentFlag.AlignTop)
         across.addLayout(words, 1)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 8, 0, 0)
@@ -152,24 +157,43 @@ class LineRow(QWidget):
         rows.addWidget(Hairline())
         self.fields.edited.connect(lambda: self.changed.emit(line.line_id))
         drop.clicked.connect(lambda: self.dropped.emit(line.line_id))
+        self.start.clicked.connect(lambda: self.run_asked.emit(self.wish()))
+        self.show_line(line, forms)
 
     def _build_runs(self) -> QHBoxLayout:
-        line = self.line
         row = QHBoxLayout()
         row.setSpacing(10)
-        row.addWidget(Text(progress_words(line), "secondary", tone="ink"))
+        row.addWidget(self.progress)
+        row.addWidget(self.short)
+        row.addLayout(self.marks)
+        row.addStretch(1)
+        row.addWidget(self.start)
+        return row
+
+    def show_line(self, line: OrderLinePage, forms: list[FormLine]) -> None:
+        """Show the line as the journal read it; the focus stays where it is."""
+        self.line = line
+        self.fields.offer(forms, line)
+        self.fields.show_values(line.form_id, line.what, line.wanted, line.price)
+        plain = FormShape()
+        shape = form_shape(line.shape, line.profile, line.height_mm, line.across_mm)
+        self.drawing.show_shape(line.title, plain if line.form_id is None else shape)
+        self.bar.set_counts(line.counts)
+        self.bar.setVisible(bool(line.made))
+        self.progress.setText(progress_words(line))
         words, tone = short_words(line)
-        row.addWidget(Text(words, "secondary", 600 if tone != "ink2" else 400, tone))
+        self.short.setText(words)
+        self.short.set_tone(tone)
+        self.start.setAccessibleName(f"Start a run for {line.wanted} {line.title}")
+        while (item := self.marks.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.hide()
+                old.deleteLater()
         for run in line.runs:
             mark = NumberMark("run", run.number, run.run_id)
             mark.opened.connect(self.opened)
-            row.addWidget(mark)
-        row.addStretch(1)
-        start = QPushButton("Start a run for this line")
-        start.setAccessibleName(f"Start a run for {line.wanted} {line.title}")
-        start.clicked.connect(lambda: self.run_asked.emit(self.wish()))
-        row.addWidget(start)
-        return row
+            self.marks.addWidget(mark)
 
     def wish(self) -> dict[str, Any]:
         """What a run for this line is to be given."""

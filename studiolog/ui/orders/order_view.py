@@ -154,6 +154,11 @@ class OrderView(QWidget):
 
     def _show_lines(self) -> None:
         assert self.page is not None
+        self.lines.set_quiet("" if self.page.lines else "nothing asked for yet")
+        if [row.line.line_id for row in self.rows] == [one.line_id for one in self.page.lines]:
+            for row, line in zip(self.rows, self.page.lines, strict=True):
+                row.show_line(line, self._forms)
+            return
         while (item := self._lines.takeAt(0)) is not None:
             old = item.widget()
             if old is not None:
@@ -168,7 +173,6 @@ class OrderView(QWidget):
             row.opened.connect(self.opened)
             self._lines.addWidget(row)
             self.rows.append(row)
-        self.lines.set_quiet("" if self.page.lines else "nothing asked for yet")
 
     # What a person does
 

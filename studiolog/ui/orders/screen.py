@@ -42,7 +42,7 @@ _MOST = 500
 class OrdersScreen(Screen):
     """Open orders by their promise; what is late is said with its days."""
 
-    kinds = frozenset({"orders", "order_line", "run", "piece", "form"})
+    kinds = frozenset({"order", "run", "piece", "form"})
     title = "Orders"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -136,6 +136,7 @@ class OrdersScreen(Screen):
             for order in listed.orders
             if order.state == "open" and order.promised_on and order.promised_on < today
         )
+        self.closed.setVisible(bool(closed))
         told = [f"{opened} open", *([f"{late} overdue"] if late else []), f"{closed} closed"]
         self.summary.setText(", ".join(told))
         model = self.list.selectionModel()
