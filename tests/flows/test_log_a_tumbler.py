@@ -319,6 +319,33 @@ def test_the_number_of_a_piece_opens_that_piece_and_keeps_the_new_one_begun(qtbo
     assert studio.sheet().body.next_time.text() == "new"
 
 
+def test_enter_on_a_number_opens_it_and_saves_nothing(qtbot, studio):
+    sheet = studio.sheet(number=436)
+    keys = Keys()
+    keys.type("900")
+    keys.press(Qt.Key.Key_Return)
+
+    assert sheet.page is not None
+    assert (sheet.page.is_new, sheet.page.number) == (True, 900)
+    assert studio.desk.read(partial(find_number, number=900)) is None
+    qtbot.wait(5)
+    with qtbot.waitSignal(sheet.saved):
+        keys.press(Qt.Key.Key_Return)
+    assert studio.desk.read(partial(find_number, number=900)) is not None
+
+
+def test_closing_the_window_keeps_the_last_letter(qtbot, studio):
+    studio.sheet()
+    keys = Keys()
+    keys.alt(Qt.Key.Key_5)
+    keys.type("thinner")
+    studio.window.close()
+
+    kept = studio.desk.drafts.read("quick_log")
+    assert kept is not None
+    assert kept["text"]["next_time"] == "thinner"
+
+
 def test_the_next_cup_is_like_the_last_but_for_number_photos_and_findings(qtbot, studio, photos):
     sheet = studio.sheet(number=436)
     keys = Keys()

@@ -69,6 +69,7 @@ class QuickLogSheet(QDialog):
         self._filling = False
         self._save_wanted: bool | None = None  # and whether the next cup follows
         self._leaving = False
+        self._just_opened = False
         self._opened_at = time.monotonic()
         self._veil = Veil(parent.window()) if parent is not None else None
         self._build()
@@ -82,7 +83,7 @@ class QuickLogSheet(QDialog):
         self.setWindowModality(Qt.WindowModality.WindowModal)
         self.setWindowFlag(Qt.WindowType.FramelessWindowHint, True)
         self.setAttribute(Qt.WidgetAttribute.WA_TranslucentBackground)
-        self.body = SheetBody(self.desk)
+        self.body = SheetBody(self.desk, self)
         self.intake = PhotoIntake(self.desk, self)
         self._showing = SheetShowing(self.desk, self.body)
         rows = QVBoxLayout(self)
@@ -138,6 +139,9 @@ class QuickLogSheet(QDialog):
             QShortcut(QKeySequence(key), self).activated.connect(does)
         for line in self.findChildren(QLineEdit):
             line.installEventFilter(self)
+        parent = self.parentWidget()
+        if parent is not None:
+            parent.window().installEventFilter(self)
         QApplication.instance().focusChanged.connect(self._hear_focus)  # type: ignore[union-attr]
         theme.current().changed.connect(self.update)
 
@@ -227,7 +231,13 @@ class QuickLogSheet(QDialog):
         before = replace(self._text(), number=str(self.page.number))
         self._keep_text(before)
         self._load(number)
+        # The Enter that led here has done its work: it must not save what it has just opened.
+        self._just_opened = True
+        QTimer.singleShot(0, self, self._forget_enter)
         _enter(self.body.number)
+
+    def _forget_enter(self) -> None:
+        self._just_opened = False
 
     # The text on the sheet
 
@@ -453,6 +463,8 @@ class QuickLogSheet(QDialog):
     # Keys and paint
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Close and watched is not self:
+            self.keep()  # the window goes, and this sheet with it
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             pasting = event.matches(QKeySequence.StandardKey.Paste)
             if pasting and isinstance(watched, QLineEdit) and self.paste_photos():
@@ -467,17 +479,12 @@ class QuickLogSheet(QDialog):
             here = self.focusWidget()
             if isinstance(here, QPushButton):
                 here.click()
-            elif here is not self.body.number or not self._opens_another():
+            elif not self._just_opened:
                 self.save()
         elif event.key() == Qt.Key.Key_P and not event.modifiers():
             self.pick_photos()
         else:
             super().keyPressEvent(event)
-
-    def _opens_another(self) -> bool:
-        """Whether the number typed led to another sheet just now: then Enter has done its work."""
-        assert self.page is not None
-        return self.body.number.hasSelectedText() and not self.page.is_new
 
     def paintEvent(self, event: QPaintEvent) -> None:
         look = theme.current()
