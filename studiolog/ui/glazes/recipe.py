@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.cautions import LOCAL_RULES, Caution, find_cautions
 from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
+from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import write_number
@@ -43,32 +44,50 @@ class RecipeSection(Section):
     def __init__(self, page: ThingPage, parent: QWidget | None = None) -> None:
         super().__init__("Recipe", parent=parent)
         self._page = page
+        self._drafting = 0
         self.grid = GridEditor("Recipe", COLUMNS, "Line")
+        self.keep = QPushButton("Keep recipe")
+        self.keep.setAccessibleName("Keep recipe")
+        self.keep.hide()
         self.total = Text("", "secondary", 600)
         self.fixed = QWidget()
         self._fixed_words = Text("", "secondary", tone="ink2", wrap=True)
-        way_on = link_button("New version")
+        self._way_on = link_button("New version")
         row = QHBoxLayout(self.fixed)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._fixed_words, 1)
-        row.addWidget(way_on, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._way_on, 0, Qt.AlignmentFlag.AlignTop)
         self._cautions = QVBoxLayout()
         self._cautions.setSpacing(6)
         for item in (self.fixed, self.grid, self.total):
             self.add(item)
+        self.body.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignLeft)
         self.add(self._cautions)
-        way_on.clicked.connect(self.version_asked)
-        self.grid.edited.connect(self._keep)
+        self._way_on.clicked.connect(self.version_asked)
+        self.grid.edited.connect(self._hear_edit)
+        self.keep.clicked.connect(self._keep)
         self.grid.typing.connect(self._hear_typing)
 
     def show_page(self, page: GlazePage) -> None:
-        self.grid.set_locked(page.recipe_is_fixed)
-        self.grid.set_rows([(part.material, part.parts, part.addition) for part in page.recipe])
-        self.fixed.setVisible(page.recipe_is_fixed)
         carry = "1 piece carries" if page.uses.total == 1 else f"{page.uses.total} pieces carry"
-        self._fixed_words.setText(
-            f"{carry} {page.title} as it is, so its recipe stays. To change it, make a new version."
-        )
+        fixed, first = page.recipe_is_fixed, page.uses.total > 0 and not page.recipe
+        if fixed:
+            words = (
+                f"{carry} {page.title} as it is, so its recipe stays. "
+                "To change it, make a new version."
+            )
+        else:
+            words = f"{carry} {page.title} already: enter all of its recipe, then keep it."
+        self._fixed_words.setText(words)
+        self.fixed.setVisible(fixed or first)
+        self._way_on.setVisible(fixed)
+        self.keep.setVisible(first)
+        still_drafting = first and self._drafting == page.glaze_id
+        self._drafting = page.glaze_id if first else 0
+        self.grid.set_locked(fixed)
+        if still_drafting:
+            return  # what is being entered is not kept yet; a page read anew must not take it away
+        self.grid.set_rows([(part.material, part.parts, part.addition) for part in page.recipe])
         self._show_sums(page.recipe)
         self.set_quiet("" if page.recipe else "none yet: type a material into the empty line")
 
@@ -76,8 +95,18 @@ class RecipeSection(Section):
         """The recipe as it stands in the table. Raises `UserProblem`."""
         return _parts(self.grid.rows())
 
+    def _hear_edit(self) -> None:
+        if self._drafting:
+            self._show_sums(self.parts())
+        else:
+            self._keep()
+
     def _keep(self) -> None:
-        ident, parts = self._page.ident, self.parts()
+        try:
+            ident, parts = self._page.ident, self.parts()
+        except UserProblem as problem:
+            self.grid.set_problem(problem.sentence)
+            return
         self._page.run(
             f"Recipe of {self._page.head.name.text()}",
             lambda session: set_recipe(session, ident, parts),

@@ -1,0 +1,117 @@
+"""The programs screen: segments drawn as they are typed, with duration, cone and caution."""
+
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from studiolog.desktop.desk import Desk
+from studiolog.journal.program_page import ProgramPage, read_program_page
+from studiolog.journal.programs import SegmentDraft
+from studiolog.ui.programs.program_view import ProgramView, cells_of, segments_of
+from studiolog.ui.programs.screen import ProgramsScreen
+from tests.small_studio import SmallStudio, fill_studio
+
+
+@pytest.fixture
+def studio(desk: Desk) -> SmallStudio:
+    return fill_studio(desk.journal)
+
+
+@pytest.fixture
+def screen(desk: Desk, studio: SmallStudio, qtbot: QtBot) -> Iterator[ProgramsScreen]:
+    made = ProgramsScreen(desk)
+    qtbot.addWidget(made)
+    made.resize(1216, 700)
+    made.show()
+    qtbot.waitExposed(made)
+    yield made
+    desk.jobs.wait()
+
+
+def view_of(screen: ProgramsScreen) -> ProgramView:
+    assert isinstance(screen.page, ProgramView)
+    return screen.page
+
+
+def page_of(desk: Desk, program_id: int) -> ProgramPage:
+    page = desk.read(lambda session: read_program_page(session, program_id))
+    assert page is not None
+    return page
+
+
+def said(view: ProgramView) -> tuple[str, str, str]:
+    return (
+        view.lasts._value.text(),
+        view.peak._value.text(),
+        view.amounts._value.text(),
+    )
+
+
+def test_what_is_typed_is_drawn_and_summed_before_it_is_kept(
+    desk: Desk, studio: SmallStudio, screen: ProgramsScreen, qtbot: QtBot
+) -> None:
+    view = view_of(screen)
+    # 20 to 120 at 60, to 600 at 110, to 1060 at 150 °C an hour: 1.67 + 4.36 + 3.07 h.
+    assert said(view)[:2] == ("9\u2009h 06\u2009min", "1060\u2009°C")
+    before = said(view)[2]
+    view.grid._hear_typing(2, 1, "1100")
+    assert max(view.plot.firing.program_c) == 1100
+    assert said(view)[1] == "1100\u2009°C"
+    qtbot.waitUntil(lambda: said(view)[2] != before, timeout=3000)
+    assert page_of(desk, studio.bisque).segments[2].target_c == 1060
+    view.grid.type_cell(2, 1, "1100")
+    assert page_of(desk, studio.bisque).segments[2].target_c == 1100
+
+
+def test_a_letter_that_is_no_number_leaves_the_drawing(screen: ProgramsScreen) -> None:
+    view = view_of(screen)
+    view.grid._hear_typing(2, 1, "x")
+    assert max(view.plot.firing.program_c) == 1060
+    view.grid.type_cell(2, 1, "9000")
+    assert "Segment 3: Target must be 1450 or less." in view.grid.problem()
+
+
+def test_a_fast_start_is_cautioned_as_it_is_typed(screen: ProgramsScreen) -> None:
+    view = view_of(screen)
+    assert view.caution.sentence() == "", "60 °C/h to 120 °C is gentle"
+    view.grid._hear_typing(0, 0, "160")
+    assert "Damp or thick ware can burst" in view.caution.sentence()
+
+
+def test_fahrenheit_is_only_a_way_of_reading(
+    desk: Desk, studio: SmallStudio, screen: ProgramsScreen, qapp: QApplication
+) -> None:
+    desk.settings.temperature_unit = "F"
+    qapp.processEvents()
+    view = view_of(screen)
+    assert view.grid.rows()[0] == (108, 248, None)
+    assert said(view)[1] == "1940\u2009°F"
+    view.grid.type_cell(0, 1, "212")
+    assert page_of(desk, studio.bisque).segments[0] == SegmentDraft(60, 100)
+
+
+@pytest.mark.parametrize("unit", ["C", "F"])
+def test_cells_and_segments_are_each_others_way_back(unit: str) -> None:
+    legs = (SegmentDraft(60, 1222, 15), SegmentDraft(None, 780))
+    found = segments_of(cells_of(legs, unit), unit)
+    for one, other in zip(found, legs, strict=True):
+        assert one.target_c == pytest.approx(other.target_c, abs=1e-5)
+        assert one.rate_c_per_h == pytest.approx(other.rate_c_per_h, abs=1e-5)
+        assert one.hold_min == other.hold_min
+
+
+def test_a_new_program_waits_for_its_first_target(desk: Desk, screen: ProgramsScreen) -> None:
+    screen.add_named("Test")
+    view = view_of(screen)
+    assert said(view) == ("–", "–", "–")
+    view.grid.type_cell(0, 1, "1000")
+    assert said(view)[1] == "1000\u2009°C"
+
+
+def test_the_firings_done_with_it_are_told_with_their_peaks(
+    studio: SmallStudio, screen: ProgramsScreen
+) -> None:
+    screen.show_thing(studio.glaze_six)
+    assert view_of(screen).uses.quiet.text() == "4 firings, peaks 1205\u2009°C to 1208\u2009°C"
