@@ -7,7 +7,7 @@ within one the glaze, zone, method and amount in any order. No database and no Q
 import difflib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from studiolog.craft.words import METHODS, ZONES
 
@@ -130,11 +130,28 @@ def read_layers(text: str, glazes: Sequence[GlazeName]) -> LayerReading:
     layers: list[WordedLayer] = []
     unread: list[Unread] = []
     for part in _parts(plain):
-        layer, left = _read_part(part, glazes)
-        if layer is not None:
-            layers.append(layer)
-        unread.extend(left)
+        read = [_read_part(one, glazes) for one in _laid_over(part, glazes)]
+        said = {zone for _, zone, _ in read if zone is not None}
+        for layer, zone, left in read:
+            unread.extend(left)
+            if layer is not None:
+                # "Chalk over kelp upper" speaks of one zone.
+                shared = zone is None and len(said) == 1
+                layers.append(replace(layer, zone=next(iter(said))) if shared else layer)
     return LayerReading(tuple(layers), tuple(unread))
+
+
+def _laid_over(part: list[re.Match[str]], glazes: Sequence[GlazeName]) -> list[list[re.Match[str]]]:
+    """``chalk over kelp`` is kelp, then chalk; unless a glaze has the word in its title."""
+    if any("over" in glaze.title.casefold().split() for glaze in glazes):
+        return [part]
+    laid: list[list[re.Match[str]]] = [[]]
+    for match in part:
+        if match["w"] and match["w"].casefold() == "over":
+            laid.append([])
+        else:
+            laid[-1].append(match)
+    return laid[::-1] if all(laid) else [part]
 
 
 def _parts(text: str) -> list[list[re.Match[str]]]:
@@ -149,8 +166,11 @@ def _parts(text: str) -> list[list[re.Match[str]]]:
 
 def _read_part(
     part: Sequence[re.Match[str]], glazes: Sequence[GlazeName]
-) -> tuple[WordedLayer | None, list[Unread]]:
-    """One layer: first what a whole title names, then amounts, zones and methods, then the rest."""
+) -> tuple[WordedLayer | None, str | None, list[Unread]]:
+    """One layer, its zone if it was said, and what was not read.
+
+    First what a whole title names, then amounts, zones and methods, then the rest.
+    """
     glaze_id, taken = _titled(part, glazes)
     zone: str | None = None
     method: str | None = None
@@ -192,10 +212,10 @@ def _read_part(
         glaze_id = found
         unread.extend(doubt)
     if glaze_id is None or unread:
-        return None, unread
+        return None, zone, unread
     if method is None:
         method = "brush" if coats is not None else "dip" if seconds is not None else None
-    return WordedLayer(glaze_id, zone or "outside", method, seconds, coats), []
+    return WordedLayer(glaze_id, zone or "outside", method, seconds, coats), zone, []
 
 
 def _word(match: re.Match[str]) -> _Word:

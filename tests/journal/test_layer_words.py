@@ -67,6 +67,20 @@ def test_zone_method_and_amount_stand_in_any_order(text, layer):
     assert only(text) == layer
 
 
+def test_one_glaze_over_another_is_laid_from_the_clay_outward():
+    assert read_layers("chalk 3s over kelp 4s upper, oat in", SHELF).layers == (
+        WordedLayer(1, "outside, upper", "dip", 4.0),
+        WordedLayer(2, "outside, upper", "dip", 3.0),
+        WordedLayer(5, "inside"),
+    )
+    assert read_layers("chalk upper over kelp out", SHELF).layers == (
+        WordedLayer(1, "outside"),
+        WordedLayer(2, "outside, upper"),
+    )
+    assert only("over easy", (*SHELF, GlazeName(9, "Over Easy"))).glaze_id == 9
+    assert read_layers("over kelp", SHELF).unread[0].words == "over"
+
+
 def test_a_word_that_names_no_glaze_is_asked_about_with_the_nearest_three():
     reading = read_layers("oat 4s, tidd 3s upper", SHELF)
 
@@ -109,7 +123,9 @@ def test_nothing_typed_is_nothing_read():
 WORDS = st.text(st.characters(codec="ascii", exclude_categories=["Cc"]), min_size=1, max_size=12)
 TITLES = st.one_of(
     WORDS.map(lambda text: " ".join(text.split())).filter(bool),
-    st.sampled_from(["Rim Blue", "Dip White", "Clear 4", "4 s", 'Say "Sea"', "Upper", "On Shore"]),
+    st.sampled_from(
+        ["Rim Blue", "Dip White", "Clear 4", "4 s", 'Say "Sea"', "Upper", "On Shore", "Over Sea"]
+    ),
 )
 
 
@@ -117,7 +133,9 @@ TITLES = st.one_of(
 def shelf_and_layers(draw):
     titles = draw(st.lists(TITLES, min_size=1, max_size=5, unique_by=str.casefold))
     glazes = tuple(GlazeName(place, title) for place, title in enumerate(titles, 1))
-    own = st.sampled_from(["handle", "panel, left", "lid in", "foot ring", 'the "lip"'])
+    own = st.sampled_from(
+        ["handle", "panel, left", "lid in", "over foot", "foot ring", 'the "lip"']
+    )
     layer = st.builds(
         WordedLayer,
         st.sampled_from([glaze.glaze_id for glaze in glazes]),
