@@ -1,6 +1,8 @@
 """Tern Yard for the pages of glazes, clays, forms, kilns and programs: a kiln's worth of each."""
 
-from dataclasses import dataclass
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
@@ -63,12 +65,31 @@ class SmallStudio:
     pieces: tuple[int, ...]
 
 
-def fill_studio(journal: Journal, cups: int = 24) -> SmallStudio:
-    """Four logged glaze firings and ``cups`` tumblers, the last two never inspected.
+CUPS = 24
+_filled: list[tuple[sqlite3.Connection, SmallStudio]] = []
 
-    Every third inspected cup of the red clay crazed.
+
+def fill_studio(journal: Journal) -> SmallStudio:
+    """Four logged glaze firings and 24 tumblers, the last two never inspected.
+
+    Every third inspected cup of the red clay crazed. It is entered once; later tests get a copy
+    of that database, so that each starts from the same journal without the wait.
     """
+    with closing(journal.engine.raw_connection()) as pooled:
+        stored = pooled.driver_connection
+        assert isinstance(stored, sqlite3.Connection)
+        if _filled:
+            kept, studio = _filled[0]
+            kept.backup(stored)
+            return replace(studio, journal=journal)
+        studio = _enter_studio(journal, CUPS)
+        kept = sqlite3.connect(":memory:", check_same_thread=False)
+        stored.backup(kept)
+    _filled.append((kept, studio))
+    return studio
 
+
+def _enter_studio(journal: Journal, cups: int) -> SmallStudio:
     def enter(session: Session) -> SmallStudio:
         kiln = add_kiln(
             session,
