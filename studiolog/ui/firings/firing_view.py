@@ -160,6 +160,7 @@ class FiringView(QWidget):
         self.following.clicked.connect(lambda: self._go("following"))
         self.program.typed.connect(self._redraw_typed)
         self.figures.energy_asked.connect(lambda: self.change_asked.emit(True))
+        theme.current().changed.connect(self._lay_out)
 
     # Showing
 

@@ -100,11 +100,8 @@ class LevelCones(QWidget):
         self._connect()
 
     def _build(self) -> None:
-        px = theme.current().px
         self.name = Text("", weight=600)
-        self.name.setFixedWidth(px(50))
         self.pack = ConePack()
-        self.pack.setFixedHeight(px(98))
         self.cone = Text("", "figure", 600)
         self.against = Caption("", "ink2")
         self.whisker = AimWhisker()
@@ -120,7 +117,7 @@ class LevelCones(QWidget):
         holder = QWidget()
         holder.setLayout(figures)
         figures.setContentsMargins(0, 0, 0, 0)
-        holder.setFixedWidth(px(98))
+        self._holder = holder
         row = QHBoxLayout()
         row.setSpacing(6)
         row.addWidget(self.name, 0, Qt.AlignmentFlag.AlignVCenter)
@@ -147,10 +144,18 @@ class LevelCones(QWidget):
         rows.addWidget(self.reader)
 
     def _connect(self) -> None:
+        self._rescale()
+        theme.current().changed.connect(self._rescale)
         self.pack.bend_changed.connect(self._bend)
         self.adder.edited.connect(self.add_cone)
         # Enter says it again although nothing was changed since: a cone was added before.
         self.adder.line.returnPressed.connect(lambda: self.add_cone(self.adder.text()))
+
+    def _rescale(self) -> None:
+        px = theme.current().px
+        self.name.setFixedWidth(px(50))
+        self.pack.setFixedHeight(px(98))
+        self._holder.setFixedWidth(px(98))
 
     def show_level(self, level: LevelPage, aimed: str | None, reading: bool) -> None:
         """Show a level. Cones set but not read stay as long as the page is open."""

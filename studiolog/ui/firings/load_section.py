@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.cones import show_cone
@@ -68,9 +69,7 @@ class LoadSection(Section):
         for level in page.levels:
             shelf = self._shelves[level.level_id]
             shelf.show_level(_shelf_of(level, page.cone, across), meant)
-            # A square shelf and the caption under it.
-            width = max(96, (self.width() - 24) // max(1, min(3, len(wanted))))
-            shelf.setFixedHeight(min(width, theme.current().px(170)) + theme.current().px(26))
+        self._size_shelves()
         self.level.set_choices([Choice(lev.level_id, lev.name) for lev in page.levels])
         if self.level.chosen() is None and page.levels:
             self.level.choose(page.levels[0].level_id)
@@ -128,6 +127,18 @@ class LoadSection(Section):
             shelf.piece_chosen.connect(partial(self._open, level.level_id))
             self._shelves[level.level_id] = shelf
             self.grid.addWidget(shelf, place // 3, place % 3)
+
+    def _size_shelves(self) -> None:
+        """A square shelf each, and the caption under it."""
+        abreast = max(1, min(3, len(self._shelves)))
+        wide = max(96, (self.width() - 12 * (abreast - 1)) // abreast)
+        px = theme.current().px
+        for shelf in self._shelves.values():
+            shelf.setFixedHeight(min(wide, px(170)) + px(26))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._size_shelves()
 
     def _open(self, _level_id: int, piece_id: int) -> None:
         self._desk.show("piece", piece_id)

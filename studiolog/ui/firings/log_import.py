@@ -27,7 +27,13 @@ from studiolog.desktop.jobs import Progress
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
 from studiolog.journal.firing_log import find_log, keep_log_file, log_from_reading, wall_clock
 from studiolog.problems import LogUnreadable, UserProblem
-from studiolog.transfer.temperature_log import Choices, LogReading, Question, read_temperature_log
+from studiolog.transfer.temperature_log import (
+    Choices,
+    LogReading,
+    Note,
+    Question,
+    read_temperature_log,
+)
 from studiolog.ui.firings.dialog import FiringDialog
 from studiolog.ui.firings.log_choices import UNITS, ChoicesForm, QuestionBox, answer
 from studiolog.ui.firings.written import write_stamp
@@ -306,14 +312,22 @@ class LogImport(FiringDialog):
             )
         )
         self._show_cone(facts)
-        notes = [
-            note.sentence + (f" (line {note.line})" if note.line else "") for note in reading.notes
-        ]
+        notes = [self._say_note(note) for note in reading.notes]
         self.notes.setText("\n".join(notes))
         self.notes.setVisible(bool(notes))
         self._show_understood(reading)
         self._show_start(reading)
         self.form.show_reading(reading, self._choices)
+
+    def _say_note(self, note: Note) -> str:
+        """A note with its line; one that could not be read is quoted."""
+        if note.line is None:
+            return note.sentence
+        if note.kind != "broken_line" or self._reading is None:
+            return f"{note.sentence} (line {note.line})"
+        lines = self._content.decode(self._reading.encoding, errors="replace").splitlines()
+        quoted = lines[note.line - 1].strip() if note.line <= len(lines) else ""
+        return f"{note.sentence} Line {note.line} is not a reading: “{quoted[:60]}”."
 
     def _show_cone(self, facts: CurveFacts | None) -> None:
         estimate = facts.estimate if facts else None
@@ -361,6 +375,7 @@ class LogImport(FiringDialog):
         asked = reading.question("start")
         self.start_choice.choose(chosen or ("keep" if asked or same else "log"))
         guess = asked.sentence if asked is not None else "The log's own start is at the right."
+        guess += " Kept, the readings count from the start of the firing."
         self.start_words.setText("Both are the same." if same else guess)
 
     def _settle(self) -> None:
