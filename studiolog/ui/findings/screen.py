@@ -16,6 +16,7 @@ from studiolog.journal.findings_page import (
     read_findings_page,
     usual_question,
 )
+from studiolog.journal.layer_words import GlazeName, WordedLayer, write_layers
 from studiolog.journal.matrix import Columns
 from studiolog.journal.question import Question
 from studiolog.journal.question_reading import read_question
@@ -333,19 +334,13 @@ class FindingsScreen(Screen):
         head, cut = self._page.matrix.rows[row], self._page.matrix.columns[column]
         zone = self._page.question.zone or "outside"
         laid = [part for part in (head.under, head.over) if part is not None]
+        layers = [WordedLayer(part.glaze_id, zone) for part in laid]
+        names = [GlazeName(part.glaze_id, part.title) for part in laid]
+        prefill: dict[str, object] = {"layers": write_layers(layers, names)}
         clay_id = cut.key if self._page.matrix.by == "clay" else self._page.question.clay_id
-        self.desk.show(
-            "quick_log",
-            0,
-            {
-                "prefill": {
-                    "clay_id": clay_id,
-                    "layers": [{"zone": zone, "glaze_id": part.glaze_id} for part in laid],
-                    "fault": self._page.question.fault,
-                    "pieces": pieces,
-                }
-            },
-        )
+        if clay_id is not None:
+            prefill["clay_id"] = clay_id
+        self.desk.show("quick_log", 0, {"prefill": prefill, "pieces": pieces})
 
     def _drop_blocker(self) -> None:
         if self._page is None:
