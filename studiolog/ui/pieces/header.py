@@ -149,8 +149,8 @@ class PieceHeader(QWidget):
         kept = self._edits.run(
             "Rename", partial(_change, page, title="" if title == _form_name(page) else title)
         )
-        if not kept:
-            self.title.set_text(page.name)
+        if not kept and self._edits.page is not None:
+            self.title.set_text(self._edits.page.name)
 
     def show_page(self, page: PiecePage, before: PieceLink | None, after: PieceLink | None) -> None:
         """Show a piece; ``before`` and ``after`` are its neighbours in the list one came from."""

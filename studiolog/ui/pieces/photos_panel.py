@@ -309,12 +309,16 @@ class PhotosPanel(QWidget):
     def _say_caption(self, words: str) -> None:
         line = self.chosen()
         if line is not None and not self._change("Caption a photo of", line, caption=words):
-            self.caption.set_text(line.caption)
+            self._show_chosen()
 
     def _pick_moment(self, moment: object) -> None:
         line = self.chosen()
-        if line is not None and moment != line.moment:
-            self._change("Date a photo of", line, moment=moment)
+        if (
+            line is not None
+            and moment != line.moment
+            and not self._change("Date a photo of", line, moment=moment)
+        ):
+            self._show_chosen()
 
     def _say_moment(self, picture_id: int, moment: str) -> None:
         line = next((one for one in self._page().pictures if one.picture_id == picture_id), None)

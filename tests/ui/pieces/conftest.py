@@ -110,12 +110,17 @@ def enter(session: Session) -> dict[str, int]:
     return ids
 
 
+@pytest.fixture(scope="session")
+def dressed(qapp: QApplication) -> theme.Theme:
+    """The theme, put on once: dressing takes longer than most of these tests."""
+    theme.current().apply(qapp)
+    return theme.current()
+
+
 @pytest.fixture
-def studio(journal: Journal, qapp: QApplication, tmp_path: Path) -> Iterator[PieceStudio]:
-    look = theme.current()
-    look.apply(qapp)
+def studio(journal: Journal, dressed: theme.Theme, tmp_path: Path) -> Iterator[PieceStudio]:
     settings = Settings(QSettings(str(tmp_path / "desk.ini"), QSettings.Format.IniFormat))
-    desk = Desk(journal, settings, look, tmp_path / "state")
+    desk = Desk(journal, settings, dressed, tmp_path / "state")
     said: list[Notice] = []
     asked: list[tuple[str, int, object]] = []
     desk.notices.said.connect(said.append)
