@@ -7,7 +7,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import FAULTS
-from studiolog.journal.writing import add, change, get, remove, remove_all
+from studiolog.journal.writing import add, add_all, change, get, remove, remove_all
 from studiolog.problems import UserProblem
 from studiolog.records.inspections import FaultReading, Inspection
 from studiolog.records.pieces import Piece
@@ -62,17 +62,19 @@ def set_fault_readings(session: Session, inspection_id: int, faults: Sequence[Fa
             raise UserProblem(f"{FAULTS[fault.fault]} is read twice for the same zone.")
         said.add(where)
     remove_all(session, FaultReading, FaultReading.inspection_id == inspection_id)
-    for fault in faults:
-        add(
-            session,
+    add_all(
+        session,
+        [
             FaultReading(
                 inspection_id=inspection_id,
                 fault=fault.fault,
                 severity=fault.severity,
                 zone=fault.zone.strip(),
                 note=fault.note,
-            ),
-        )
+            )
+            for fault in faults
+        ],
+    )
 
 
 def change_inspection(

@@ -1,7 +1,7 @@
 """Pieces and runs: logging them, and moving them through the stages."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
 from datetime import date, datetime, time
 from typing import Any
 
@@ -11,7 +11,16 @@ from sqlalchemy.orm import Session
 from studiolog.craft.words import METHODS, STAGES
 from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
 from studiolog.journal.photos import PictureDraft, add_picture
-from studiolog.journal.writing import add, change, count, get, next_number, remove, remove_all
+from studiolog.journal.writing import (
+    add,
+    add_all,
+    change,
+    count,
+    get,
+    next_number,
+    remove,
+    remove_all,
+)
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import Firing
 from studiolog.records.glazes import Glaze
@@ -53,6 +62,16 @@ class SizeDraft:
     across_mm: float | None = None
     wall_mm: float | None = None
     mass_g: float | None = None
+
+    def measured(self) -> dict[str, float | None]:
+        """All four values, by name, if any of them was measured; else nothing."""
+        values = {
+            "height_mm": self.height_mm,
+            "across_mm": self.across_mm,
+            "wall_mm": self.wall_mm,
+            "mass_g": self.mass_g,
+        }
+        return values if any(value is not None for value in values.values()) else {}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,12 +160,15 @@ def log_piece(session: Session, draft: PieceDraft) -> int:
             next_time=draft.next_time,
         ),
     )
-    for stage, at in draft.stages or _first_stage(draft):
+    stages = draft.stages or _first_stage(draft)
+    for stage, _ in stages:
         _check_stage(stage)
-        add(session, StageChange(piece_id=piece_id, stage=stage, at=at))
+    add_all(session, [StageChange(piece_id=piece_id, stage=stage, at=at) for stage, at in stages])
     for size in draft.sizes:
-        set_size(session, piece_id, size)
-    set_layers(session, piece_id, draft.layers)
+        _check_size(size)
+    measured = [size for size in draft.sizes if size.measured()]
+    add_all(session, [Measurement(piece_id=piece_id, **asdict(size)) for size in measured])
+    add_all(session, _new_layers(session, piece_id, draft.layers))
     for placement in draft.placements:
         place_piece(session, piece_id, placement)
     for inspection in draft.inspections:
@@ -224,45 +246,51 @@ def log_step(
 
 def set_size(session: Session, piece_id: int, draft: SizeDraft) -> None:
     """Write size and weight at one stage; with nothing measured the line goes."""
-    _check_stage(draft.stage)
-    values: Mapping[str, float | None] = {
-        "height_mm": draft.height_mm,
-        "across_mm": draft.across_mm,
-        "wall_mm": draft.wall_mm,
-        "mass_g": draft.mass_g,
-    }
-    for name, value in values.items():
-        if value is not None and value <= 0:
-            raise UserProblem(f"The {name.split('_')[0]} must be more than 0.", {name: "above 0"})
+    _check_size(draft)
     stored = session.scalar(
         select(Measurement).where(
             Measurement.piece_id == piece_id, Measurement.stage == draft.stage
         )
     )
-    if all(value is None for value in values.values()):
+    if not draft.measured():
         if stored is not None:
             remove(session, stored)
     elif stored is None:
-        add(session, Measurement(piece_id=piece_id, stage=draft.stage, **values))
+        add(session, Measurement(piece_id=piece_id, **asdict(draft)))
     else:
-        change(session, Measurement, stored.id, None, **values)
+        change(session, Measurement, stored.id, None, **draft.measured())
+
+
+def _check_size(draft: SizeDraft) -> None:
+    _check_stage(draft.stage)
+    for name, value in draft.measured().items():
+        if value is not None and value <= 0:
+            raise UserProblem(f"The {name.split('_')[0]} must be more than 0.", {name: "above 0"})
 
 
 def set_layers(session: Session, piece_id: int, layers: Sequence[LayerDraft]) -> None:
     """Write the layers of a piece, in the order they went on, in place of those it had."""
+    fresh = _new_layers(session, piece_id, layers)
+    remove_all(session, Layer, Layer.piece_id == piece_id)
+    add_all(session, fresh)
+
+
+def _new_layers(session: Session, piece_id: int, layers: Sequence[LayerDraft]) -> list[Layer]:
     for layer in layers:
         if not layer.zone.strip():
             raise UserProblem("Every layer lies on a zone: say where.", {"zone": "say where"})
         if layer.method is not None and layer.method not in METHODS:
             raise UserProblem(f"“{layer.method}” is not a method: {', '.join(METHODS.values())}.")
-        get(session, Glaze, layer.glaze_id)
-    remove_all(session, Layer, Layer.piece_id == piece_id)
+    named = {layer.glaze_id for layer in layers}
+    known = set(session.scalars(select(Glaze.id).where(Glaze.id.in_(named)))) if named else set()
+    if named - known:
+        raise UserProblem("This glaze is no longer in the journal: it was deleted or undone.")
     positions: dict[str, int] = {}
+    records = []
     for layer in layers:
         zone = " ".join(layer.zone.split())
         positions[zone.lower()] = position = positions.get(zone.lower(), 0) + 1
-        add(
-            session,
+        records.append(
             Layer(
                 piece_id=piece_id,
                 zone=zone,
@@ -274,8 +302,9 @@ def set_layers(session: Session, piece_id: int, layers: Sequence[LayerDraft]) ->
                 bucket_id=layer.bucket_id,
                 thickness_mm=layer.thickness_mm,
                 note=layer.note,
-            ),
+            )
         )
+    return records
 
 
 def place_piece(session: Session, piece_id: int, draft: PlacementDraft) -> int:

@@ -1,5 +1,6 @@
 """The few ways an edit writes a record, so that every noun does it alike."""
 
+from collections.abc import Sequence
 from typing import Any, TypeVar
 
 from sqlalchemy import func, select
@@ -16,6 +17,12 @@ def add(session: Session, record: Record) -> int:
     session.add(record)
     session.flush()
     return record.id
+
+
+def add_all(session: Session, records: Sequence[Record]) -> None:
+    """Write new records that do not need each other's ids, in one go."""
+    session.add_all(records)
+    session.flush()
 
 
 def get(session: Session, kind: type[R], row_id: int, version: int | None = None) -> R:

@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, Table, event, select
-from sqlalchemy.orm import Mapper, ORMExecuteState, Session, object_session
+from sqlalchemy import Connection, Row, Select, Table, bindparam, event, select
+from sqlalchemy.orm import Mapper, ORMExecuteState, Session, UOWTransaction, object_session
 
 from studiolog.records.base import Record
 
@@ -37,6 +38,7 @@ class Recording:
     """The changes of one edit, in the order the database saw them."""
 
     changes: list[RowChange] = field(default_factory=list)
+    _inserted: list[tuple[int, Table, int]] = field(default_factory=list)
     _before: dict[tuple[str, int], RowImage | None] = field(default_factory=dict)
 
 
@@ -53,9 +55,19 @@ def recording(session: Session) -> Iterator[Recording]:
         del session.info[_RECORDING]
 
 
+@cache
+def _one_row(table: Table) -> Select[Any]:
+    return select(table).where(table.c.id == bindparam("row_id"))
+
+
+@cache
+def _some_rows(table: Table) -> Select[Any]:
+    return select(table).where(table.c.id.in_(bindparam("row_ids", expanding=True)))
+
+
 def read_row(connection: Connection, table: Table, row_id: int) -> RowImage | None:
     """The image of one row as plain values, or None if there is no such row."""
-    row = connection.execute(select(table).where(table.c.id == row_id)).one_or_none()
+    row = connection.execute(_one_row(table), {"row_id": row_id}).one_or_none()
     return None if row is None else _image(row)
 
 
@@ -121,8 +133,10 @@ def _table(mapper: Mapper[Any]) -> Table:
 @event.listens_for(Record, "after_insert", propagate=True)
 def _after_insert(mapper: Mapper[Any], connection: Connection, target: Record) -> None:
     table = _table(mapper)
-    after = read_row(connection, table, target.id)
-    _active(target).changes.append(RowChange(table.name, target.id, None, after))
+    record = _active(target)
+    # Its image is read with those of the other new rows, once this flush has written them all.
+    record._inserted.append((len(record.changes), table, target.id))
+    record.changes.append(RowChange(table.name, target.id, None, None))
 
 
 @event.listens_for(Record, "before_update", propagate=True)
@@ -148,6 +162,23 @@ def _before_delete(mapper: Mapper[Any], connection: Connection, target: Record) 
     table = _table(mapper)
     before = read_row(connection, table, target.id)
     _active(target).changes.append(RowChange(table.name, target.id, before, None))
+
+
+@event.listens_for(Session, "after_flush")
+def _after_flush(session: Session, _context: UOWTransaction) -> None:
+    record = session.info.get(_RECORDING)
+    if not isinstance(record, Recording) or not record._inserted:
+        return
+    connection = session.connection()
+    of_table: dict[Table, dict[int, int]] = {}
+    for place, table, row_id in record._inserted:
+        of_table.setdefault(table, {})[row_id] = place
+    record._inserted.clear()
+    for table, places in of_table.items():
+        for row in connection.execute(_some_rows(table), {"row_ids": list(places)}):
+            image = _image(row)
+            place = places[image["id"]]
+            record.changes[place] = RowChange(table.name, image["id"], None, image)
 
 
 @event.listens_for(Session, "do_orm_execute")
