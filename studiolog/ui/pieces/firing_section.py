@@ -5,7 +5,7 @@ from functools import partial
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
-from studiolog.craft.units import show_rate, show_temperature
+from studiolog.craft.units import show_rate, show_temperature, show_temperature_step
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop import theme
 from studiolog.journal.piece_firings import PieceFiring, SmallCurveData, read_small_curve
@@ -33,7 +33,7 @@ def where_words(firing: PieceFiring) -> str:
     return f"{level}, {firing.position}" if firing.position else level
 
 
-def basis_sentence(firing: PieceFiring) -> str:
+def basis_sentence(firing: PieceFiring, unit: str = "C") -> str:
     """How sure the best cone is, how it is known, and what this level usually does."""
     best = firing.best
     if best is None:
@@ -44,8 +44,8 @@ def basis_sentence(firing: PieceFiring) -> str:
     words = f"{_span(best.low, best.high)} {how}."
     if firing.level_usually_c is not None and abs(firing.level_usually_c) >= 2:
         way = "cooler" if firing.level_usually_c < 0 else "hotter"
-        usual = abs(firing.level_usually_c)
-        words += f" This level usually reads {usual:.0f}\u2009°C {way} than the sensor."
+        usual = show_temperature_step(abs(firing.level_usually_c), unit).lstrip("+")
+        words += f" This level usually reads {usual} {way} than the sensor."
     return words
 
 
@@ -70,7 +70,7 @@ class FiringBlock(QWidget):
         self.curve.set_unit(unit)
         self.curve.setFixedHeight(theme.current().px(96))
         self.scale = ConeScale()
-        self.sentence = Caption(basis_sentence(firing), wrap=True)
+        self.sentence = Caption(basis_sentence(firing, unit), wrap=True)
         self._peak = Text("", "figure", 600)
         self._lines = QVBoxLayout()
         self._lines.setSpacing(0)
@@ -242,7 +242,8 @@ class FiringSection(Section):
         if firing.best is not None and firing.best.basis != "aimed":
             told += f", {cone_words(firing.best.cone)} there"
         words = Text(f"{told}, {short_day(firing.started_at)}", "secondary", tone="ink2")
-        words.setToolTip(f"{where_words(firing)}. {basis_sentence(firing)}")
+        unit = self._edits.desk.settings.temperature_unit
+        words.setToolTip(f"{where_words(firing)}. {basis_sentence(firing, unit)}")
         row.addWidget(words, 1)
         row.addWidget(self._change_link(firing))
         return line

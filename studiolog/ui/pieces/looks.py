@@ -173,7 +173,8 @@ class Thumbnail(QWidget):
         self._desk, self._sha, self._suffix = desk, sha256, suffix
         self._shape = shape or FormShape()
         self._framed = framed
-        self.setFixedSize(QSize(side, side))
+        pixels = theme.current().px(side)
+        self.setFixedSize(QSize(pixels, pixels))
         self.setAccessibleName(says)
         self.setToolTip(says)
         desk.pictures.ready.connect(self._arrive)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QImage, QPainter, QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.words import MOMENTS
+from studiolog.desktop import theme
 from studiolog.journal.photos import PictureLine, change_picture, remove_picture
 from studiolog.journal.piece_page import PiecePage
 from studiolog.photos import PhotoStore
@@ -66,7 +67,7 @@ class PhotosPanel(QWidget):
         self.caption = EditableText("Caption", "", "Add a caption", "secondary")
         self.moment = PickOne("What the photo shows")
         self.moment.set_choices([Choice(key, words) for key, words in MOMENTS.items()])
-        self.moment.setFixedWidth(128)
+        self.moment.setMinimumWidth(theme.current().px(128))
         self.off = link_button("Take off")
         self.off.setToolTip("Take the photo off this piece; the original stays in the journal")
         self.name = Caption("")
@@ -168,7 +169,11 @@ class PhotosPanel(QWidget):
             return Picture("raw glaze" if name == "before" else "fired")
         pictures = self._edits.desk.pictures
         image = pictures.picture(line.sha256, line.suffix, LARGE_PX)
-        lone = self._sides["before"].line is None or self._sides["after"].line is None
+        # Beside a half that has no picture, the other is shown whole in its own half.
+        lone = any(
+            side.line is None or pictures.problem(side.line.sha256, LARGE_PX) is not None
+            for side in self._sides.values()
+        )
         store = PhotoStore(self._edits.desk.journal.photo_folder)
         shown = Picture(
             MOMENTS[line.moment],

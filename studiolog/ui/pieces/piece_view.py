@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.piece_page import PieceLink, PiecePage
@@ -114,6 +115,7 @@ class PieceView(QWidget):
         self.header.delete_asked.connect(self.delete)
         self.details.closed.connect(self._close_details)
         self.story.relate_asked.connect(self._relate)
+        theme.current().changed.connect(self._arrange)
         app = QApplication.instance()
         if isinstance(app, QApplication):
             app.focusChanged.connect(self._follow_focus)
@@ -152,15 +154,18 @@ class PieceView(QWidget):
 
     def _arrange(self) -> None:
         """Columns by the width there is; the photo and the section share one height."""
-        wide = self.width()
+        # Larger text needs larger columns: the limits are for text at 100 per cent.
+        look = theme.current()
+        wide = self.width() / (look.text_scale / 100)
         how = "narrow" if wide < NARROW_BELOW else "wide" if wide > WIDE_ABOVE else "usual"
         # Header, strip, and the first lines of what is beneath stay in sight.
         tall = min(max(self.height() - 330, 380), 660)
         self.photos.frame.setFixedHeight(tall)
-        self.layers.setMinimumHeight(tall + 92)
-        if how == self._arranged:
+        self.layers.setMinimumHeight(tall + look.px(92))
+        arranged = f"{how} {look.text_scale}"
+        if arranged == self._arranged:
             return
-        self._arranged = how
+        self._arranged = arranged
         for column in (self._left, self._middle, self._right):
             self._grid.removeWidget(column)
         for place in range(3):
@@ -179,8 +184,8 @@ class PieceView(QWidget):
         self._grid.addWidget(self._right, 0, 2)
         if how == "wide":
             # The photo takes the extra width; text columns never widen.
-            self._middle.setFixedWidth(480)
-            self._right.setFixedWidth(392)
+            self._middle.setFixedWidth(look.px(480))
+            self._right.setFixedWidth(look.px(392))
             self._grid.setColumnStretch(0, 1)
         else:
             for place, stretch in enumerate((520, 448, 360)):

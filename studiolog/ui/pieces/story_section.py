@@ -21,14 +21,15 @@ class _Arrow(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self.setFixedSize(QSize(18, 76))
+        look = theme.current()
+        self.setFixedSize(QSize(look.px(18), look.px(76)))
         theme.current().changed.connect(self.update)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(theme.current().color("ink2"), 1.25))
-        y = _SIDE / 2 + 1
+        y = theme.current().px(_SIDE) / 2 + 1
         painter.drawLine(QPointF(2, y), QPointF(16, y))
         painter.drawLine(QPointF(16, y), QPointF(12, y - 4))
         painter.drawLine(QPointF(16, y), QPointF(12, y + 4))
@@ -125,7 +126,8 @@ class StorySection(Section):
 
     def _run(self, run: RunLink, page: PiecePage) -> QWidget:
         picture = HalfSection(run.name, shape_of_form(page.form))
-        picture.setFixedSize(_SIDE, _SIDE)
+        side = theme.current().px(_SIDE)
+        picture.setFixedSize(side, side)
         mark = NumberMark("run", run.number, run.run_id)
         mark.setObjectName(f"story_run_{run.run_id}")
         mark.opened.connect(self._edits.desk.show)
