@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 # ends are taken nearer, or a slow leg would lend it minutes.
 REACHED_C: Final = 3.0
 HELD_C: Final = 6.0
-NEAR_C: Final = 1.0
+NEAR_C: Final = 1.5
 # Can't keep up: under so much of the programmed rate for so long (judgement).
 SHORT_OF_RATE: Final = 0.8
 SHORT_FOR_S: Final = 1200.0

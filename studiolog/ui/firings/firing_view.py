@@ -34,7 +34,6 @@ from studiolog.ui.plots.firing_plot import FiringPlot
 from studiolog.ui.plots.plot_ticks import Unit
 
 _SIDE = 394
-_NARROW_SIDE = 372
 _UNDER = 1200
 """Narrower than this the right column goes under the plot."""
 _RUNS = 4
@@ -306,7 +305,7 @@ class FiringView(QWidget):
             self.side.setMinimumWidth(0)
             self.side.setMaximumWidth(16777215)
         else:
-            self.side.setFixedWidth(px(_NARROW_SIDE if wide < px(1380) else _SIDE))
+            self.side.setFixedWidth(px(_SIDE))
         # The plot takes the first sight of the page, less a strip that shows there is more.
         room = self.height() - self.title.sizeHint().height() - px(44)
         self.plot.setFixedHeight(max(px(440), min(room, px(900))))

@@ -153,9 +153,9 @@ class LevelCones(QWidget):
 
     def _rescale(self) -> None:
         px = theme.current().px
-        self.name.setFixedWidth(px(50))
+        self.name.setFixedWidth(px(48))
         self.pack.setFixedHeight(px(98))
-        self._holder.setFixedWidth(px(98))
+        self._holder.setFixedWidth(px(92))
 
     def show_level(self, level: LevelPage, aimed: str | None, reading: bool) -> None:
         """Show a level. Cones set but not read stay as long as the page is open."""

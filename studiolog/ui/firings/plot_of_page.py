@@ -20,6 +20,8 @@ from studiolog.ui.plots.plotted_firing import (
 # A programmed fall slower than this, from above red heat, is slow cooling (common practice).
 _SLOW_COOL_C_PER_H = 110.0
 _SLOW_COOL_ABOVE_C = 600.0
+# A free fall to less than this is the kiln left alone until it can be opened.
+_LEFT_ALONE_C = 200.0
 
 
 def plan_of(page: FiringPage) -> tuple[Segment, ...]:
@@ -82,7 +84,7 @@ def plot_of_page(
         quartz_crossings=crossings,
         dropped_count=curve.readings_dropped,
         number=str(page.number),
-        where=curve.channel if len(page.curves) > 1 else "",
+        where=f"from “{curve.channel}”" if len(page.curves) > 1 else "",
         rate_note=_rate_note(page, plan, unit),
     )
 
@@ -163,7 +165,8 @@ def _steps(
         rate, words = _planned(segment, segment.target_c > here)
         free = segment.rate_c_per_h is None
         told = ""
-        if free and segment.target_c < here and facts is not None and facts.to_100_s is not None:
+        to_room = free and segment.target_c < min(here, _LEFT_ALONE_C)
+        if to_room and facts is not None and facts.to_100_s is not None:
             told = f"{show_temperature(100, unit)} after {write_elapsed(facts.to_100_s)}"
         steps.append(
             PlottedSegment(

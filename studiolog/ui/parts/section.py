@@ -301,6 +301,7 @@ class FootLine(QWidget):
         while (item := self._hints.takeAt(0)) is not None:
             old = item.widget()
             if old is not None:
+                old.hide()  # until it is gone it would stand under the new ones
                 old.deleteLater()
         for keys, does in hints:
             self._hints.addWidget(KeyHint(keys, does))
