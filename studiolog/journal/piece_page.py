@@ -3,21 +3,34 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from statistics import median
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
 from studiolog.craft.words import FAULTS, STAGES
-from studiolog.journal.forms import Profile, profile_from_text
+from studiolog.journal.forms import profile_from_text
 from studiolog.journal.glazes import title_of
 from studiolog.journal.photos import PictureLine, read_pictures
 from studiolog.journal.piece_firings import PieceFiring, SmallCurveData, read_piece_firings
 from studiolog.journal.piece_firings import read_small_curve as read_small_curve
+from studiolog.journal.piece_lines import (
+    ClayFacts,
+    FaultLine,
+    FaultRow,
+    FormFacts,
+    InspectionLine,
+    LayerLine,
+    PieceLink,
+    RunLink,
+    RunPlace,
+    SizeLine,
+    StageLine,
+    StepLine,
+)
 from studiolog.problems import UserProblem
 from studiolog.records.clays import Clay
-from studiolog.records.firings import Firing
 from studiolog.records.forms import Form
 from studiolog.records.glazes import Bucket, Glaze
 from studiolog.records.inspections import FaultReading, Inspection
@@ -35,156 +48,6 @@ __all__ = ["PiecePage", "SmallCurveData", "read_piece_page", "read_small_curve"]
 
 SIZED_STAGES = ("wet", "leather_hard", "bone_dry", "bisque", "fired")
 _CHAIN = 12  # pieces back along "came from": longer chains are cut, not followed for ever
-
-
-@dataclass(frozen=True)
-class FormFacts:
-    """The form of a piece: its name, shape and fired size."""
-
-    form_id: int
-    name: str
-    shape: str
-    fired_height_mm: float | None
-    fired_across_mm: float | None
-    profile: Profile | None
-
-
-@dataclass(frozen=True)
-class ClayFacts:
-    """The clay of a piece. ``usual_shrinkage`` is the fraction stated, else the studio's median."""
-
-    clay_id: int
-    name: str
-    colour: str
-    specks: str
-    usual_shrinkage: float | None
-    usual_basis: str
-    """"stated", or "12 pieces" measured; empty if unknown."""
-
-
-@dataclass(frozen=True)
-class RunPlace:
-    """The run of a piece, and which of how many it is."""
-
-    run_id: int
-    number: int
-    title: str
-    place: int
-    pieces: int
-
-
-@dataclass(frozen=True)
-class PieceLink:
-    """Another piece: what a mark needs, and a picture if there is one."""
-
-    piece_id: int
-    number: int | None
-    name: str
-    sha256: str | None = None
-    suffix: str = ""
-    said: str = ""
-
-
-@dataclass(frozen=True)
-class RunLink:
-    """A run that carries on what this piece taught."""
-
-    run_id: int
-    number: int
-    name: str
-    pieces: int
-    version: int
-    source_id: int
-
-
-@dataclass(frozen=True)
-class LayerLine:
-    """One layer with the look of its glaze."""
-
-    layer_id: int
-    version: int
-    zone: str
-    position: int
-    glaze_id: int
-    glaze_name: str
-    colour: str
-    pattern: int
-    method: str | None
-    coats: int | None
-    seconds: float | None
-    bucket_id: int | None
-    bucket_mixed_on: date | None
-    thickness_mm: float | None
-    note: str
-
-
-@dataclass(frozen=True)
-class StageLine:
-    """The piece reached a stage."""
-
-    change_id: int
-    version: int
-    stage: str
-    at: datetime
-    note: str
-
-
-@dataclass(frozen=True)
-class StepLine:
-    """Work done to the piece."""
-
-    step_id: int
-    version: int
-    name: str
-    done_on: date
-    minutes: float | None
-    note: str
-
-
-@dataclass(frozen=True)
-class SizeLine:
-    """Size and weight at one stage; ``version`` None where nothing was measured yet."""
-
-    stage: str
-    height_mm: float | None = None
-    across_mm: float | None = None
-    wall_mm: float | None = None
-    mass_g: float | None = None
-    version: int | None = None
-
-
-@dataclass(frozen=True)
-class FaultLine:
-    """One fault looked for in one inspection."""
-
-    fault: str
-    severity: int
-    zone: str
-    note: str
-
-
-@dataclass(frozen=True)
-class InspectionLine:
-    """Somebody looked on a day; a fault that is not in ``faults`` was not looked for."""
-
-    inspection_id: int
-    version: int
-    looked_on: date
-    stress_tested: bool
-    note: str
-    faults: tuple[FaultLine, ...]
-    reading_versions: tuple[int, ...]
-    days_after_firing: int | None
-
-
-@dataclass(frozen=True)
-class FaultRow:
-    """One fault over time. ``severities`` has one entry an inspection: None is not looked."""
-
-    fault: str
-    where: str
-    severities: tuple[int | None, ...]
-    """0 none seen … 3 severe, the worst over the zones."""
 
 
 @dataclass(frozen=True)
@@ -233,7 +96,7 @@ class PiecePage:
 
     @property
     def worst_fault(self) -> tuple[str, int, int | None] | None:
-        """The worst fault ever seen: its key, severity, and days after firing; of equals the newest."""
+        """The worst fault seen: key, severity, days after firing; of equals the newest."""
         seen = [
             (fault.severity, index, fault.fault, line.days_after_firing)
             for index, line in enumerate(self.inspections)
@@ -602,46 +465,3 @@ def _became_runs(session: Session, piece_id: int) -> tuple[RunLink, ...]:
         RunLink(run.id, run.number, run.title or name or "Run", pieces, source.version, source.id)
         for source, run, name, pieces in rows
     )
-
-
-@dataclass(frozen=True)
-class BucketLine:
-    """A bucket to choose from."""
-
-    bucket_id: int
-    glaze_id: int
-    mixed_on: date
-    used_up: bool
-
-
-@dataclass(frozen=True)
-class FiringChoice:
-    """A firing to choose from."""
-
-    firing_id: int
-    number: int
-    title: str
-    kind: str
-    cone: str | None
-    kiln_id: int
-    started_at: datetime
-
-
-def list_buckets(session: Session) -> list[BucketLine]:
-    """Buckets, the newest first."""
-    rows = session.scalars(select(Bucket).order_by(Bucket.mixed_on.desc(), Bucket.id.desc()))
-    return [BucketLine(row.id, row.glaze_id, row.mixed_on, row.used_up) for row in rows]
-
-
-def list_firing_choices(session: Session, limit: int = 500) -> list[FiringChoice]:
-    """Firings a piece may have been in, the newest first."""
-    rows = session.scalars(select(Firing).order_by(Firing.started_at.desc()).limit(limit))
-    return [
-        FiringChoice(row.id, row.number, row.title, row.kind, row.cone, row.kiln_id, row.started_at)
-        for row in rows
-    ]
-
-
-def find_piece_numbered(session: Session, number: int) -> int | None:
-    """The id of the piece with this number."""
-    return session.scalar(select(Piece.id).where(Piece.number == number))

@@ -27,18 +27,14 @@ from studiolog.journal.piece_changes import (
     relay_layers,
     rewrite_inspection,
 )
+from studiolog.journal.piece_choices import find_piece_numbered
 from studiolog.journal.piece_list import (
     PieceFilter,
     find_piece_ids,
     list_pieces,
     read_piece_rows,
 )
-from studiolog.journal.piece_page import (
-    PiecePage,
-    find_piece_numbered,
-    read_piece_page,
-    read_small_curve,
-)
+from studiolog.journal.piece_page import PiecePage, read_piece_page, read_small_curve
 from studiolog.journal.pieces import (
     LayerDraft,
     PieceDraft,

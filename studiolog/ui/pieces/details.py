@@ -12,7 +12,8 @@ from studiolog.desktop import theme
 from studiolog.journal.clays import ClayLine, list_clays
 from studiolog.journal.forms import FormLine, list_forms
 from studiolog.journal.piece_changes import come_from
-from studiolog.journal.piece_page import PiecePage, find_piece_numbered
+from studiolog.journal.piece_choices import find_piece_numbered
+from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import change_piece
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem

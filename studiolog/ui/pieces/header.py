@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QSizePolicy, QVBo
 from studiolog.craft.words import FAULTS
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import BUTTON_HEIGHT
-from studiolog.journal.piece_page import PieceLink, PiecePage
+from studiolog.journal.piece_lines import PieceLink
+from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import change_piece
 from studiolog.ui.parts.fields import EditableText
 from studiolog.ui.parts.flow import FlowLayout

@@ -16,7 +16,7 @@ from studiolog.journal.inspections import (
     log_inspection,
 )
 from studiolog.journal.piece_changes import rewrite_inspection
-from studiolog.journal.piece_page import FaultLine, InspectionLine
+from studiolog.journal.piece_lines import FaultLine, InspectionLine
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import DayField, LineField, ProblemLine
 from studiolog.ui.parts.icon import IconLabel

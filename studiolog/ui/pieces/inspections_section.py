@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout
 from studiolog.craft.words import FAULTS
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import CAPTION, RADIUS_CHIP
-from studiolog.journal.piece_page import FaultRow, InspectionLine, PiecePage
+from studiolog.journal.piece_lines import FaultRow, InspectionLine
+from studiolog.journal.piece_page import PiecePage
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import Caption, Hairline, Section, Text, link_button
 from studiolog.ui.parts.severity import SEVERITY_TONES, SEVERITY_WORDS, paint_severity

@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QHBoxLayout, Q
 from studiolog.craft.words import METHODS, ZONES
 from studiolog.desktop import theme
 from studiolog.journal.glazes import GlazeLine
-from studiolog.journal.piece_page import BucketLine, LayerLine
+from studiolog.journal.piece_choices import BucketLine
+from studiolog.journal.piece_lines import LayerLine
 from studiolog.journal.pieces import LayerDraft
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.choice import Choice, PickOne

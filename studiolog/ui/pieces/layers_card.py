@@ -6,7 +6,8 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.journal.glazes import list_glazes
 from studiolog.journal.piece_changes import relay_layers
-from studiolog.journal.piece_page import PiecePage, list_buckets
+from studiolog.journal.piece_choices import list_buckets
+from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import LayerDraft
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import ProblemLine

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QMenu, QPushButton, QVBo
 from studiolog.craft.words import STAGES
 from studiolog.desktop import theme
 from studiolog.journal.piece_changes import change_stage_line, change_step, delete_step
-from studiolog.journal.piece_page import PiecePage, StageLine, StepLine
+from studiolog.journal.piece_lines import StageLine, StepLine
+from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import delete_stage_change, log_step, move_to_stage
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import (

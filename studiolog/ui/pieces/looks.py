@@ -10,7 +10,8 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import RADIUS_CHIP
 from studiolog.journal.forms import Profile
-from studiolog.journal.piece_page import FormFacts, LayerLine, PiecePage
+from studiolog.journal.piece_lines import FormFacts, LayerLine
+from studiolog.journal.piece_page import PiecePage
 from studiolog.ui.parts.glaze_section import SectionLayer, SectionWall
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.typed import MINUS, write_day, write_number

@@ -21,7 +21,8 @@ from PySide6.QtWidgets import (
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
-from studiolog.journal.piece_page import PieceLink, PiecePage
+from studiolog.journal.piece_lines import PieceLink
+from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import delete_piece
 from studiolog.ui.pieces.details import Details
 from studiolog.ui.pieces.firing_section import FiringSection

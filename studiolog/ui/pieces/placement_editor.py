@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.journal.kilns import list_kilns
 from studiolog.journal.piece_changes import move_placement
+from studiolog.journal.piece_choices import FiringChoice, list_firing_choices
 from studiolog.journal.piece_firings import PieceFiring
-from studiolog.journal.piece_page import FiringChoice, list_firing_choices
 from studiolog.journal.pieces import PlacementDraft, place_piece, unplace_piece
 from studiolog.ui.parts.choice import Choice
 from studiolog.ui.parts.fields import LineField, ProblemLine

@@ -4,8 +4,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.piece_lines import PieceLink
 from studiolog.journal.piece_list import PieceFilter
-from studiolog.journal.piece_page import PieceLink, PiecePage, read_piece_page
+from studiolog.journal.piece_page import PiecePage, read_piece_page
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.pieces.piece_list_view import PieceListView

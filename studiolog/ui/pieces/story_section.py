@@ -5,7 +5,8 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
-from studiolog.journal.piece_page import PieceLink, PiecePage, RunLink
+from studiolog.journal.piece_lines import PieceLink, RunLink
+from studiolog.journal.piece_page import PiecePage
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.half_section import HalfSection
 from studiolog.ui.parts.marks import NumberMark
