@@ -13,6 +13,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Table, delete, insert, select
 
+from studiolog.craft.glaze.layering import stack_layers
 from studiolog.craft.words import fault_bit, surface_of
 from studiolog.journal.level_heat import KilnHeat, refresh_level_heat
 from studiolog.records import Record
@@ -209,7 +210,7 @@ def _derive(connection: Connection, ids: Sequence[int]) -> None:
         fact = _piece_row(row, placements[row.id], heat)
         whole = masks_of(looks[row.id])
         pieces.append({**fact, **_mask_columns(whole)})
-        for zone, laid in _zones(layers[row.id]).items():
+        for zone, laid in stack_layers((layer.zone, layer) for layer in layers[row.id]).items():
             masks = masks_of(look for look in looks[row.id] if speaks_of(look, zone))
             shared = {
                 "piece_id": row.id,
@@ -237,13 +238,6 @@ def _mask_columns(masks: Masks) -> dict[str, int]:
         "seen_mask": masks.seen,
         "severities": masks.severities,
     }
-
-
-def _zones(layers: Iterable[Any]) -> dict[str, list[Any]]:
-    zones: dict[str, list[Any]] = defaultdict(list)
-    for layer in sorted(layers, key=lambda row: (row.position, row.id)):
-        zones[layer.zone].append(layer)
-    return zones
 
 
 def _pair_rows(shared: Mapping[str, Any], glazes: Sequence[int]) -> list[dict[str, Any]]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from studiolog.craft.glaze.layering import stack_layers
 from studiolog.craft.words import STAGES
 from studiolog.journal.inspections import FaultDraft
 from studiolog.journal.layer_words import GlazeName, WordedLayer
@@ -161,9 +162,7 @@ def propose_picture_moment(taken_at: datetime | None, draft: SheetDraft, page: S
 
 def pairs_of(layers: Sequence[WordedLayer]) -> list[tuple[int, int | None]]:
     """Each glaze directly over another in a zone, else alone there; doubled glazes first."""
-    zones: dict[str, list[int]] = {}
-    for layer in layers:
-        zones.setdefault(layer.zone, []).append(layer.glaze_id)
+    zones = stack_layers((layer.zone, layer.glaze_id) for layer in layers)
     over = [
         pair
         for laid in zones.values()

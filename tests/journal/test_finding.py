@@ -171,8 +171,13 @@ class ByHand:
         self.yard = yard
         self.pieces = records_of(session, "piece")
         self.zones: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
-        for layer in sorted(records_of(session, "layer"), key=lambda row: row.position):
-            self.zones[layer.piece_id][layer.zone].append(layer)
+        laid = sorted(records_of(session, "layer"), key=lambda row: row.id)
+        for layer in laid:
+            self.zones[layer.piece_id].setdefault(layer.zone, [])
+        for layer in laid:
+            for zone, upon in self.zones[layer.piece_id].items():
+                if zone == layer.zone or zone.startswith(f"{layer.zone},"):
+                    upon.append(layer)
         of_inspection = {row.id: row.piece_id for row in records_of(session, "inspection")}
         self.looks: dict[int, list[Any]] = defaultdict(list)
         for reading in records_of(session, "fault_reading"):

@@ -1,0 +1,29 @@
+"""What lies on what: the layers that meet on each zone of a pot."""
+
+from collections.abc import Iterable
+from typing import TypeVar
+
+L = TypeVar("L")
+
+
+def lies_within(zone: str, wider: str) -> bool:
+    """Whether ``zone`` is ``wider`` or a part of it: "outside, upper" lies within "outside"."""
+    inner, outer = zone.strip().lower(), wider.strip().lower()
+    return inner == outer or inner.startswith(outer + ",")
+
+
+def stack_layers(layers: Iterable[tuple[str, L]]) -> dict[str, list[L]]:
+    """Each zone's layers from the clay outward, given (zone, layer) in the order they went on.
+
+    A glaze put on the whole outside lies under one that goes on its upper half afterwards, so a
+    part of a zone carries the layers of the whole too. Zones are told apart without regard to
+    case and named as they were first.
+    """
+    laid = list(layers)
+    zones: dict[str, str] = {}
+    for zone, _ in laid:
+        zones.setdefault(zone.strip().lower(), zone.strip())
+    return {
+        name: [layer for zone, layer in laid if lies_within(key, zone)]
+        for key, name in zones.items()
+    }
