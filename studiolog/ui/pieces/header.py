@@ -198,7 +198,7 @@ class PieceHeader(QWidget):
         if page.form is not None and page.title:
             parts.insert(0, page.form.name)
         found: list[QWidget] = []
-        tail = f"kept {page.kept_where}" if page.kept_where else ""
+        tail = _kept_words(page.kept_where)
         if page.stage == "lost" and page.lost_why:
             tail = f"lost: {page.lost_why}" + (f", {tail}" if tail else "")
         if page.run is not None:
@@ -216,6 +216,14 @@ class PieceHeader(QWidget):
 
 def _say(signal: object, _checked: bool = False) -> None:
     signal.emit()  # type: ignore[attr-defined]
+
+
+def _kept_words(where: str) -> str:
+    """``kept on the test shelf``; a bare place is set apart: ``kept: test shelf``."""
+    if not where:
+        return ""
+    leads = where.split()[0].lower() in ("on", "in", "at", "by", "under", "with", "near")
+    return f"kept {where}" if leads else f"kept: {where}"
 
 
 def _form_name(page: PiecePage) -> str:
