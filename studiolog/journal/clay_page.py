@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.firing.cones import band_of
 from studiolog.journal.fault_rates import RateGroup, group_rates
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
 from studiolog.records.clays import Clay
@@ -15,12 +16,12 @@ from studiolog.records.pieces import Piece
 
 @dataclass(frozen=True)
 class ConeBand:
-    """Fault rates of the pieces that got ``cone`` (ordinal) give or take a half.
+    """Fault rates of the pieces that got the cones of a half-cone band (see `cones.band_of`).
 
-    ``cone`` is None for pieces of which no cone is known.
+    ``band`` is None for pieces of which no cone is known.
     """
 
-    cone: int | None
+    band: int | None
     group: RateGroup
 
 
@@ -60,7 +61,7 @@ def read_clay_page(
             piece_fact.c.seen_mask,
         ).where(piece_fact.c.clay_id == clay_id)
     ):
-        looks[band_of(cone10)].append((piece_id, looked, seen))
+        looks[None if cone10 is None else band_of(cone10)].append((piece_id, looked, seen))
     known = sorted(band for band in looks if band is not None)
     bands = [ConeBand(band, group_rates(looks[band])) for band in known]
     if None in looks:
@@ -81,8 +82,3 @@ def read_clay_page(
         group_rates(look for some in looks.values() for look in some),
         tuple(bands),
     )
-
-
-def band_of(cone10: int | None) -> int | None:
-    """The whole cone (ordinal) whose band, half a cone either way, holds tenths of a cone."""
-    return None if cone10 is None else (cone10 + 5) // 10

@@ -497,7 +497,7 @@ def find_blocker(session: Session, question: Question, names: Names) -> Blocker 
 
 
 def cone_band(facts: Table) -> ColumnElement[int]:
-    """The whole cone nearest to ``cone10``, as an ordinal; halves go to the hotter one."""
+    """The half-cone band of ``cone10``, as `cones.band_of` counts them."""
     # Shifted above zero first: databases round the quotient of negatives towards zero.
-    band: ColumnElement[int] = (facts.c.cone10 + literal(1005)) // literal(10) - literal(100)
+    band: ColumnElement[int] = (facts.c.cone10 + literal(1000)) // literal(5) - literal(200)
     return band

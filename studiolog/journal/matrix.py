@@ -13,7 +13,7 @@ from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import Rate, rate_of
-from studiolog.craft.firing.cones import label_of
+from studiolog.craft.firing.cones import say_band
 from studiolog.journal.finding import (
     Hit,
     Scope,
@@ -66,7 +66,7 @@ class MatrixRow:
 
 @dataclass(frozen=True)
 class MatrixColumn:
-    """A clay, a whole cone ± ½, or a level. ``key`` None: not noted, or not known."""
+    """A clay, a half-cone band, or a level. ``key`` None: not noted, or not known."""
 
     key: int | str | None
     title: str
@@ -300,7 +300,7 @@ def _columns(
         return _clay_columns(session, found, question)
     if columns == "cone":
         known = _gapless(band for band in found if band is not None)
-        cut = [MatrixColumn(band, f"cone {label_of(band)} ± ½") for band in known]
+        cut = [MatrixColumn(band, say_band(band)) for band in known]
         unknown = "no cone known"
     else:
         cut = _level_columns(session, found)
@@ -311,14 +311,14 @@ def _columns(
 
 
 def _gapless(bands: Iterable[int]) -> list[int]:
-    """Every whole cone from the coolest to the hottest, so that what was left out is seen.
+    """Every half cone from the coolest to the hottest, so that what was left out is seen.
 
     Stretches nobody fired to (between earthenware and stoneware) stay out.
     """
     present = sorted(set(bands))
     cut: list[int] = []
     for band in present:
-        if cut and 1 < band - cut[-1] <= 3:
+        if cut and 1 < band - cut[-1] <= 6:
             cut += range(cut[-1] + 1, band)
         cut.append(band)
     return cut

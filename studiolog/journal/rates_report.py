@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import rate_of
+from studiolog.craft.firing.cones import band_edges, band_of
 from studiolog.craft.words import FAULTS, faults_in
 from studiolog.journal.facts import severity_in
 from studiolog.journal.finding import glazes_of, read_names, scope_of, table
@@ -22,7 +23,8 @@ class RateRow:
     """How often a fault was seen on one clay under one order of glazes, in a zone, at a cone.
 
     ``layers`` are glaze names from the clay outward; empty for unglazed pieces, whose ``zone`` is
-    empty too. The cones are ordinals, a whole cone ± ½; None where no cone is known. ``pieces``
+    empty too. The cones are ordinals, half a cone apart, the cooler
+    edge belonging to the band; None where no cone is known. ``pieces``
     are all that were inspected; ``rate``, ``low``, ``high`` are shares with their Wilson interval.
     """
 
@@ -93,7 +95,7 @@ def _count(session: Session, question: Question, glazed: bool, tallies: dict[_Ke
         found = found.where(piece_fact.c.piece_id.not_in(select(path_fact.c.piece_id).distinct()))
     for piece_id, clay_id, cone10, looked, severities, *laid in session.execute(found):
         zone, layers = (laid[0].strip().lower(), laid[1]) if laid else ("", "|")
-        band = None if cone10 is None else (cone10 + 5) // 10
+        band = None if cone10 is None else band_of(cone10)
         for fault in faults_in(looked):
             if question.fault not in (None, fault):
                 continue
@@ -130,8 +132,8 @@ def _row(
         clay=clays.get(clay_id),
         layers=[glazes.get(glaze_id, f"glaze {glaze_id}") for glaze_id in glazes_of(path)],
         zone=zone,
-        cone_low=None if band is None else band - 0.5,
-        cone_high=None if band is None else band + 0.5,
+        cone_low=None if band is None else band_edges(band)[0],
+        cone_high=None if band is None else band_edges(band)[1],
         fault=fault,
         inspected=inspected,
         seen=seen,

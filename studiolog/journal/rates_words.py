@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import MIN_PIECES, rate_of
-from studiolog.craft.firing.cones import cone_at, show_cone
+from studiolog.craft.firing.cones import say_band
 from studiolog.craft.words import FAULTS, fault_bit
 from studiolog.journal.finding import cone_band, read_names
 from studiolog.journal.question import Names
@@ -44,10 +44,8 @@ def rates_as_text(rows: Sequence[RateRow]) -> str:
     lines = []
     for row in rows:
         layers = " under ".join(row.layers) or "unglazed"
-        middle = None if row.cone_low is None else row.cone_low + 0.5
-        where = ", ".join(
-            filter(None, (row.clay, row.zone, None if middle is None else f"cone {_cone(middle)}"))
-        )
+        cones = "" if row.cone_low is None else say_band(round(row.cone_low * 2))
+        where = ", ".join(filter(None, (row.clay, row.zone, cones)))
         lines.append(
             f"{FAULTS[row.fault]}: {row.seen} of {row.inspected} "
             f"({_percent(row.rate)}, {_percent(row.low)} to {_percent(row.high)}) "
@@ -90,7 +88,7 @@ def _surest(session: Session, fault: str, names: Names) -> list[str]:
         rate = rate_of(seen, len(looked))
         what = names.glazes[over] + (f" over {names.glazes[under]}" if under else " on the clay")
         on = names.clays.get(clay, "an unnamed clay") if clay else "an unnamed clay"
-        at = f", cone {_cone(band)}" if band is not None else ""
+        at = f", {say_band(band)}" if band is not None else ""
         line = (
             f"{what}, {on}{at}: {seen} of {len(looked)} pieces inspected "
             f"({_percent(seen / len(looked))}, {_percent(rate.low)} to {_percent(rate.high)})"
@@ -98,10 +96,6 @@ def _surest(session: Session, fault: str, names: Names) -> list[str]:
         ranked.append((rate.low, line))
     ranked.sort(reverse=True)
     return [line for _, line in ranked[:_SHOWN]]
-
-
-def _cone(number: float) -> str:
-    return show_cone(cone_at(round(number)))
 
 
 def _percent(share: float) -> str:

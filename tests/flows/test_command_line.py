@@ -67,7 +67,7 @@ def test_rates_come_as_json_with_their_evidence(crazed: Path, tmp_path: Path) ->
     assert (row["inspected"], row["seen"]) == (6, 5)
     assert row["pieces"] == [1, 2, 3, 4, 5, 6]
     assert row["low"] < row["rate"] < row["high"]
-    assert (row["cone_low"], row["cone_high"]) == (5.5, 6.5)
+    assert (row["cone_low"], row["cone_high"]) == (5.5, 6.0)
 
 
 def test_a_question_narrows_the_rates(crazed: Path, tmp_path: Path) -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from studiolog.journal.clay_page import ClayPage, band_of, read_clay_page
+from studiolog.journal.clay_page import ClayPage, read_clay_page
 from studiolog.journal.clays import ClayDraft, add_clay, change_clay, delete_clay, list_clays
 from studiolog.journal.opening import Journal
 from studiolog.problems import EditConflict, StillUsed, UserProblem
@@ -31,21 +31,14 @@ def test_the_page_tells_numbered_pieces_and_counted_ones_apart(studio: SmallStud
 
 def test_faults_are_told_by_the_cone_the_piece_really_got(studio: SmallStudio) -> None:
     page = page_of(studio.journal, studio.red)
-    # The witness cones of all levels stood between 5½ and 6½: one band.
-    (band,) = page.bands
-    assert band.cone == 6
-    crazing = band.group.rate_of("crazing")
-    assert (crazing.seen, crazing.inspected) == (4, 11)
+    # The witness cones stood either side of cone 6: two bands of half a cone.
+    assert [band.band for band in page.bands] == [11, 12]
+    crazing = [band.group.rate_of("crazing") for band in page.bands]
+    assert sum(rate.seen for rate in crazing) == 4
+    assert sum(rate.inspected for rate in crazing) == 11
     raw = page_of(studio.journal, studio.buff).bands[-1]
-    assert raw.cone is None
+    assert raw.band is None
     assert (raw.group.pieces, raw.group.inspected) == (12, 0), "bowls that were never fired"
-
-
-@pytest.mark.parametrize(
-    ("cone10", "band"), [(55, 6), (64, 6), (65, 7), (54, 5), (-5, 0), (-6, -1), (None, None)]
-)
-def test_a_band_reaches_half_a_cone_either_way(cone10: int | None, band: int | None) -> None:
-    assert band_of(cone10) == band
 
 
 def test_a_clay_in_use_is_not_deleted_but_one_without_pieces_is(studio: SmallStudio) -> None:

@@ -410,7 +410,7 @@ def _assert_rates_agree(session: Session, by_hand: ByHand) -> None:
     wanted: dict[tuple[Any, ...], list[int]] = defaultdict(list)
     for piece in by_hand.pieces:
         cone = by_hand.cone(piece)
-        band = None if cone is None else int(cone[0] + 0.5)
+        band = None if cone is None else int(cone[0] * 2) / 2
         laid: dict[str, Any] = by_hand.zones[piece.id] or {"": []}
         for zone, layers in laid.items():
             path = tuple(row.glaze_id for row in layers)
@@ -424,7 +424,7 @@ def _assert_rates_agree(session: Session, by_hand: ByHand) -> None:
             names.clays.get(clay),
             tuple(names.glazes[glaze] for glaze in path),
             zone,
-            None if band is None else band - 0.5,
+            band,
             fault,
         ): (len(found), sum(severity > 0 for severity in found))
         for (clay, path, zone, band, fault), found in wanted.items()
@@ -567,9 +567,11 @@ def test_columns_by_cone_and_by_level(small_yard: Yard):
         log_one(yard, {"outside": [0]}, FaultDraft("running", 1), place=place)
     cones = yard.journal.read(lambda s: read_matrix(s, Question(), columns="cone"))
     assert [column.title for column in cones.columns] == [
-        "cone 5 ± ½",
-        "cone 6 ± ½",
-        "cone 7 ± ½",
+        "cone 5 to 5½",
+        "cone 5½ to 6",
+        "cone 6 to 6½",
+        "cone 6½ to 7",
+        "cone 7 to 7½",
         "no cone known",
     ]
     levels = yard.journal.read(lambda s: read_matrix(s, Question(), columns="level"))
@@ -660,7 +662,7 @@ def test_rates_as_other_programs_read_them(small_yard: Yard):
         "clay": "Buff",
         "layers": ["Glaze 0", "Glaze 1"],
         "zone": "outside",
-        "cone_low": 5.5,
+        "cone_low": 6.0,
         "cone_high": 6.5,
         "fault": "crazing",
         "inspected": 2,

@@ -131,6 +131,28 @@ def label_of(number: float) -> str:
     return f"{name} {'+' if rest > 0 else MINUS}0.{abs(rest)}"
 
 
+def band_of(cone10: int) -> int:
+    """The half-cone band that tenths of a cone fall in, counted from cone 01: 60 is in band 12.
+
+    A band holds its cooler edge and not its hotter one, so "below cone 6" is a whole number of
+    bands.
+    """
+    return cone10 // 5
+
+
+def band_edges(band: int) -> tuple[float, float]:
+    """The ordinals a half-cone band lies between: band 11 is (5.5, 6.0)."""
+    return band / 2.0, (band + 1) / 2.0
+
+
+def say_band(band: int) -> str:
+    """A half-cone band for a reader: "cone 5½ to 6"."""
+    low, high = (
+        label_of(edge) if edge == 0.5 else show_cone(cone_at(edge)) for edge in band_edges(band)
+    )
+    return f"cone {low} to {high}"
+
+
 def label_between(low: float, high: float) -> str:
     """An interval of ordinals for a reader: "6 to 7 +0.3"; one label if both read alike."""
     first, last = label_of(low), label_of(high)

@@ -136,7 +136,10 @@ class BenchLine(QWidget):
         self.line.textChanged.connect(lambda _text: self.read())
         self.line.returnPressed.connect(self.enter)
         self.line.given_up.connect(self._give_up)
-        theme.current().changed.connect(lambda: self.under.setFixedHeight(theme.current().px(30)))
+        theme.current().changed.connect(self._rescale)
+
+    def _rescale(self) -> None:
+        self.under.setFixedHeight(theme.current().px(30))
 
     def set_runs(self, runs: list[RunWords]) -> None:
         """The runs a line can name."""

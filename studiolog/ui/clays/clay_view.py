@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from studiolog.craft.firing.cones import label_of
+from studiolog.craft.firing.cones import say_band
 from studiolog.desktop.desk import Desk
 from studiolog.journal.clay_page import ClayPage
 from studiolog.journal.clays import change_clay
@@ -78,7 +78,7 @@ class ClayView(ThingPage):
         self.rates.show_group(page.rates)
         groups = [
             ComparedGroup(
-                "no cone known" if band.cone is None else f"cone {label_of(band.cone)} ± ½",
+                "no cone known" if band.band is None else say_band(band.band),
                 band.group,
             )
             for band in page.bands

@@ -36,7 +36,7 @@ def say_counts(question: Question, counts: FindingCounts) -> str:
 
 
 def say_column(column: MatrixColumn) -> str:
-    """A column as it follows a combination: "on Buff stoneware", "at cone 6 ± ½"."""
+    """A column as it follows a combination: "on Buff stoneware", "at cone 5½ to 6"."""
     if column.key is None:
         return f"({column.title})"
     if column.colour:

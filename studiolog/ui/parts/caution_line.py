@@ -26,7 +26,9 @@ class CautionLine(QWidget):
         self._words.setToolTip(basis)
         self.setAccessibleName(f"Caution: {sentence}" if sentence else "")
         self.setAccessibleDescription(basis)
-        self.setVisible(bool(sentence))
+        # Shown before it has a parent, it would flash up as a window of its own.
+        if not sentence or self.parentWidget() is not None:
+            self.setVisible(bool(sentence))
 
     def sentence(self) -> str:
         return self._words.text()

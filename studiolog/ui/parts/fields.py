@@ -82,7 +82,8 @@ class LineField(QWidget):
         super().__init__(parent)
         self._label = label
         self.label = Text(label, "secondary", 500, "ink2")
-        self.label.setVisible(bool(label))
+        if not label:
+            self.label.hide()
         self.line = QLineEdit(text)
         self.line.setPlaceholderText(hint)
         self.line.setAccessibleName(f"{label}, {unit}" if unit else label)
@@ -94,7 +95,8 @@ class LineField(QWidget):
         self._row.setSpacing(8)
         self._row.addWidget(self.line, 1)
         self._unit = Text(unit, "secondary", tone="ink3")
-        self._unit.setVisible(bool(unit))
+        if not unit:
+            self._unit.hide()
         self._row.addWidget(self._unit)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)

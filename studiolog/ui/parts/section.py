@@ -324,10 +324,13 @@ class _State(QWidget):
         super().__init__(parent)
         self.sentence = Text(what, "head", 600, tone, wrap=True)
         self.step = Text(step, "body", tone="ink2", wrap=True)
-        self.step.setVisible(bool(step))
+        # Shown before it has a parent, a widget would flash up as a window of its own.
+        if not step:
+            self.step.hide()
         self.action = QPushButton(action)
         self.action.setAccessibleName(action)
-        self.action.setVisible(bool(action))
+        if not action:
+            self.action.hide()
         self.action.clicked.connect(self.acted)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 16, 0, 16)

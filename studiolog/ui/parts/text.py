@@ -43,6 +43,8 @@ class Text(QLabel):
             self.setProperty("tone", tone)
             self.style().unpolish(self)
             self.style().polish(self)
+            # Polishing brings back the font of the style sheet's last size.
+            self._dress()
 
     def set_weight(self, weight: int) -> None:
         self._weight = weight

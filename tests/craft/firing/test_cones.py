@@ -126,3 +126,17 @@ def test_kinds_are_named_in_more_than_one_way():
 def test_an_unknown_kind_names_those_there_are():
     with pytest.raises(UserProblem, match="self-supporting"):
         cones.end_point("6", 60, "square")
+
+
+@pytest.mark.parametrize(
+    ("cone10", "edges", "said"),
+    [
+        (59, (5.5, 6.0), "cone 5½ to 6"),
+        (60, (6.0, 6.5), "cone 6 to 6½"),
+        (-35, (-3.5, -3.0), "cone 04½ to 04"),
+        (-1, (-0.5, 0.0), "cone 01½ to 01"),
+    ],
+)
+def test_a_half_cone_band_holds_its_cooler_edge(cone10, edges, said):
+    assert cones.band_edges(cones.band_of(cone10)) == edges
+    assert cones.say_band(cones.band_of(cone10)) == said

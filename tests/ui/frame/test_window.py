@@ -50,7 +50,8 @@ def window(desk: Desk, qtbot: QtBot) -> Iterator[Window]:
     made.resize(1280, 800)
     made.show()
     made.show_tab(0)
-    qtbot.waitExposed(made)
+    with qtbot.waitActive(made):
+        made.activateWindow()
     yield made
     desk.jobs.wait()
 
