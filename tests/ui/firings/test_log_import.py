@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QMimeData
 from PySide6.QtWidgets import QApplication
 
 from studiolog.craft.units import THIN
@@ -164,11 +163,11 @@ def test_lines_are_pasted_and_reading_can_be_stopped(yard: Any, qtbot: Any) -> N
     yard.screen.show_thing(yard.planned)
     dialog = yard.screen.make_import(yard.screen.page)
     dialog.show()
-    held = QMimeData()
-    held.setText("minutes;temp\n" + "\n".join(f"{m};{20 + m * 2}" for m in range(0, 400, 5)))
-    QApplication.clipboard().setMimeData(held)
+    lines = "\n".join(f"{m};{20 + m * 2}" for m in range(0, 400, 5))
+    QApplication.clipboard().setText(f"minutes;temp\n{lines}")
     dialog.paste()
     wait(yard, qtbot)
+    QApplication.clipboard().clear()
     assert "80 readings" in dialog.said.text()
     dialog.read_file(LOGS / "curve_G01.csv")
     dialog.cancel_reading()
