@@ -8,10 +8,11 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
 from studiolog.journal.forms import change_form, set_steps
 from studiolog.journal.session import Session
-from studiolog.ui.forms.form_shape import shape_of, size_words
+from studiolog.ui.forms.form_size import size_words
 from studiolog.ui.forms.profile import ProfileSection
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection, pieces_words
 from studiolog.ui.parts.fields import EditableNote
+from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
 from studiolog.ui.parts.half_section import HalfSection
 from studiolog.ui.parts.list_and_page import ThingPage
@@ -77,7 +78,7 @@ class FormView(ThingPage):
             made += f", in {page.order_lines} {lines}"
         words.append(made)
         self.head.quiet.setText(", ".join(words))
-        shape = shape_of(page.shape, page.profile, page.fired_height_mm, page.fired_across_mm)
+        shape = form_shape(page.shape, page.profile, page.fired_height_mm, page.fired_across_mm)
         self.picture.show_shape(page.name, shape)
         self.sheet.show_values(vars(page))
         self.profile.show_page(page)

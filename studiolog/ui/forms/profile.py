@@ -7,13 +7,14 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.journal.form_page import FormPage
 from studiolog.journal.forms import Points, Profile, change_form
-from studiolog.ui.forms.form_shape import shape_of
+from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
 from studiolog.ui.parts.half_section import HalfSection
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Card, Section
 from studiolog.ui.parts.text import Caption, Text
 
+MOST_ROWS = 9
 COLUMNS = (
     GridColumn("Radius", "number", "", 1, 0, 2000, needed=True),
     GridColumn("Height", "number", "", 1, 0, 3000, needed=True),
@@ -53,17 +54,17 @@ class ProfileSection(Section):
         self._page = page
         self._shown: FormPage | None = None
         self.drawing = HalfSection("Profile")
-        self.drawing.setMinimumSize(220, 260)
-        self.drawing.setMaximumHeight(340)
+        self.drawing.setFixedWidth(168)
+        self.drawing.setFixedHeight(260)
         self.words = Caption(wrap=True)
-        self.outside = GridEditor("Points outside", COLUMNS, "Point")
-        self.inside = GridEditor("Points inside", COLUMNS, "Point")
+        self.outside = GridEditor("Points outside", COLUMNS, "Point", most_rows=MOST_ROWS)
+        self.inside = GridEditor("Points inside", COLUMNS, "Point", most_rows=MOST_ROWS)
         card = Card(16)
         card.add(self.drawing, 1)
         card.add(self.words)
         row = QHBoxLayout()
         row.setSpacing(16)
-        row.addWidget(card, 2)
+        row.addWidget(card)
         for head, grid in (("Outside, mm", self.outside), ("Inside, mm", self.inside)):
             column = QVBoxLayout()
             column.setSpacing(4)
@@ -88,7 +89,7 @@ class ProfileSection(Section):
         page = self._shown
         if page is None:
             return
-        shape = shape_of(page.shape, profile, page.fired_height_mm, page.fired_across_mm)
+        shape = form_shape(page.shape, profile, page.fired_height_mm, page.fired_across_mm)
         words = profile_words(page.shape, profile)
         self.drawing.show_shape(page.name, shape, quiet=bool(words) and page.shape == "thrown")
         self.words.setText(words)

@@ -12,8 +12,9 @@ from studiolog.journal.forms import (
     list_forms,
 )
 from studiolog.journal.session import Session
-from studiolog.ui.forms.form_shape import shape_of, size_words
+from studiolog.ui.forms.form_size import size_words
 from studiolog.ui.forms.form_view import FormView
+from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.side_list import ListRow
 
@@ -37,7 +38,7 @@ class FormsScreen(ListAndPage):
 
     @staticmethod
     def _row(line: FormLine) -> ListRow:
-        shape = shape_of(line.shape, line.profile, line.fired_height_mm, line.fired_across_mm)
+        shape = form_shape(line.shape, line.profile, line.fired_height_mm, line.fired_across_mm)
         words = size_words(line.fired_height_mm, line.fired_across_mm)
         return ListRow(line.form_id, line.name, words, line.pieces, line.archived, shape)
 

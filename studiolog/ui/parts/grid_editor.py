@@ -175,9 +175,11 @@ class GridEditor(QWidget):
         row_word: str = "Row",
         movable: bool = True,
         parent: QWidget | None = None,
+        most_rows: int | None = None,
     ) -> None:
         super().__init__(parent)
         self.columns = tuple(columns)
+        self._most_rows = most_rows
         self._row_word, self._movable = row_word, movable
         self._filling = False
         self._locked = False
@@ -194,7 +196,8 @@ class GridEditor(QWidget):
         dress_table(self.grid)
         self.grid.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectItems)
         self.grid.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.grid.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        if most_rows is None:
+            self.grid.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.grid.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.set_columns(columns)
         self._problem = ProblemLine()
@@ -415,7 +418,8 @@ class GridEditor(QWidget):
     def _fit(self) -> None:
         look = theme.current()
         head = self.grid.horizontalHeader().sizeHint().height()
-        self.grid.setFixedHeight(head + self.grid.rowCount() * look.px(ROW) + 2)
+        rows = min(self.grid.rowCount(), self._most_rows or self.grid.rowCount())
+        self.grid.setFixedHeight(head + rows * look.px(ROW) + 2)
 
     def _rescale(self) -> None:
         self.grid.verticalHeader().setDefaultSectionSize(theme.current().px(ROW))

@@ -241,7 +241,8 @@ class FiringSection(Section):
         told = firing_words(firing)
         if firing.best is not None and firing.best.basis != "aimed":
             told += f", {cone_words(firing.best.cone)} there"
-        words = Text(f"{told}, {short_day(firing.started_at)}", "secondary", tone="ink2")
+        told += f", {short_day(firing.started_at)}"
+        words = Text(told, "secondary", tone="ink2", wrap=True)
         unit = self._edits.desk.settings.temperature_unit
         words.setToolTip(f"{where_words(firing)}. {basis_sentence(firing, unit)}")
         row.addWidget(words, 1)

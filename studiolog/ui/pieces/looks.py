@@ -12,36 +12,21 @@ from studiolog.desktop.tokens import RADIUS_CHIP
 from studiolog.journal.forms import Profile
 from studiolog.journal.piece_lines import FormFacts, LayerLine
 from studiolog.journal.piece_page import PiecePage
+from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.glaze_section import SectionLayer, SectionWall
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.typed import MINUS, write_day, write_number
 from studiolog.ui.parts.wall_geometry import WallProfile
 
-_KINDS = {"thrown": "turned", "box": "box", "tile": "tile"}
 SMALL_PX = 160  # the longer side of a thumbnail in lists and strips
 LARGE_PX = 1600
-
-
-def shape_of(
-    shape: str,
-    profile: Profile | None,
-    height_mm: float | None = None,
-    across_mm: float | None = None,
-) -> FormShape:
-    """A form as its half section is drawn."""
-    return FormShape(
-        kind=_KINDS.get(shape, "turned"),
-        profile=wall_profile(profile),
-        width_mm=across_mm or 80.0,
-        height_mm=height_mm or (80.0 if shape == "tile" else 110.0),
-    )
 
 
 def shape_of_form(form: FormFacts | None) -> FormShape:
     """The same of a piece's form; the plain cup if it has none."""
     if form is None:
         return FormShape()
-    return shape_of(form.shape, form.profile, form.fired_height_mm, form.fired_across_mm)
+    return form_shape(form.shape, form.profile, form.fired_height_mm, form.fired_across_mm)
 
 
 def wall_profile(profile: Profile | None) -> WallProfile | None:

@@ -78,7 +78,6 @@ class PhotosPanel(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(12)
         row.addWidget(self.caption, 1)
-        row.addWidget(self.name)
         row.addWidget(self.moment)
         row.addWidget(self.off)
         rows = QVBoxLayout(self)
@@ -88,6 +87,8 @@ class PhotosPanel(QWidget):
         rows.addWidget(self.strip)
         rows.addWidget(self._busy)
         rows.addWidget(self._of_photo)
+        # A line of its own: the names phones give are long, and the column is not.
+        rows.addWidget(self.name)
 
     def _connect(self) -> None:
         self.frame.files_dropped.connect(self.intake.take_files)

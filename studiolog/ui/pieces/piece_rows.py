@@ -20,6 +20,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import BODY, CAPTION, SECONDARY
 from studiolog.journal.piece_list import PieceRow, read_piece_rows
 from studiolog.ui.parts.cone_scale import cone_words
+from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.icon import paint_icon
 from studiolog.ui.parts.marks import mark_size, paint_mark
 from studiolog.ui.parts.severity import SEVERITY_WORDS, paint_severity_word
@@ -30,7 +31,7 @@ from studiolog.ui.parts.swatch import (
     describe_combination,
     paint_combination,
 )
-from studiolog.ui.pieces.looks import SMALL_PX, paint_thumbnail, shape_of
+from studiolog.ui.pieces.looks import SMALL_PX, paint_thumbnail
 
 ROW_PX = 72
 _CHUNK = 60
@@ -167,7 +168,7 @@ class PieceDelegate(QStyledItemDelegate):
             pictures = self._desk.pictures
             image = pictures.picture(row.sha256, row.suffix, SMALL_PX)
             missing = pictures.problem(row.sha256, SMALL_PX) is not None
-        shape = shape_of(row.form_shape, row.profile)
+        shape = form_shape(row.form_shape, row.profile)
         thumb = QRectF(rect.left() + 8, middle - side / 2, side, side)
         paint_thumbnail(painter, thumb, image, shape, missing)
         columns = self._columns(rect, thumb.right() + look.px(16))
