@@ -126,6 +126,8 @@ class Theme(QObject):
 
     def apply(self, app: QApplication) -> None:
         """Give the application its style, palette, font and style sheet, and keep them up."""
+        if self._app is app and app.styleSheet() == self._sheet():
+            return  # dressing again would have Qt polish every widget there is
         self._app = app
         fusion = QStyleFactory.create("Fusion")
         if fusion is not None:
@@ -159,9 +161,12 @@ class Theme(QObject):
     def _dress(self, app: QApplication) -> None:
         app.setPalette(self.palette())
         app.setFont(self.font(BODY))
+        app.setStyleSheet(self._sheet())
+
+    def _sheet(self) -> str:
         if self._glyphs is None:
             self._glyphs = QTemporaryDir()
-        app.setStyleSheet(write_style_sheet(self._tokens, self.px, Path(self._glyphs.path())))
+        return write_style_sheet(self._tokens, self.px, Path(self._glyphs.path()))
 
     def palette(self) -> QPalette:
         """The tokens as Qt's palette roles."""
