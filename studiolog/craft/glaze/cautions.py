@@ -19,7 +19,7 @@ LOCAL_RULES: Final = (
 )
 NO_PROOF: Final = (
     "No formula and no record proves a glaze safe for food: only a leach test of this glaze on "
-    "this clay from this firing does."
+    "this clay from this firing says what it gives off."
 )
 _SHORT = 4  # letters; "coo" must not find "cool", nor "lead" "leadless"
 

@@ -68,8 +68,19 @@ class Opening:
         return self.window is not None
 
     def _choose(self, parent: QWidget, *, new: bool) -> None:
-        title = "Choose an empty folder for the new journal" if new else "Choose a journal's folder"
-        folder = QFileDialog.getExistingDirectory(parent, title, str(Path.home()))
+        if new:
+            # A name is typed, not an empty folder looked for: the folder is made with the journal.
+            folder, _ = QFileDialog.getSaveFileName(
+                parent,
+                "Name the new journal's folder",
+                str(Path.home() / "Studio journal"),
+                "Journal folder (*)",
+                options=QFileDialog.Option.DontConfirmOverwrite,
+            )
+        else:
+            folder = QFileDialog.getExistingDirectory(
+                parent, "Choose a journal's folder", str(Path.home())
+            )
         if folder:
             self._open(folder, None, create=new)
 

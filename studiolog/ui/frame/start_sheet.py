@@ -8,7 +8,7 @@ from studiolog.ui.parts.section import primary_button
 from studiolog.ui.parts.text import Text
 
 _WAYS = (
-    ("new", "New journal", "In an empty folder of yours. Photos and records stay there."),
+    ("new", "New journal", "In a folder of its own, named by you. Records and photos stay there."),
     ("open", "Open a journal", "A folder that holds a journal already."),
     ("demo", "Look at the demo", "Tern Yard, a made-up studio with a year of work in it."),
 )

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import QByteArray, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
+from PySide6.QtCore import QByteArray, QSize, Qt, Signal
+from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QMainWindow,
@@ -107,7 +107,7 @@ class Window(QMainWindow):
         menus: dict[str, QMenu] = {}
         for words in ACTIONS:
             if words.menu not in menus:
-                menus[words.menu] = self.menuBar().addMenu(words.menu)
+                menus[words.menu] = self.menuBar().addMenu(f"&{words.menu}")
             action = menus[words.menu].addAction(words.text)
             action.setShortcuts([QKeySequence(keys) for keys in words.keys])
             action.triggered.connect(acts[words.key])
@@ -169,7 +169,11 @@ class Window(QMainWindow):
         screen = self.stack.currentWidget()
         if not isinstance(screen, Screen):
             return []
-        return [(list(keys), does) for keys, does in screen.foot()]
+        hints = [(list(keys), does) for keys, does in screen.foot()]
+        places = TABS[TAB_OF_PLACE[self._here]].places
+        if len(places) > 1:
+            hints.append(([f"1–{len(places)}"], ", ".join(place.text.lower() for place in places)))
+        return hints
 
     def _choose_within(self, tab: int, number: int) -> None:
         self.show_place(TABS[tab].places[number].key)
@@ -230,6 +234,19 @@ class Window(QMainWindow):
         geometry = self.desk.settings.window_geometry
         if geometry is None or not self.restoreGeometry(QByteArray(geometry)):
             self.resize(1440, 900)
+            room = self.screen().availableGeometry().size()
+            # The title bar and edges are the desktop's, and not known before the window stands.
+            self.resize(self.size().boundedTo(room - QSize(8, 40)))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt: a plain number no field took chooses among the places of the tab shown."""
+        tab = TAB_OF_PLACE.get(self._here, -1)
+        number = event.key() - Qt.Key.Key_1
+        plain = not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        if plain and tab in self._choosers and 0 <= number < len(TABS[tab].places):
+            self._choose_within(tab, number)
+        else:
+            super().keyPressEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Qt: remember the place, stop the jobs; every edit was saved when it was made."""

@@ -88,6 +88,25 @@ def test_the_six_tabs_answer_to_their_keys(window: Window) -> None:
         assert window.stack.currentWidget() is window.screen_of(tab.places[0].key)
 
 
+def test_the_numbers_beside_glazes_clays_and_kilns_are_keys(window: Window) -> None:
+    glazes = window.show_place("glazes")
+    QTest.keyClick(glazes, Qt.Key.Key_4)
+    assert window.stack.currentWidget() is window.screen_of("kilns")
+    assert ["1–5"] in [keys for keys, _does in window.current_hints()]
+    assert window.focusWidget() is not None
+    assert window.screen_of("kilns").isAncestorOf(window.focusWidget())
+    QTest.keyClick(window.focusWidget(), Qt.Key.Key_2)
+    assert window.stack.currentWidget() is window.screen_of("clays")
+
+
+def test_the_first_window_fits_its_screen(window: Window) -> None:
+    window.desk.settings.window_geometry = None
+    window.restore_place()
+    room = window.screen().availableGeometry()
+    assert window.height() <= max(room.height() - 40, window.minimumHeight())
+    assert window.width() <= max(room.width(), window.minimumWidth())
+
+
 def test_a_piece_is_found_by_its_number(window: Window, desk: Desk) -> None:
     desk.edits.run("Log", partial(log_piece, draft=PieceDraft(number=412, title="Ripple tumbler")))
     QTest.keyClick(window, Qt.Key.Key_K, Qt.KeyboardModifier.ControlModifier)
