@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.glaze.layering import number_layers
 from studiolog.craft.words import METHODS, STAGES
 from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
 from studiolog.journal.photos import PictureDraft, add_picture
@@ -285,11 +286,9 @@ def _new_layers(session: Session, piece_id: int, layers: Sequence[LayerDraft]) -
     known = set(session.scalars(select(Glaze.id).where(Glaze.id.in_(named)))) if named else set()
     if named - known:
         raise UserProblem("This glaze is no longer in the journal: it was deleted or undone.")
-    positions: dict[str, int] = {}
     records = []
-    for layer in layers:
-        zone = " ".join(layer.zone.split())
-        positions[zone.lower()] = position = positions.get(zone.lower(), 0) + 1
+    zones = [" ".join(layer.zone.split()) for layer in layers]
+    for layer, zone, position in zip(layers, zones, number_layers(zones), strict=True):
         records.append(
             Layer(
                 piece_id=piece_id,

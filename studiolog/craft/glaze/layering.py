@@ -27,3 +27,16 @@ def stack_layers(layers: Iterable[tuple[str, L]]) -> dict[str, list[L]]:
         name: [layer for zone, layer in laid if lies_within(key, zone)]
         for key, name in zones.items()
     }
+
+
+def number_layers(zones: Iterable[str]) -> list[int]:
+    """Each layer's number from the clay outward, given their zones in the order they went on.
+
+    A layer comes above those before it that it meets: in its own zone, in a wider one it is part
+    of, or in a part of it.
+    """
+    laid = list(zones)
+    return [
+        1 + sum(lies_within(zone, before) or lies_within(before, zone) for before in laid[:place])
+        for place, zone in enumerate(laid)
+    ]

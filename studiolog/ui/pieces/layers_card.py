@@ -4,6 +4,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiolog.craft.glaze.layering import number_layers
 from studiolog.journal.glazes import list_glazes
 from studiolog.journal.piece_changes import relay_layers
 from studiolog.journal.piece_choices import list_buckets
@@ -139,17 +140,16 @@ class LayerEditor(QWidget):
 
     def drawn(self) -> tuple[SectionLayer, ...]:
         """The layers as far as they are filled in, for the drawing."""
-        found: list[SectionLayer] = []
-        places: dict[str, int] = {}
-        for row in self._rows:
-            zone, glaze = row.zone.currentText().strip(), row.glaze_line()
-            if not zone or glaze is None:
-                continue
-            places[zone.lower()] = place = places.get(zone.lower(), 0) + 1
-            found.append(
-                SectionLayer(zone, place, glaze.title, glaze.colour, glaze.pattern, _how(row))
-            )
-        return tuple(found)
+        filled = [
+            (zone, glaze, row)
+            for row in self._rows
+            if (zone := row.zone.currentText().strip()) and (glaze := row.glaze_line()) is not None
+        ]
+        places = number_layers(zone for zone, _, _ in filled)
+        return tuple(
+            SectionLayer(zone, place, glaze.title, glaze.colour, glaze.pattern, _how(row))
+            for place, (zone, glaze, row) in zip(places, filled, strict=True)
+        )
 
     def drafts(self) -> tuple[LayerDraft, ...]:
         """The layers to keep. Raises `UserProblem`."""

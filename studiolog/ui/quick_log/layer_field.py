@@ -6,6 +6,7 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
+from studiolog.craft.glaze.layering import number_layers
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.layer_words import (
@@ -64,13 +65,13 @@ class LayerRows(QWidget):
         theme.current().changed.connect(self.updateGeometry)
 
     def show_layers(self, layers: Sequence[WordedLayer], glazes: Sequence[GlazeChoice]) -> None:
-        """Show these; each is numbered within its zone, from the clay outward."""
+        """Show these; each is numbered where it lies, from the clay outward."""
         looks = {g.glaze_id: GlazeLook(g.title, g.colour, g.pattern) for g in glazes}
-        counted: dict[str, int] = {}
-        self._rows = []
-        for layer in layers:
-            counted[layer.zone] = place = counted.get(layer.zone, 0) + 1
-            self._rows.append((place, looks[layer.glaze_id], layer))
+        places = number_layers(layer.zone for layer in layers)
+        self._rows = [
+            (place, looks[layer.glaze_id], layer)
+            for place, layer in zip(places, layers, strict=True)
+        ]
         said = [
             ", ".join(filter(None, (look.name, layer.zone, how_words(layer))))
             for _, look, layer in self._rows

@@ -6,6 +6,7 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
+from studiolog.craft.glaze.layering import number_layers
 from studiolog.craft.words import FAULTS, MOMENTS, STAGES
 from studiolog.desktop.desk import Desk
 from studiolog.journal.layer_words import how_words
@@ -175,15 +176,14 @@ class SheetShowing:
             return
         form = next((f for f in page.forms if f.form_id == seen.form_id), None)
         glazes = {glaze.glaze_id: glaze for glaze in page.glazes}
-        counted: dict[str, int] = {}
+        places = number_layers(layer.zone for layer in seen.layers)
         layers = []
-        for layer in seen.layers:
-            counted[layer.zone] = counted.get(layer.zone, 0) + 1
+        for layer, place in zip(seen.layers, places, strict=True):
             glaze = glazes[layer.glaze_id]
             layers.append(
                 SectionLayer(
                     layer.zone,
-                    counted[layer.zone],
+                    place,
                     glaze.title,
                     glaze.colour,
                     glaze.pattern,
