@@ -21,8 +21,8 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from studiolog.desktop.tokens import BODY, FOCUS_LINE, MARK_LINE, SECONDARY
-from studiolog.ui.parts.drawing import Drawing, colour, elided, path_of, pen, width_of, write
+from studiolog.desktop.tokens import BODY, CAPTION, FOCUS_LINE, MARK_LINE, SECONDARY
+from studiolog.ui.parts.drawing import Drawing, colour, path_of, pen, width_of, write
 
 Point = tuple[float, float]
 
@@ -141,6 +141,31 @@ class ConeReading:
             return f"{interval[0]:.0f} to {interval[1]:.0f}°"
         return f"{self.bend_deg:.0f}°"
 
+    def label(self, width: float) -> tuple[str, str]:
+        """What stands beside the number and on a line below, none of it ever cut.
+
+        The middle degrees with the interval beneath; what does not fit ``width`` is told shorter,
+        then left to the sentence.
+        """
+        number = width_of(self.cone, SECONDARY, 600) + 4
+        if self.bend_deg is None:
+            return (
+                ("not read", "") if number + width_of("not read", SECONDARY) <= width else ("", "")
+            )
+        interval = self.interval()
+        middle = f"{self.bend_deg:.0f}°"
+        spans = [""]
+        if interval is not None:
+            middle = f"{(interval[0] + interval[1]) / 2:.0f}°"
+            spans = [
+                f"{interval[0]:.0f}–{interval[1]:.0f}°",
+                f"±{(interval[1] - interval[0]) / 2:.0f}°",
+                "",
+            ]
+        if number + width_of(middle, SECONDARY) > width:
+            return ("", middle) if width_of(middle, CAPTION) <= width else ("", "")
+        return middle, next(span for span in spans if width_of(span, CAPTION) <= width or not span)
+
 
 class ConeStand(Drawing):
     """One cone that can be bent by hand: drag the tip, or arrow keys (1°, with Shift 10°)."""
@@ -153,6 +178,8 @@ class ConeStand(Drawing):
         super().__init__(f"Cone {reading.cone}" + (", aimed at" if reading.aimed else ""), parent)
         self.reading = reading
         self.editable = editable
+        self.two_lines = False
+        """Whether a second line is kept free under the shelf, so that a pack stands level."""
         if editable:
             self.setCursor(Qt.CursorShape.SizeHorCursor)
         else:
@@ -174,8 +201,12 @@ class ConeStand(Drawing):
         self.bend_changed.emit(bend)
 
     def stage(self) -> QRectF:
-        """Where the cone stands: above the shelf, which is 26 px from the bottom."""
-        return QRectF(8, 6, self.wide() - 12, self.tall() - 6 - 32)
+        """Where the cone stands: on the shelf, with its label beneath."""
+        return QRectF(8, 6, self.wide() - 12, self.tall() - 6 - 32 - (15 if self.two_lines else 0))
+
+    def needs_two_lines(self, width: float) -> bool:
+        """Whether the label has a second line at this width."""
+        return bool(self.reading.label(width - 4)[1])
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         step = 10.0 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1.0
@@ -218,15 +249,17 @@ class ConeStand(Drawing):
         reading = self.reading
         stage = self.stage()
         paint_cone(painter, stage, reading.bend_deg, reading.aimed, reading.interval())
-        y = self.tall() - 10.0
-        tail = reading.words().replace(" to ", "–")
+        two = self.two_lines or self.needs_two_lines(self.wide())
+        y = self.tall() - (24.0 if two else 10.0)
+        tail, under = reading.label(self.wide() - 4)
         number = width_of(reading.cone, SECONDARY, 600)
-        tail = elided(tail, SECONDARY, self.wide() - number - 8)
+        used = max(number + 4 + width_of(tail, SECONDARY), width_of(under, CAPTION))
         x = max(2.0, stage.left() + stage.width() * 0.24 - 8)
-        x = min(x, self.wide() - number - 4 - width_of(tail, SECONDARY) - 1)
+        x = min(x, self.wide() - used - 1)
         token = "cobalt" if reading.aimed else "ink"
         used = write(painter, QPointF(max(x, 1), y), reading.cone, token, SECONDARY, 600)
         write(painter, QPointF(max(x, 1) + used + 4, y), tail, "ink2", SECONDARY)
+        write(painter, QPointF(max(x, 1), y + 15), under, "ink3", CAPTION)
         if self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(pen("cobalt", FOCUS_LINE))
@@ -254,6 +287,7 @@ class ConePack(Drawing):
             for stand, reading in zip(self._stands, readings, strict=True):
                 stand.reading = reading
                 stand.tell()
+            self._place()
             self.tell()
             return
         for stand in self._stands:
@@ -283,6 +317,7 @@ class ConePack(Drawing):
         return " ".join(stand.sentence() + "." for stand in self._stands)
 
     def _bent(self, index: int, degrees: float) -> None:
+        self._place()
         self.tell()
         self.bend_changed.emit(index, degrees)
 
@@ -298,6 +333,14 @@ class ConePack(Drawing):
         for index, stand in enumerate(self._stands):
             left, wide = (6 + index * room) * grown, min(room, 110) * grown
             stand.setGeometry(round(left), 0, round(wide), self.height())
+        two = self._two_lines()
+        for stand in self._stands:
+            stand.two_lines = two
+            stand.update()
+        self.update()
+
+    def _two_lines(self) -> bool:
+        return any(stand.needs_two_lines(stand.wide()) for stand in self._stands)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -313,7 +356,8 @@ class ConePack(Drawing):
         painter = self.painter()
         painter.setPen(pen("ink2", MARK_LINE))
         painter.setBrush(QBrush(QColor(colour("sunk"))))
-        shelf = QRectF(1, self.tall() - 31.5, self.wide() - 2, 7)
+        under = 15.0 if self._two_lines() else 0.0
+        shelf = QRectF(1, self.tall() - 31.5 - under, self.wide() - 2, 7)
         painter.drawRoundedRect(shelf, 2, 2)
         if not self._stands:
             write(

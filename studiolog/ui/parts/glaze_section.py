@@ -1,5 +1,6 @@
 """The glaze section: clay in the middle, glazes outside it in the order they went on."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -60,6 +61,7 @@ class _Block:
     """The label of one zone: its head, its layers, how tall it is."""
 
     zone: ZoneSpan
+    heads: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     height: float
 
@@ -236,9 +238,16 @@ class GlazeSection(Drawing):
             return full
         return [self._block(zone, width, words=False) for zone in zones]
 
-    def _block(self, zone: ZoneSpan, width: float, words: bool) -> _Block:
+    def _block(
+        self, zone: ZoneSpan, width: float, words: bool, head_width: float | None = None
+    ) -> _Block:
+        """The label of a zone; its name is wrapped to ``head_width``, never cut."""
         rows = []
-        height = 0.0 if self._compact and zone.side != "inside" else 20.0
+        head_width = width if head_width is None else head_width
+        heads = tuple(wrapped(zone_words(zone.zone), SECONDARY, head_width, 600)) or ("",)
+        height = 0.0
+        if not self._compact or zone.side == "inside":
+            height = 20.0 + 16 * (len(heads) - 1)
         for index in zone.layers:
             layer = self._wall.layers[index]
             lines: tuple[str, ...] = ()
@@ -246,15 +255,17 @@ class GlazeSection(Drawing):
                 lines = tuple(wrapped(layer.how_text, SECONDARY, width - 38))
             rows.append((index, lines))
             height += 22 + 16 * len(lines) + (6 if words else 0)
-        if not zone.layers and not self._compact and not self._bare_fits(zone, width):
+        labelled = not self._compact or zone.side == "inside"
+        if not zone.layers and labelled and not self._bare_fits(zone, heads, head_width):
             height += 16
-        return _Block(zone, tuple(rows), max(height, 16.0))
+        return _Block(zone, heads, tuple(rows), max(height, 16.0))
 
-    def _bare_fits(self, zone: ZoneSpan, width: float) -> bool:
-        """Whether *bare* can stand beside the zone's name and heights."""
-        mm = f"{zone.low_mm:.0f}–{zone.high_mm:.0f} mm"
-        used = width_of(zone_words(zone.zone), SECONDARY, 600) + width_of(mm, CAPTION)
-        return used + width_of("bare", SECONDARY) + 16 <= width
+    def _bare_fits(self, zone: ZoneSpan, heads: Sequence[str], width: float) -> bool:
+        """Whether *bare* can stand beside the zone's name, and its heights on the outside."""
+        used = width_of(heads[-1], SECONDARY, 600) + width_of("bare", SECONDARY) + 8
+        if zone.side != "inside":
+            used += width_of(f"{zone.low_mm:.0f}–{zone.high_mm:.0f} mm", CAPTION) + 8
+        return len(heads) == 1 and used <= width
 
     def _paint_outside_labels(
         self, painter: QPainter, cut: WallCut, origin: QPointF, column: QRectF
@@ -345,16 +356,12 @@ class GlazeSection(Drawing):
             mm = f"{zone.low_mm:.0f}–{zone.high_mm:.0f} mm"
             if not first:
                 mm = mm.removesuffix(" mm")  # the first label has told the unit
-            room = column.width() - width_of(mm, CAPTION) - 6
-            head = elided(zone_words(zone.zone), SECONDARY, room, 600)
-            used = write(painter, QPointF(column.left(), y + 8), head, "ink", SECONDARY, 600)
-            if not block.rows:
-                beside = self._bare_fits(zone, column.width())
-                at = QPointF(column.left() + (used + 8 if beside else 0), y + (8 if beside else 25))
-                write(painter, at, "bare", "ink2", SECONDARY)
-            at = QPointF(column.right(), y + 8)
-            write(painter, at, mm, "ink3", CAPTION, align="right")
-            y += 20
+            used = self._paint_heads(painter, column, block, y)
+            # The name of a zone comes first: where both do not fit, the heights go.
+            if len(block.heads) == 1 and used + 6 + width_of(mm, CAPTION) <= column.width():
+                at = QPointF(column.right(), y + 8)
+                write(painter, at, mm, "ink3", CAPTION, align="right")
+            y += 20 + 16 * (len(block.heads) - 1)
         for index, lines in block.rows:
             layer = self._wall.layers[index]
             mid = y + 10
@@ -377,13 +384,26 @@ class GlazeSection(Drawing):
             self._mark_hit(painter, hit, index)
             y = mid + 12 + 16 * len(lines) + (6 if lines else 0)
 
+    def _paint_heads(self, painter: QPainter, column: QRectF, block: _Block, top: float) -> float:
+        """The name of a zone, whole, and *bare* if it is; gives the width of its last line."""
+        used = 0.0
+        y = top + 8
+        for number, head in enumerate(block.heads):
+            y = top + 8 + 16 * number
+            used = write(painter, QPointF(column.left(), y), head, "ink", SECONDARY, 600)
+        if not block.rows:
+            beside = self._bare_fits(block.zone, block.heads, column.width())
+            at = QPointF(column.left() + used + 8, y) if beside else QPointF(column.left(), y + 17)
+            write(painter, at, "bare", "ink2", SECONDARY)
+        return used
+
     # Labels on the inside, and of the clay
 
     def _paint_inside_labels(
         self, painter: QPainter, cut: WallCut, origin: QPointF, column: QRectF
     ) -> None:
         zones = [z for z in cut.zones if z.side == "inside"]
-        blocks = [self._block(z, column.width() + 38, words=True) for z in zones]
+        blocks = [self._block(z, column.width() + 38, True, column.width()) for z in zones]
         wanted: list[tuple[float, float]] = []
         for block in blocks:
             middle = (block.zone.bottom_y + block.zone.top_y) / 2 + origin.y()
@@ -441,12 +461,8 @@ class GlazeSection(Drawing):
         top: float,
     ) -> None:
         zone = block.zone
-        head = elided(zone_words(zone.zone), SECONDARY, column.width(), 600)
-        used = write(painter, QPointF(column.left(), top + 8), head, "ink", SECONDARY, 600)
-        if not block.rows:
-            at = QPointF(column.left() + used + 6, top + 8)
-            write(painter, at, "bare", "ink2", SECONDARY)
-        y = top + 20
+        self._paint_heads(painter, column, block, top)
+        y = top + 20 + 16 * (len(block.heads) - 1)
         for index, lines in block.rows:
             layer = self._wall.layers[index]
             mid = y + 10

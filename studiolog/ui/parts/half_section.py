@@ -3,6 +3,7 @@
 Turned ware from its profile; slab-built boxes and tiles from their outline.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -18,7 +19,8 @@ class FormShape:
     """What is drawn: ``kind`` is ``turned``, ``box`` or ``tile``; sizes in mm.
 
     A turned form without a profile is the plain cup. ``sides`` (4 or 6) is for tiles; ``roof`` is
-    for boxes: the height of a pitched roof above the walls.
+    for boxes: the height of a pitched roof above the walls. A box with a profile (the cut through
+    its middle) is drawn from that, roof and eaves too.
     """
 
     kind: str = "turned"
@@ -136,7 +138,66 @@ def _paint_turned(
     )
 
 
+def roof_of(profile: WallProfile) -> float:
+    """Height in mm of the roof in the cut through a box: where it narrows to a ridge, else 0."""
+    widest = max(r for r, _ in profile.outside)
+    top = max(h for _, h in profile.outside)
+    if max(r for r, h in profile.outside if h == top) > widest * 0.35:
+        return 0.0
+    return top - max(h for r, h in profile.outside if r >= widest * 0.95)
+
+
+def _paint_cut_box(painter: QPainter, room: QRectF, cut: WallProfile, token: str) -> QRectF:
+    """A slab-built form from the cut through its middle: the cut half left, its face right."""
+    widest, tallest = max(r for r, _ in cut.outside), max(h for _, h in cut.outside)
+    scale = min(room.width() / (2 * widest), room.height() / tallest)
+    middle, base = room.center().x(), room.bottom()
+
+    def half(points: Sequence[Point], side: float) -> list[Point]:
+        return [(middle + side * r * scale, base - h * scale) for r, h in points]
+
+    outside = list(cut.outside)
+    if outside[0][1] > outside[-1][1]:
+        outside.reverse()
+    floor, top = (0.0, outside[0][1]), (0.0, outside[-1][1])
+    whole = [floor, *outside, top]
+    painter.setPen(pen(token, 1.25))
+    painter.setBrush(QBrush(colour("sheet")))
+    painter.drawPath(path_of(half(whole, 1.0)))
+    painter.setBrush(QBrush(colour("paper")))
+    painter.drawPath(path_of(half(whole, -1.0)))
+    inside = list(cut.inside)
+    if inside[0][1] < inside[-1][1]:
+        inside.reverse()
+    painter.setPen(pen(token, 0.75))
+    painter.setBrush(QBrush(colour(token)))
+    painter.drawPath(path_of(half([*whole, *inside], -1.0)))
+    roof = roof_of(cut) * scale
+    painter.setPen(pen(token, 1.0))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    if roof > 0:
+        high, reach = tallest * scale - roof, widest * scale
+        _paint_openings(painter, middle + reach * 0.35, base, reach * 0.3, high)
+        eaves = base - high
+        painter.drawLine(QPointF(middle, eaves), QPointF(middle + reach, eaves))
+    painter.setPen(pen(token, 1.25))
+    painter.drawLine(QPointF(middle, base), QPointF(middle, base - top[1] * scale))
+    return QRectF(
+        middle - widest * scale, base - tallest * scale, 2 * widest * scale, tallest * scale
+    )
+
+
+def _paint_openings(painter: QPainter, left: float, base: float, width: float, high: float) -> None:
+    """A door and a window in a wall of this height."""
+    painter.drawRect(QRectF(left, base - high * 0.38, width, high * 0.38))
+    painter.drawRect(QRectF(left, base - high * 0.8, width, high * 0.24))
+
+
 def _paint_box(painter: QPainter, room: QRectF, shape: FormShape, token: str) -> QRectF:
+    if shape.profile is not None:
+        cut = checked_profile(shape.profile)
+        if cut is not PLAIN_CUP:
+            return _paint_cut_box(painter, room, cut, token)
     width, height = max(shape.width_mm, 1.0), max(shape.height_mm, 1.0)
     scale = min(room.width() / width, room.height() / height)
     middle, base = room.center().x(), room.bottom()
@@ -163,10 +224,7 @@ def _paint_box(painter: QPainter, room: QRectF, shape: FormShape, token: str) ->
     painter.setPen(pen(token, 1.0))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     if shape.roof_mm > 0:
-        high = base - eaves
-        opening = half * 0.3
-        painter.drawRect(QRectF(middle + half * 0.35, base - high * 0.38, opening, high * 0.38))
-        painter.drawRect(QRectF(middle + half * 0.35, base - high * 0.8, opening, high * 0.24))
+        _paint_openings(painter, middle + half * 0.35, base, half * 0.3, base - eaves)
     painter.setPen(pen(token, 1.25))
     painter.drawLine(QPointF(middle, base), QPointF(middle, top))
     return QRectF(middle - half, top, 2 * half, base - top)

@@ -83,12 +83,18 @@ class IconLabel(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._name, self._token = name, color_token
-        self.setFixedSize(size, size)
+        self._name, self._token, self._size = name, color_token, size
+        self._grow()
         self.setAccessibleName(says)
         if says:
             self.setToolTip(says)
-        theme.current().changed.connect(self.update)
+        theme.current().changed.connect(self._grow)
+
+    def _grow(self) -> None:
+        """As large as the text beside it; in the theme's present colour."""
+        size = theme.current().px(self._size)
+        self.setFixedSize(size, size)
+        self.update()
 
     def set_icon(self, name: str, color_token: str = "ink") -> None:
         self._name, self._token = name, color_token

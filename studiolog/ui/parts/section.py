@@ -254,6 +254,14 @@ class KeyCap(QWidget):
         painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self._key)
 
 
+def spoken_keys(keys: Sequence[str]) -> str:
+    """Key caps as they are read out: ``Control K`` is one chord, ``A or D`` are two keys."""
+    held = {"Ctrl": "Control", "Shift": "Shift", "Alt": "Alt"}
+    if keys and keys[0] in held:
+        return " ".join(held.get(key, key) for key in keys)
+    return " or ".join(keys)
+
+
 class KeyHint(QWidget):
     """Key caps and what they do: ``KeyHint(("A", "D"), "move divider")``."""
 
@@ -266,7 +274,7 @@ class KeyHint(QWidget):
             row.addWidget(KeyCap(key))
         row.addSpacing(2)
         row.addWidget(Caption(does))
-        self.setAccessibleName(f"{' or '.join(keys)}: {does}")
+        self.setAccessibleName(f"{spoken_keys(keys)}: {does}")
 
 
 class FootLine(QWidget):

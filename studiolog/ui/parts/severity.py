@@ -35,9 +35,13 @@ def paint_severity(
     taken."""
     look = theme.current()
     ink = look.color("ink3" if quiet else SEVERITY_TONES[severity])
-    middle = rect.center()
+    # The sign grows with the text as far as its place has room for it.
+    grown = max(min(look.text_scale / 100, rect.width() / 20, rect.height() / 13), 1.0)
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.translate(rect.center())
+    painter.scale(grown, grown)
+    middle = QPointF(0, 0)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     if severity is None:
         painter.setPen(QPen(ink, 1.5))
@@ -55,14 +59,14 @@ def paint_severity(
 
 
 def paint_severity_word(painter: QPainter, rect: QRectF, severity: int | None) -> None:
-    """Draw sign and word side by side, the sign in the first 24 px."""
+    """Draw sign and word side by side, the sign in the first 22 px at 100 per cent."""
     look = theme.current()
-    paint_severity(painter, QRectF(rect.left(), rect.top(), 22, rect.height()), severity)
+    paint_severity(painter, QRectF(rect.left(), rect.top(), look.px(22), rect.height()), severity)
     painter.save()
     painter.setPen(look.color(SEVERITY_TONES[severity]))
     painter.setFont(look.font(SECONDARY))
     painter.drawText(
-        rect.adjusted(28, 0, 0, 0),
+        rect.adjusted(look.px(28), 0, 0, 0),
         int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft),
         SEVERITY_WORDS[severity],
     )
@@ -79,6 +83,7 @@ class SeverityLabel(QWidget):
         self._about = about
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.set_severity(severity)
+        theme.current().changed.connect(self.updateGeometry)
         theme.current().changed.connect(self.update)
 
     def set_severity(self, severity: int | None) -> None:
@@ -89,7 +94,7 @@ class SeverityLabel(QWidget):
 
     def sizeHint(self) -> QSize:
         look = theme.current()
-        return QSize(28 + look.px(68), look.px(20))
+        return QSize(look.px(96), look.px(20))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         paint_severity_word(QPainter(self), QRectF(self.rect()), self._severity)
@@ -140,17 +145,17 @@ class SeverityPicker(QWidget):
         self.setAccessibleName(f"{self._about}: {SEVERITY_WORDS[self._severity]}")
 
     def _boxes(self) -> list[QRectF]:
+        px = theme.current().px
+        wide, tall = px(self._BOX_W), px(self._BOX_H)
         return [
-            QRectF(
-                self._ROOM + place * (self._BOX_W + self._GAP), self._ROOM, self._BOX_W, self._BOX_H
-            )
+            QRectF(self._ROOM + place * (wide + self._GAP), self._ROOM, wide, tall)
             for place in range(len(self.CHOICES))
         ]
 
     def sizeHint(self) -> QSize:
         look = theme.current()
-        boxes = len(self.CHOICES) * (self._BOX_W + self._GAP)
-        return QSize(2 * self._ROOM + boxes + look.px(84), 2 * self._ROOM + self._BOX_H)
+        boxes = len(self.CHOICES) * (look.px(self._BOX_W) + self._GAP)
+        return QSize(2 * self._ROOM + boxes + look.px(84), 2 * self._ROOM + look.px(self._BOX_H))
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()

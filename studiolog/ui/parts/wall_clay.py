@@ -5,9 +5,10 @@ lip and ``height_px`` at the foot. The outside of the pot is to the right.
 """
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 Point = tuple[float, float]
 
@@ -70,6 +71,28 @@ def radius_at(points: Sequence[Point], height_mm: float) -> float:
     return min(points, key=lambda p: abs(p[1] - height_mm))[0]
 
 
+def radii_at(points: Sequence[Point], heights_mm: Sequence[float]) -> list[float]:
+    """`radius_at` for many heights at once, given from low to high: one pass over the polyline."""
+    found = [-math.inf] * len(heights_mm)
+    for (r1, h1), (r2, h2) in pairwise(points):
+        low, high = (h1, h2) if h1 <= h2 else (h2, h1)
+        start, end = bisect_left(heights_mm, low), bisect_right(heights_mm, high)
+        if low == high:
+            widest = max(r1, r2)
+            for i in range(start, end):
+                found[i] = max(found[i], widest)
+            continue
+        slope = (r2 - r1) / (h2 - h1)
+        for i in range(start, end):
+            radius = r1 + slope * (heights_mm[i] - h1)
+            if radius > found[i]:
+                found[i] = radius
+    return [
+        radius if radius > -math.inf else radius_at(points, height)
+        for radius, height in zip(found, heights_mm, strict=True)
+    ]
+
+
 class ClayWall:
     """The clay alone, sampled from the foot (index 0) to just under the lip."""
 
@@ -84,8 +107,8 @@ class ClayWall:
         self.lip_px = min(_LIP_PX, height_px * 0.1)
         self.ys = [height_px - (height_px - self.lip_px) * i / SAMPLES for i in range(SAMPLES + 1)]
         heights = [self.height_mm * (1 - y / height_px) for y in self.ys]
-        outer_mm = [radius_at(profile.outside, h) for h in heights]
-        inner_mm = [radius_at(profile.inside, max(h, floor)) for h in heights]
+        outer_mm = radii_at(profile.outside, heights)
+        inner_mm = radii_at(profile.inside, [max(h, floor) for h in heights])
         trend_mm = smoothed(smoothed(outer_mm, SAMPLES // 11), SAMPLES // 15)
         lean_mm = max(trend_mm) - min(trend_mm)
         lean = min(self.px_per_mm, lean_px / lean_mm) if lean_mm > 0 else 1.0
@@ -201,5 +224,6 @@ def smoothed(values: Sequence[float], reach: int) -> list[float]:
     reach = max(1, min(reach, len(values) - 1))
     head = [2 * values[0] - values[i] for i in range(reach, 0, -1)]
     tail = [2 * values[-1] - values[-1 - i] for i in range(1, reach + 1)]
-    padded = [*head, *values, *tail]
-    return [mean(padded[i : i + 2 * reach + 1]) for i in range(len(values))]
+    sums = [0.0, *accumulate([*head, *values, *tail])]
+    width = 2 * reach + 1
+    return [(sums[i + width] - sums[i]) / width for i in range(len(values))]

@@ -10,6 +10,7 @@ lip and ``height_px`` at the foot. The outside of the pot is to the right.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 from studiolog.ui.parts.wall_clay import (
     PLAIN_CUP,
@@ -59,6 +60,10 @@ class WallCut:
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, top, right, bottom of all that is drawn."""
+        return self._bounds
+
+    @cached_property
+    def _bounds(self) -> tuple[float, float, float, float]:
         points = [*self.clay, *(p for band in self.bands for p in band.outline)]
         xs = [p[0] for p in points]
         ys = [p[1] for p in points]
@@ -91,6 +96,19 @@ def cut_wall(
     room. ``lean_px`` is how far the wall may lean sideways from foot to rim. A profile that is no
     wall (too few points, no height, not a number) is replaced by the plain cup.
     """
+    return _cut(profile, tuple(layers), height_px, outside_room_px, inside_room_px, lean_px)
+
+
+@lru_cache(maxsize=64)
+def _cut(
+    profile: WallProfile | None,
+    layers: tuple[ZoneLayer, ...],
+    height_px: float,
+    outside_room_px: float,
+    inside_room_px: float,
+    lean_px: float,
+) -> WallCut:
+    """Cut once: pieces of one form glazed alike share their wall."""
     wall = ClayWall(checked_profile(profile), max(height_px, 80.0), lean_px)
     zones = place_zones(layers, wall.height_mm, wall.floor_mm)
     glazing = Glazing(wall, layers, zones, outside_room_px, inside_room_px)

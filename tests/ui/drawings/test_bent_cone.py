@@ -86,3 +86,12 @@ def test_a_pack_that_is_only_shown_cannot_be_bent(qtbot) -> None:
     shown.show_readings([ConeReading("6", 82)])
     qtbot.keyClick(shown.stand(0), Qt.Key.Key_Right)
     assert shown.readings()[0].bend_deg == 82
+
+
+def test_a_label_is_told_shorter_but_never_cut(qtbot) -> None:
+    reading = ConeReading("5", 141, 100, 180)
+    assert reading.label(71) == ("140°", "100–180°")
+    for width in (12, 22, 30, 38, 42, 50, 71):
+        beside, under = reading.label(width)
+        assert "…" not in beside + under
+    assert reading.label(12) == ("", "")

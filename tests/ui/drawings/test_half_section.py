@@ -11,6 +11,7 @@ from studiolog.ui.parts.half_section import (
     HalfSection,
     paint_half_section,
     ripple_heights,
+    roof_of,
 )
 from studiolog.ui.parts.wall_geometry import PLAIN_CUP, WallProfile
 
@@ -61,3 +62,13 @@ def test_the_widget_names_the_form(qtbot) -> None:
     widget = HalfSection("Soup bowl")
     qtbot.addWidget(widget)
     assert widget.accessibleDescription() == "Soup bowl: half section, half outside"
+
+
+def test_the_cut_of_a_house_has_a_roof_and_a_box_none() -> None:
+    house = WallProfile(
+        ((55, 0), (55, 122), (60, 122), (60, 126), (0, 190)),
+        ((0, 182), (50, 124), (49, 7), (0, 7)),
+    )
+    box = WallProfile(((50, 0), (50, 80), (0, 80)), ((0, 76), (46, 76), (46, 4), (0, 4)))
+    assert roof_of(house) == 64
+    assert roof_of(box) == 0

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from studiolog.ui.parts.wall_clay import radii_at
 from studiolog.ui.parts.wall_geometry import (
     PLAIN_CUP,
     RIPPLE_KEPT,
@@ -167,3 +168,18 @@ def test_labels_never_overlap(wanted) -> None:
 
 def test_a_label_with_room_stands_where_it_wants() -> None:
     assert spread_labels([(40, 30), (200, 30)], 0, 400) == [40, 200]
+
+
+@given(
+    st.lists(st.tuples(st.floats(0, 80), st.floats(0, 120)), min_size=2, max_size=12),
+    st.lists(st.floats(-10, 130), min_size=1, max_size=20),
+)
+def test_many_radii_at_once_are_those_found_one_by_one(points, heights) -> None:
+    heights = sorted(heights)
+    one_by_one = [radius_at(points, height) for height in heights]
+    assert radii_at(points, heights) == pytest.approx(one_by_one, rel=1e-6, abs=1e-6)
+
+
+def test_the_same_wall_is_cut_once() -> None:
+    layers = [ZoneLayer("outside", 1, "Oat")]
+    assert cut_wall(None, layers, 333.0) is cut_wall(None, list(layers), 333.0)

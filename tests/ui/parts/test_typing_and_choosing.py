@@ -22,6 +22,7 @@ from studiolog.ui.parts.section import (
     KeyHint,
     PageTitle,
     Section,
+    spoken_keys,
 )
 from studiolog.ui.parts.typed import read_day, read_number, write_day, write_number
 
@@ -355,6 +356,7 @@ def test_figures_and_key_hints_have_names(qtbot: QtBot) -> None:
         qtbot.addWidget(widget)
     assert figure.accessibleName() == "Peak: 1209 °C, asked 1208"
     assert hint.accessibleName() == "A or D: move divider"
+    assert spoken_keys(("Ctrl", "K")) == "Control K"
     foot.set_hints([(("I",), "inspect again"), (("N",), "next-time note")])
     assert foot._hints.count() == 2
 
