@@ -5,6 +5,7 @@ error.
 """
 
 import argparse
+import io
 import json
 import os
 import sys
@@ -49,16 +50,27 @@ def _words() -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code."""
+    # What a terminal cannot write is written as its number, never a reason to stop.
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     given = _words().parse_args(argv)
     try:
         return _run(given)
     except UserProblem as problem:
         sys.stderr.write(problem.sentence + "\n")
         return COULD_NOT
+    except KeyboardInterrupt:
+        _say("Stopped; every change made until then is saved.")
+        return COULD_NOT
     except BrokenPipeError:
         # The reader of our output went away (`| head`); that is no fault.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
+    except OSError as problem:
+        where = f"{problem.filename} can't be used" if problem.filename else "That was not done"
+        _say(f"{where}: {problem.strerror or problem}. Check the place and its permissions.")
+        return COULD_NOT
 
 
 def _run(given: argparse.Namespace) -> int:
@@ -121,7 +133,10 @@ def _rates(journal: "Journal", question: str, *, as_json: bool) -> int:
     from studiolog.journal.rates_words import rates_as_text, read_rates_for
 
     rows = journal.read(lambda session: read_rates_for(session, question))
-    print(rates_as_json(rows) if as_json else rates_as_text(rows))
+    if as_json:
+        _print_json(rates_as_json(rows))
+    else:
+        print(rates_as_text(rows))
     return DONE
 
 
@@ -130,11 +145,20 @@ def _curve(file: Path, *, as_json: bool) -> int:
 
     report = describe_curve_file(file)
     if as_json:
-        print(json.dumps(report, ensure_ascii=False, indent=2))
+        _print_json(json.dumps(report, ensure_ascii=False, indent=2))
     else:
         for name, value in report.items():
             print(f"{name}: {value}")
     return LOOK if report["questions"] or not report["rows_kept"] else DONE
+
+
+def _print_json(text: str) -> None:
+    """As it is where the stream can write it, else with JSON's own escapes."""
+    try:
+        text.encode(sys.stdout.encoding or "ascii")
+    except UnicodeEncodeError:
+        text = json.dumps(json.loads(text), indent=2)
+    print(text)
 
 
 def _check(journal: "Journal", *, mend: bool) -> int:

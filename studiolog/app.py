@@ -33,12 +33,14 @@ def home_folder() -> Path:
 def start_log() -> Path:
     """Write the program's own log to a file of the desk; returns it."""
     file = home_folder() / "studiolog.log"
-    file.parent.mkdir(parents=True, exist_ok=True)
-    logging.basicConfig(
-        filename=file,
-        level=logging.INFO,
-        format="%(asctime)s %(levelname)s %(name)s: %(message)s",
-    )
+    words = "%(asctime)s %(levelname)s %(name)s: %(message)s"
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        logging.basicConfig(filename=file, level=logging.INFO, format=words)
+    except OSError as problem:
+        # The program is of use without its own log.
+        logging.basicConfig(level=logging.WARNING, format=words)
+        log.warning("No log is kept in %s: %s.", file, problem.strerror or problem)
     return file
 
 
@@ -51,7 +53,13 @@ def make_demo(tell: Callable[[str], None]) -> Path:
     """The demo journal's folder; made first if it is not there. ``tell`` is given sentences."""
     folder = demo_folder()
     script = runpy.run_path(str(sample_data("make_demo.py")))
-    made: Path = script["make_demo_once"](folder, tell)
+    try:
+        made: Path = script["make_demo_once"](folder, tell)
+    except OSError as problem:
+        raise UserProblem(
+            f"The demo journal can't be made in {folder}: {problem.strerror or problem}. "
+            "Name a folder you may write in with STUDIOLOG_HOME."
+        ) from problem
     return made
 
 

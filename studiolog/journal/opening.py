@@ -3,12 +3,13 @@
 import os
 import socket
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TypeVar
 
 from sqlalchemy import Engine
-from sqlalchemy.exc import DatabaseError, OperationalError
+from sqlalchemy.exc import ArgumentError, DatabaseError, DataError, IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
 from studiolog.journal.history import (
@@ -20,7 +21,7 @@ from studiolog.journal.history import (
     undo,
     undo_line,
 )
-from studiolog.problems import JournalUnreadable
+from studiolog.problems import JournalUnreadable, UserProblem
 from studiolog.records.engine import open_engine, sqlite_url
 from studiolog.records.upgrade import upgrade
 
@@ -48,22 +49,25 @@ class Journal:
 
     def read(self, question: Callable[[Session], T]) -> T:
         """Answer a question from one consistent view of the journal; nothing is changed."""
-        with Session(self.engine) as session:
+        with _told_in_a_sentence(self.where), Session(self.engine) as session:
             return question(session)
 
     def edit(self, label: str, edit: Callable[[Session], T]) -> Done[T]:
         """Run one edit: kept whole with its history entry, or not at all."""
-        with Session(self._writing, autoflush=True) as session:
+        with (
+            _told_in_a_sentence(self.where),
+            Session(self._writing, autoflush=True) as session,
+        ):
             return run_edit(session, label, self.desk, edit)
 
     def undo(self) -> Done[None] | None:
         """Take back this desk's newest edit; None if there is none."""
-        with Session(self._writing) as session:
+        with _told_in_a_sentence(self.where), Session(self._writing) as session:
             return undo(session, self.desk)
 
     def redo(self) -> Done[None] | None:
         """Do again what this desk undid last; None if there is nothing."""
-        with Session(self._writing) as session:
+        with _told_in_a_sentence(self.where), Session(self._writing) as session:
             return redo(session, self.desk)
 
     def undo_line(self) -> HistoryLine | None:
@@ -132,13 +136,53 @@ def _open_shared(url: str, photos: Path | None) -> Journal:
             "A shared studio keeps its photos in a shared folder: name it with --photos FOLDER."
         )
     photos.mkdir(parents=True, exist_ok=True)
-    engine = open_engine(url)
+    try:
+        engine = open_engine(url)
+    except (ArgumentError, ImportError, ValueError) as problem:
+        raise JournalUnreadable(
+            "A shared studio is named as postgresql://user@host/studio (see README); "
+            f"this can't be opened: {' '.join(str(problem).split())}."
+        ) from problem
     try:
         upgrade(engine)
     except BaseException:
         engine.dispose()
         raise
     return Journal(engine, engine.url.render_as_string(hide_password=True), photos, desk_name())
+
+
+@contextmanager
+def _told_in_a_sentence(where: str) -> Iterator[None]:
+    """A disk that fills, a file that rots or a server that goes is nobody's bug."""
+    try:
+        yield
+    except IntegrityError:
+        raise
+    except (OverflowError, DataError) as problem:
+        raise UserProblem(
+            "A number of that size can't be kept; nothing was changed. Use a smaller number."
+        ) from problem
+    except DatabaseError as problem:
+        raise UserProblem(_say_failed(where, problem)) from problem
+
+
+def _say_failed(where: str, problem: DatabaseError) -> str:
+    cause = " ".join(str(problem.orig).split())
+    if "full" in cause:
+        advice = "The disk is full: free some space and do it again."
+    elif "readonly" in cause:
+        advice = "The journal may only be read: give yourself permission to write there."
+    elif "locked" in cause:
+        return f"The journal in {where} is busy in another program. Try again in a moment."
+    elif "://" in where:
+        advice = "Check the network and the server, then do it again."
+    elif isinstance(problem.orig, sqlite3.OperationalError):
+        advice = "Check the disk and the permissions of its folder, then do it again."
+    else:
+        advice = (
+            f"Copy the folder somewhere safe, then try the newest file in its {BACKUPS} folder."
+        )
+    return f"The journal in {where} could not do that ({cause}); nothing was changed. {advice}"
 
 
 def _say_unreachable(where: str, problem: OSError) -> str:
@@ -151,7 +195,12 @@ def _say_unreachable(where: str, problem: OSError) -> str:
 def _say_damaged(where: str, problem: Exception) -> str:
     if isinstance(problem, OperationalError) and "locked" in str(problem):
         return f"The journal in {where} is busy in another program. Try again in a moment."
-    cause = str(getattr(problem, "orig", None) or problem)
+    cause = " ".join(str(getattr(problem, "orig", None) or problem).split())
+    if "://" in where:
+        return (
+            f"The journal in {where} can't be reached ({cause}). "
+            "Check the address, the network and the server, then try again."
+        )
     return (
         f"The journal in {where} can't be read ({cause}). It is left as it was: "
         f"copy the folder somewhere safe, then try the newest file in its {BACKUPS} folder."

@@ -1,8 +1,10 @@
 """Keeping a journal for decades: check it, back it up, export it to plain files."""
 
 import csv
+import errno
 import io
 import shutil
+import sqlite3
 import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -10,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import Connection, select, text
+from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
 from studiolog.journal.facts import rebuild_facts
@@ -40,8 +43,21 @@ def check_journal(journal: Journal, tell: Tell | None = None) -> CheckReport:
     Nothing is changed. Facts that differ from their records are named; `mend_facts` rebuilds them.
     """
     problems: list[str] = []
+    try:
+        rows = _check_database(journal, problems)
+    except DatabaseError as damage:
+        cause = " ".join(str(damage.orig).split())
+        problems.append(
+            f"The database can't be read to its end ({cause}): copy the folder somewhere safe, "
+            "then take the newest backup."
+        )
+        return CheckReport(0, 0, tuple(problems))
+    return CheckReport(rows, *_check_photos(journal, tell, problems))
+
+
+def _check_database(journal: Journal, problems: list[str]) -> int:
     with journal.engine.connect() as connection:
-        rows = sum(
+        rows: int = sum(
             connection.execute(text(f'SELECT count(*) FROM "{table.name}"')).scalar_one()
             for table in Record.metadata.sorted_tables
         )
@@ -55,7 +71,7 @@ def check_journal(journal: Journal, tell: Tell | None = None) -> CheckReport:
             ]
         problems += _differing_facts(connection)
         connection.rollback()
-    return CheckReport(rows, *_check_photos(journal, tell, problems))
+    return rows
 
 
 def _differing_facts(connection: Connection) -> list[str]:
@@ -114,23 +130,38 @@ def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
             "A shared studio's database is backed up with PostgreSQL's own tools; "
             "its photos are in a folder that can be copied."
         )
+    if _is_within(target, journal.photo_folder):
+        raise UserProblem(
+            f"{target} is where the journal keeps its photos: choose another place for the backup."
+        )
     made = target / f"studiolog-{datetime.now():%Y-%m-%d-%H%M%S}"
+    # A backup gets its name once it is whole: what a full disk cut short must not look like one.
+    half = made.with_name(made.name + ".half")
     try:
-        made.mkdir(parents=True)
-        back_up_file(source / FILE, made / FILE)
+        if made.exists():
+            raise FileExistsError(errno.EEXIST, "a backup of this second is there already")
+        half.mkdir(parents=True)
+        back_up_file(source / FILE, half / FILE)
         originals = _originals(journal.photo_folder)
         for at, path in enumerate(originals, start=1):
-            to = made / PHOTOS / path.relative_to(journal.photo_folder)
+            to = half / PHOTOS / path.relative_to(journal.photo_folder)
             to.parent.mkdir(parents=True, exist_ok=True)
             shutil.copy2(path, to)
             if tell is not None:
                 tell(at, len(originals), path.name)
-    except OSError as problem:
+        half.rename(made)
+    except (OSError, sqlite3.Error) as problem:
+        shutil.rmtree(half, ignore_errors=True)
+        reason = getattr(problem, "strerror", None) or problem
         raise UserProblem(
-            f"The backup in {made} is not complete: {problem.strerror or problem}. "
+            f"The backup in {made} was not complete and is taken away again: {reason}. "
             "Free some space or choose another place, then make it again."
         ) from problem
     return made
+
+
+def _is_within(place: Path, folder: Path) -> bool:
+    return place.resolve().is_relative_to(folder.resolve())
 
 
 def _originals(folder: Path) -> list[Path]:
@@ -147,7 +178,14 @@ def export(journal: Journal, file: Path, tell: Tell | None = None) -> Path:
 
     CSV is UTF-8 with a header line, a file a table (RFC 4180); bytes are written as hex.
     """
-    half = file.with_suffix(file.suffix + ".half")
+    if _is_within(file, Path(journal.where)) and file.suffix.lower() != ".zip":
+        raise UserProblem(f"{file} belongs to the journal: choose another place for the archive.")
+    if not file.name or (file.is_file() and not zipfile.is_zipfile(file)):
+        raise UserProblem(
+            f"{file} is there already and is no ZIP archive, so it was left as it is: "
+            "name another file, ending in .zip."
+        )
+    half = file.with_name(file.name + ".half")
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -16,7 +16,12 @@ def describe_curve_file(path: str | Path, choices: Choices | None = None) -> dic
     """
     place = Path(path)
     try:
+        # A pipe or a device may never end.
+        if place.exists() and not place.is_file() and not place.is_dir():
+            raise LogUnreadable(f"{place.name} is not an ordinary file: pick a file on a disk.")
         data = place.read_bytes()
+    except ValueError as problem:
+        raise LogUnreadable("A file's name can't hold a NUL: name the log file again.") from problem
     except OSError as problem:
         raise LogUnreadable(
             f"{place.name} cannot be opened ({problem.strerror}): check its place and permissions."

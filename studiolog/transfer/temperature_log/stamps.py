@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 import numpy as np
@@ -315,8 +315,10 @@ def _of_datetime(moment: datetime) -> tuple[float, float | None]:
     offset = moment.utcoffset()
     if offset is None:
         return (moment - _EPOCH) / timedelta(seconds=1), None
-    naive = moment.astimezone(UTC).replace(tzinfo=None)
-    return (naive - _EPOCH) / timedelta(seconds=1), offset.total_seconds()
+    # Not by way of UTC: the first and the last day of the calendar may have none.
+    ahead_s = offset.total_seconds()
+    local_s = (moment.replace(tzinfo=None) - _EPOCH) / timedelta(seconds=1)
+    return local_s - ahead_s, ahead_s
 
 
 def _time_of(found: re.Match[str]) -> float | None:
@@ -355,6 +357,8 @@ def _offset_of(zone: str | None) -> float | None:
     if not digits:
         return 0.0
     hours, minutes = (int(digits), 0) if len(digits) <= 2 else (int(digits[:-2]), int(digits[-2:]))
+    if hours >= 24 or minutes >= 60:
+        return None  # No zone on earth: what stands there says nothing of the time.
     sign = -1.0 if "-" in zone or "−" in zone else 1.0
     return sign * (hours * 3600.0 + minutes * 60.0)
 

@@ -26,6 +26,7 @@ _CODE_PAGE_WORDS = {
     "gb18030": "温度 时间 日期 设定 测量",
     "cp1251": "время темп дата задан",
 }
+_LONGEST_LINE = 100_000
 _LINE_END = re.compile(r"\r\n|\n|\r|\u2028|\x85")
 
 
@@ -58,6 +59,12 @@ def decode_log(data: bytes, name: str, encoding: str | None = None) -> LogText:
     if "\x00" in text:
         damaged = tuple(at for at, line in enumerate(lines, 1) if "\x00" in line)
         lines = ["" if "\x00" in line else line for line in lines]
+    longest = max(range(len(lines)), key=lambda at: len(lines[at]), default=-1)
+    if longest >= 0 and len(lines[longest]) > _LONGEST_LINE:
+        raise LogUnreadable(
+            f"{name} is no log: line {longest + 1} has {len(lines[longest])} letters. "
+            "Export the log again with a line for each reading, or pick another file."
+        )
     _refuse_binary("\n".join(lines[:2000]), name)
     return LogText(lines, used, evidence, ends_with_newline, damaged)
 

@@ -87,7 +87,8 @@ class SizeOutlines(Drawing):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for stage, height, across in sized:
             up = height / tall * scale
-            out = across / rim * scale if across else up
+            # A closed form meets in a point: it has no rim to measure its width by.
+            out = across / rim * scale if across and rim else up
             half = [(radius * out, room.bottom() - level * up) for radius, level in outside]
             middle = room.center().x()
             outline = [(middle - x, y) for x, y in half] + [
