@@ -243,7 +243,7 @@ def _turn(session: Session, line: HistoryLine | None, *, back: bool) -> Done[Non
     except BaseException:
         session.rollback()
         raise
-    label = f"Undo {line.label}" if back else f"Redo {line.label}"
+    label = f"Undone: {line.label}" if back else f"Done again: {line.label}"
     return Done(None, label, touched_by(turned), line.entry_id)
 
 

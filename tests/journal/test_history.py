@@ -58,7 +58,7 @@ def test_an_edit_is_one_entry_and_undo_takes_all_of_it_back(studio: Studio) -> N
     assert journal.read(read_history)[0].label == "Log piece 1"
     undone = journal.undo()
     assert undone is not None
-    assert undone.label == "Undo Log piece 1"
+    assert undone.label == "Undone: Log piece 1"
     assert "piece" in undone.touched.kinds
     assert snapshot(journal) == before
 

@@ -13,7 +13,9 @@ def _leave_nothing_standing(request: pytest.FixtureRequest) -> Iterator[None]:
     if "qapp" not in request.fixturenames:
         return
     # A window that outlives its test is polished anew with every later one.
+    # Only our own: Qt's pop-up lists are deleted by the fields they belong to.
     for window in QApplication.topLevelWidgets():
-        window.close()
-        window.deleteLater()
+        if type(window).__module__.startswith("studiolog") and window.parentWidget() is None:
+            window.close()
+            window.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)

@@ -23,7 +23,7 @@ class SettingsSheet(Sheet):
         super().__init__("Settings", parent)
         self._desk = desk
         settings = desk.settings
-        self.name = LineField("The studio's name")
+        self.name = LineField("The studio's name, kept in the journal")
         self.name.set_text(desk.read(read_studio).name)
         self.name.edited.connect(self._rename)
         self.unit = SegmentedChoice("Temperatures in", [Choice(0, "°C"), Choice(1, "°F")])
@@ -41,8 +41,8 @@ class SettingsSheet(Sheet):
         nearest = min(range(len(_SCALES)), key=lambda n: abs(_SCALES[n] - settings.text_scale))
         self.scale.choose(nearest)
         self.scale.picked.connect(self._set_scale)
+        self.body.addWidget(self.name)
         for words, field in (
-            ("The studio's name, kept in the journal", self.name),
             ("Temperatures in", self.unit),
             ("Light or dark", self.theme),
             ("Text size", self.scale),
@@ -50,6 +50,7 @@ class SettingsSheet(Sheet):
             self.body.addWidget(Text(words, weight=600))
             self.body.addWidget(field)
         self.body.addWidget(Caption(f"This journal is in {desk.journal.where}"))
+        self.name.setFocus()
 
     def _rename(self, typed: str) -> None:
         name = typed.strip()

@@ -28,9 +28,10 @@ def describe_rate(seen: int, inspected: int, low: float, high: float) -> str:
     """The cell in words: its accessible description, tool-tip and copied text."""
     if inspected == 0:
         return "never tried"
-    few = "too few to tell, " if inspected < FEWEST else ""
+    if inspected < FEWEST:
+        return f"seen on {seen} of {inspected}: too few to tell"
     return (
-        f"{few}seen on {seen} of {inspected}, "
+        f"seen on {seen} of {inspected}, "
         f"somewhere between {round(100 * low)} and {round(100 * high)} in 100"
     )
 

@@ -22,7 +22,7 @@ from studiolog.journal.glazes import list_glazes
 from studiolog.journal.piece_list import PieceFilter, find_piece_ids
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import LineField
-from studiolog.ui.parts.section import EmptyState, PageTitle, Text, link_button, primary_button
+from studiolog.ui.parts.section import EmptyState, PageTitle, Text, link_button
 from studiolog.ui.parts.swatch import ClayLook, GlazeLook
 from studiolog.ui.pieces.piece_rows import PieceDelegate, PieceListModel
 
@@ -61,8 +61,6 @@ class PieceListView(QWidget):
 
     def _build(self) -> None:
         self.title = PageTitle("Pieces")
-        self.log = primary_button("Log a piece")
-        self.title.add_action(self.log)
         self.text = LineField("", hint="Number, name, form, clay, glaze or a word of the notes")
         self.text.line.setAccessibleName("Filter pieces")
         self.text.line.setObjectName("filter")
@@ -125,7 +123,6 @@ class PieceListView(QWidget):
         self.clear.clicked.connect(self.show_all)
         self.nothing.acted.connect(self.show_all)
         self.empty.acted.connect(self._log)
-        self.log.clicked.connect(self._log)
         self.rows.opened.connect(self._open)
         self.rows.clicked.connect(self._open)
         self.desk.pictures.ready.connect(lambda sha, _longest: self.model.picture_came(sha))

@@ -131,7 +131,7 @@ def test_undo_and_redo_from_the_menu_say_what_they_did(window: Window, desk: Des
     assert window.actions_by_key["undo"].text() == "Undo “Add Buff”"
     QTest.keyClick(window, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert desk.read(list_clays) == []
-    assert window.notice.sentence() == "Undo Add Buff"
+    assert window.notice.sentence() == "Undone: Add Buff"
     QTest.keyClick(window, Qt.Key.Key_Y, Qt.KeyboardModifier.ControlModifier)
     assert [clay.name for clay in desk.read(list_clays)] == ["Buff"]
 
