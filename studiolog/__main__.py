@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from studiolog.problems import UserProblem
-from studiolog.system_check import has_display
+from studiolog.system_check import find_missing_for_a_window, has_display
 
 if TYPE_CHECKING:
     from studiolog.journal.opening import Journal
@@ -77,6 +77,9 @@ def _run(given: argparse.Namespace) -> int:
     if given.job == "curve":
         return _curve(given.file, as_json=given.json)
     if given.job is None and has_display():
+        missing = find_missing_for_a_window()
+        if missing is not None:
+            raise UserProblem(missing)
         from studiolog.app import open_window
 
         return open_window(given.journal, given.photos, demo=given.demo)

@@ -4,7 +4,7 @@ Run as ``python -m studiolog.system_check``: exit 0 if the window can open (or t
 display to open it on), 2 with a sentence otherwise.
 """
 
-import ctypes.util
+import ctypes
 import os
 import re
 import subprocess
@@ -27,7 +27,13 @@ _PACKAGES = {
     "libxcb-render-util": ("libxcb-render-util0", "xcb-util-renderutil"),
     "libxcb-xinerama": ("libxcb-xinerama0", "libxcb"),
 }
-_FOR_A_WINDOW = ("xcb-cursor", "xcb-icccm", "xcb-image", "xcb-keysyms", "xcb-render-util")
+_FOR_A_WINDOW = (
+    "libxcb-cursor.so.0",
+    "libxcb-icccm.so.4",
+    "libxcb-image.so.0",
+    "libxcb-keysyms.so.1",
+    "libxcb-render-util.so.0",
+)
 
 
 def has_display() -> bool:
@@ -64,11 +70,19 @@ def find_problem() -> str | None:
             return say_missing(found.group(1))
         last = probe.stderr.strip().splitlines()[-1:] or ["no message"]
         return f"Qt can't be loaded: {last[0]}"
+    return find_missing_for_a_window()
+
+
+def find_missing_for_a_window() -> str | None:
+    """A sentence about a library that a window on X11 needs and is not there; quick to ask."""
     on_x11 = sys.platform == "linux" and os.environ.get("DISPLAY")
-    if on_x11 and not os.environ.get("QT_QPA_PLATFORM"):
-        for name in _FOR_A_WINDOW:
-            if ctypes.util.find_library(name) is None:
-                return say_missing(f"lib{name}")
+    if not on_x11 or os.environ.get("QT_QPA_PLATFORM"):
+        return None
+    for library in _FOR_A_WINDOW:
+        try:
+            ctypes.CDLL(library)
+        except OSError:
+            return say_missing(library)
     return None
 
 
