@@ -23,7 +23,10 @@ log = logging.getLogger("studiolog")
 
 
 def home_folder() -> Path:
-    """Where this desk keeps its demo journal, drafts and log; ``STUDIOLOG_HOME`` moves it."""
+    """Where this desk keeps its demo journal, drafts, settings and log.
+
+    ``STUDIOLOG_HOME`` moves it.
+    """
     import platformdirs
 
     chosen = os.environ.get("STUDIOLOG_HOME")
@@ -77,6 +80,7 @@ def open_window(where: str | None, photos: Path | None, *, demo: bool) -> int:
 
 
 def _make_application() -> "tuple[QApplication, Settings]":
+    from PySide6.QtCore import QSettings
     from PySide6.QtWidgets import QApplication
 
     from studiolog.desktop import theme
@@ -87,7 +91,7 @@ def _make_application() -> "tuple[QApplication, Settings]":
         app = QApplication(sys.argv[:1])
     app.setApplicationName("Studiolog")
     app.setDesktopFileName("studiolog")
-    settings = Settings()
+    settings = Settings(QSettings(str(home_folder() / "settings.ini"), QSettings.Format.IniFormat))
     look = theme.current()
     look.set_setting(settings.theme)
     look.set_text_scale(settings.text_scale)

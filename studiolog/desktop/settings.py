@@ -9,13 +9,13 @@ ThemeChoice = Literal["system", "light", "dark"]
 
 
 class Settings(QObject):
-    """This desk's own settings, kept by the system; never part of a journal."""
+    """This desk's own settings; never part of a journal."""
 
     changed = Signal(str)
 
-    def __init__(self, store: QSettings | None = None) -> None:
+    def __init__(self, store: QSettings) -> None:
         super().__init__()
-        self._store = store or QSettings("Studiolog", "Studiolog")
+        self._store = store
 
     def _get(self, key: str, otherwise: Any) -> Any:
         return self._store.value(key, otherwise)
