@@ -6,6 +6,8 @@ import os
 from pathlib import Path
 from typing import Any
 
+from studiolog.problems import UserProblem
+
 
 class Drafts:
     """JSON drafts of one journal, a file each, replaced whole at every keeping."""
@@ -15,14 +17,23 @@ class Drafts:
         self._folder = folder / hashlib.sha256(journal.encode()).hexdigest()[:16]
 
     def keep(self, name: str, content: dict[str, Any]) -> None:
-        """Keep a draft; the one before is replaced only once this one is on disk."""
-        self._folder.mkdir(parents=True, exist_ok=True)
-        half = self._folder / f"{name}.half"
-        with half.open("w", encoding="utf-8") as file:
-            json.dump(content, file, ensure_ascii=False)
-            file.flush()
-            os.fsync(file.fileno())
-        half.replace(self._folder / f"{name}.json")
+        """Keep a draft; the one before is replaced only once this one is on disk.
+
+        Raises `UserProblem` if it can't be written; the draft before stays.
+        """
+        try:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            half = self._folder / f"{name}.half"
+            with half.open("w", encoding="utf-8") as file:
+                json.dump(content, file, ensure_ascii=False)
+                file.flush()
+                os.fsync(file.fileno())
+            half.replace(self._folder / f"{name}.json")
+        except OSError as problem:
+            raise UserProblem(
+                f"A half-filled sheet can't be kept in {self._folder} "
+                f"({problem.strerror or problem}): save it before you close it."
+            ) from problem
 
     def read(self, name: str) -> dict[str, Any] | None:
         """The draft, or None if there is none that can be read."""
@@ -34,4 +45,10 @@ class Drafts:
 
     def drop(self, name: str) -> None:
         """The sheet was saved or thrown away."""
-        (self._folder / f"{name}.json").unlink(missing_ok=True)
+        try:
+            (self._folder / f"{name}.json").unlink(missing_ok=True)
+        except OSError as problem:
+            raise UserProblem(
+                f"The half-filled sheet in {self._folder} can't be thrown away "
+                f"({problem.strerror or problem}): it will be offered again."
+            ) from problem

@@ -135,7 +135,6 @@ def _open_shared(url: str, photos: Path | None) -> Journal:
         raise JournalUnreadable(
             "A shared studio keeps its photos in a shared folder: name it with --photos FOLDER."
         )
-    photos.mkdir(parents=True, exist_ok=True)
     try:
         engine = open_engine(url)
     except (ArgumentError, ImportError, ValueError) as problem:
@@ -145,6 +144,8 @@ def _open_shared(url: str, photos: Path | None) -> Journal:
         ) from problem
     try:
         upgrade(engine)
+        # Only now: a mistyped address should leave no empty folder behind.
+        photos.mkdir(parents=True, exist_ok=True)
     except BaseException:
         engine.dispose()
         raise

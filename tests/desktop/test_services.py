@@ -102,6 +102,12 @@ def test_a_draft_cut_short_by_a_crash_is_no_draft(tmp_path: Path) -> None:
     assert drafts.read("quick_log") is None
 
 
+def test_a_draft_that_cannot_be_kept_is_told(tmp_path: Path) -> None:
+    (tmp_path / "full").write_text("a file where the folder should be")
+    with pytest.raises(UserProblem, match="save it before you close it"):
+        Drafts(tmp_path / "full", "/pots").keep("quick_log", {"clay": 1})
+
+
 def test_settings_are_kept_and_told(tmp_path: Path, qtbot: QtBot) -> None:
     where = str(tmp_path / "desk.ini")
     settings = Settings(QSettings(where, QSettings.Format.IniFormat))

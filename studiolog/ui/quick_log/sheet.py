@@ -213,7 +213,7 @@ class QuickLogSheet(QDialog):
     def start_afresh(self) -> None:
         """Throw the half-filled sheet away and begin it again."""
         assert self.page is not None
-        self.desk.drafts.drop(self._draft_name())
+        self._drop_draft()
         number = None if self.page.is_new else self.page.number
         self._load(number, self._like)
         _enter(self.body.number)
@@ -288,12 +288,20 @@ class QuickLogSheet(QDialog):
 
     def _keep_text(self, text: SheetText) -> None:
         assert self.page is not None
-        name = self._draft_name()
         if text.is_like(self._first):
-            self.desk.drafts.drop(name)
-        else:
-            content = {"text": write_plain(text), "proposed": self.page.number}
-            self.desk.drafts.keep(name, content)
+            self._drop_draft()
+            return
+        content = {"text": write_plain(text), "proposed": self.page.number}
+        try:
+            self.desk.drafts.keep(self._draft_name(), content)
+        except UserProblem as problem:
+            self.body.problem.say(problem.sentence)
+
+    def _drop_draft(self) -> None:
+        try:
+            self.desk.drafts.drop(self._draft_name())
+        except UserProblem as problem:
+            self.body.problem.say(problem.sentence)
 
     def take_offer(self) -> None:
         """Take what is offered in grey: what was used last, where nothing was chosen yet."""
@@ -409,7 +417,7 @@ class QuickLogSheet(QDialog):
             self._showing.say_problem(problem)
             return
         self._keep_soon.stop()
-        self.desk.drafts.drop(self._draft_name())
+        self._drop_draft()
         done = f"Piece {draft.number} {'logged' if page.is_new else 'changed'}."
         self.desk.notices.say(done, "Open", partial(self.desk.show, "piece", piece_id))
         self.saved.emit(piece_id)
