@@ -12,7 +12,7 @@ from .glaze_schemes import INSIDE, LOWER, OUTSIDE, RIM, UPPER, Coat
 from .studio_setup import BUFF, CHALK, CLEAR, KELP, OAT, PORCELAIN, RED, RUST, TIDE
 from .work_year import PiecePlan, RunPlan
 
-BISQUE_OCT, GLAZE_OCT, GLAZE_NOV, BISQUE_NOV = 90, 91, 93, 94
+BISQUE_OCT, GLAZE_NOV, BISQUE_NOV = 90, 93, 94
 
 
 @dataclass(frozen=True)

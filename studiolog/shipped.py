@@ -14,7 +14,7 @@ def _shipped(inside: str, beside: str) -> Path:
 
 
 def resource(*parts: str) -> Path:
-    """The path of a file below ``resources/``, for example ``resource("tables", "cautions.csv")``."""
+    """The path of a file below ``resources/``: ``resource("tables", "cautions.csv")``."""
     return _shipped("_resources", "resources").joinpath(*parts)
 
 

@@ -158,8 +158,3 @@ def propose_firing(session: Session) -> NewFiring:
         )
         return NewFiring(number, kiln, None, "glaze", None, "oxidation")
     return NewFiring(number, last.kiln_id, last.program_id, last.kind, last.cone, last.atmosphere)
-
-
-def find_firing(session: Session, number: int) -> int | None:
-    """The id of a firing by its number."""
-    return session.scalar(select(Firing.id).where(Firing.number == number))

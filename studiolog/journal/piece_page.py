@@ -46,7 +46,6 @@ from studiolog.records.pieces import (
 
 __all__ = ["PiecePage", "SmallCurveData", "read_piece_page", "read_small_curve"]
 
-SIZED_STAGES = ("wet", "leather_hard", "bone_dry", "bisque", "fired")
 _CHAIN = 12  # pieces back along "came from": longer chains are cut, not followed for ever
 
 

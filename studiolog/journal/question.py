@@ -159,15 +159,6 @@ def sentence(question: Question, names: Names) -> str:
     return " ".join(part.text for part in sentence_parts(question, names)) + "?"
 
 
-def say_fault(question: Question) -> str:
-    """What is asked about, in a word or two: "severe crazing", "any fault"."""
-    fault = "any fault" if question.fault is None else FAULTS[question.fault]
-    if question.severity == 1:
-        return fault
-    severe = SEVERITY_WORDS[question.severity][0]
-    return f"{severe} faults" if question.fault is None else f"{severe} {fault}"
-
-
 def say_cone(number: float) -> str:
     """A cone as a question writes it: "6", "5½", "05½", "5.7", "04 −0.2"."""
     tenths = round(number * 10)
@@ -196,20 +187,6 @@ def say_cone_range(cone: ConeRange) -> str:
 def say_day(day: date) -> str:
     """A day as a question writes it: "1 March 2026"."""
     return f"{day.day} {MONTHS[day.month - 1].capitalize()} {day.year}"
-
-
-def say_combination(combination: Combination, names: Names) -> str:
-    """A combination in plain words for heads and captions: "Chalk over Kelp"."""
-    glaze = names.glaze(combination.glaze_id)
-    match combination.kind:
-        case "over":
-            return f"{glaze} over {names.glaze(combination.under_id)}"
-        case "anywhere":
-            return f"{glaze} anywhere"
-        case "only":
-            return f"{glaze} alone"
-        case _:
-            return "two glazes overlap"
 
 
 def _say_name(name: str) -> str:

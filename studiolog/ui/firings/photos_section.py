@@ -68,7 +68,7 @@ class PhotosSection(Section):
 
         assert isinstance(intake, Intake)
         self.set_quiet("")
-        for refusal in intake.refused:
+        for refusal in (*intake.refused, *intake.unshown):
             self._desk.notices.warn(refusal.sentence)
         if not intake.kept:
             return
@@ -120,7 +120,9 @@ class PhotosSection(Section):
     def _paste(self, image: QImage) -> None:
         buffer = QBuffer()
         buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        image.save(buffer, b"PNG")
+        if image.isNull() or not image.save(buffer, b"PNG"):
+            self._desk.notices.warn("What was pasted holds no picture that can be read.")
+            return
         self.take_in([("pasted.png", bytes(buffer.data().data()))])
 
     def _set_moment(self, picture_id: int, moment: str) -> None:

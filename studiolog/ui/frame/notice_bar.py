@@ -9,6 +9,7 @@ from studiolog.ui.parts.section import link_button
 from studiolog.ui.parts.text import Text
 
 _SHOWN_MS = 8000
+_MOST_SAID = 6
 
 
 class NoticeBar(QWidget):
@@ -34,13 +35,19 @@ class NoticeBar(QWidget):
         self._close.clicked.connect(self.hide)
         self._action.clicked.connect(self._act)
         self._notice: Notice | None = None
+        self._problems: list[str] = []
         notices.said.connect(self.show_notice)
         self.hide()
 
     def show_notice(self, notice: Notice) -> None:
-        """Show a notice in place of the last."""
+        """Show a notice in place of the last; problems gather until the line is closed."""
         self._notice = notice
-        self._sentence.setText(notice.sentence)
+        gather = notice.problem and self.isVisible() and bool(self._problems)
+        if not gather:
+            self._problems.clear()
+        if notice.problem and notice.sentence not in self._problems:
+            self._problems.append(notice.sentence)
+        self._sentence.setText(self._gathered() if notice.problem else notice.sentence)
         self._sentence.setProperty("tone", "rust" if notice.problem else "ink")
         self._sentence.style().unpolish(self._sentence)
         self._sentence.style().polish(self._sentence)
@@ -51,6 +58,11 @@ class NoticeBar(QWidget):
         self._timer.stop()
         if not notice.problem:
             self._timer.start(_SHOWN_MS)
+
+    def _gathered(self) -> str:
+        more = len(self._problems) - _MOST_SAID
+        last = [f"… and {more} more"] if more > 0 else []
+        return "\n".join(self._problems[:_MOST_SAID] + last)
 
     def sentence(self) -> str:
         """What is being said, or nothing."""

@@ -16,6 +16,13 @@ from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
 
 
+def _sweep(photos: Path) -> int:
+    """Take away what an intake left half-written when the power went."""
+    from studiolog.photos.store import PhotoStore
+
+    return PhotoStore(photos).sweep()
+
+
 class Opening:
     """Holds the one window and the journal behind it."""
 
@@ -110,6 +117,16 @@ class Opening:
             old_desk.close()
         # Anything that takes long waits until the window stands.
         QTimer.singleShot(0, self.window.offer_kept_draft)
+        photos = self._desk.journal.photo_folder
+        self._desk.jobs.start(
+            "sweep photos", lambda _progress: _sweep(photos), lambda _count: None, self._told
+        )
+
+    def _told(self, problem: Exception) -> None:
+        if not isinstance(problem, UserProblem | OSError):
+            raise problem
+        if self._desk is not None:
+            self._desk.notices.warn(f"The photo folder could not be looked over: {problem}")
 
     def _change(self, wanted: str) -> None:
         window = self.window

@@ -24,7 +24,6 @@ STAGE_WORDS = {
     "finished": "Finished",
     "lost": "Lost",
 }
-CLAY_SPECKS = ("none", "fine", "coarse")
 _STRENGTH = 0.34  # of white or ink over the glaze colour
 
 

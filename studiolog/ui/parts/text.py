@@ -46,10 +46,6 @@ class Text(QLabel):
             # Polishing brings back the font of the style sheet's last size.
             self._dress()
 
-    def set_weight(self, weight: int) -> None:
-        self._weight = weight
-        self._dress()
-
     def _dress(self) -> None:
         self.setFont(theme.current().font(self._size, self._weight))
 

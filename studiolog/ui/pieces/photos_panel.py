@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QRect, Qt, QTimer, Signal
+from PySide6.QtCore import QRect, Qt, QTimer
 from PySide6.QtGui import QImage, QPainter, QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
@@ -44,8 +44,6 @@ class _Side:
 
 class PhotosPanel(QWidget):
     """The frame, the strip, and what the chosen photo shows."""
-
-    changed_height = Signal()
 
     def __init__(self, edits: PageEdits, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -186,3 +186,11 @@ def test_the_unit_chosen_once_holds_everywhere(window: Window, desk: Desk, qtbot
     sheet.unit.picked.emit(1)
     assert desk.settings.temperature_unit == "F"
     assert heard == ["temperature_unit"]
+
+
+def test_problems_gather_until_they_are_read(window: Window, desk: Desk) -> None:
+    desk.notices.warn("one.jpg is empty (0 bytes).")
+    desk.notices.warn("two.png is cut short.")
+    assert window.notice.sentence() == "one.jpg is empty (0 bytes).\ntwo.png is cut short."
+    desk.notices.say("Piece 412 logged.")
+    assert window.notice.sentence() == "Piece 412 logged."
