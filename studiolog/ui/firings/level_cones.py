@@ -259,6 +259,7 @@ class LevelCones(QWidget):
                     c.read.low_deg if c.read else None,
                     c.read.high_deg if c.read else None,
                     aimed=c.cone == self._aimed,
+                    said=c.read.said if c.read else "",
                 )
                 for c in self._cones
             ]

@@ -125,6 +125,13 @@ class ConeReading:
     low_deg: float | None = None
     high_deg: float | None = None
     aimed: bool = False
+    said: str = ""
+    """What was said of it: "flat", "3 o'clock"; plain degrees are told by the angle."""
+
+    def said_words(self) -> str:
+        """What was said, where it is words and not merely the degrees or their span."""
+        told = self.said.strip()
+        return told if any(letter.isalpha() for letter in told) and "deg" not in told else ""
 
     def interval(self) -> tuple[float, float] | None:
         """Low and high in degrees, if the reading is not one exact angle."""
@@ -138,14 +145,15 @@ class ConeReading:
             return "not read"
         interval = self.interval()
         if interval is not None:
-            return f"{interval[0]:.0f} to {interval[1]:.0f}°"
+            said = self.said_words()
+            return f"{interval[0]:.0f} to {interval[1]:.0f}°" + (f", {said}" if said else "")
         return f"{self.bend_deg:.0f}°"
 
     def label(self, width: float) -> tuple[str, str]:
         """What stands beside the number and on a line below, none of it ever cut.
 
-        The middle degrees with the interval beneath; what does not fit ``width`` is told shorter,
-        then left to the sentence.
+        The middle degrees with what was said, or the interval, beneath; what does not fit
+        ``width`` is told shorter, then left to the sentence.
         """
         number = width_of(self.cone, SECONDARY, 600) + 4
         if self.bend_deg is None:
@@ -158,6 +166,7 @@ class ConeReading:
         if interval is not None:
             middle = f"{(interval[0] + interval[1]) / 2:.0f}°"
             spans = [
+                *([said] if (said := self.said_words()) else []),
                 f"{interval[0]:.0f}–{interval[1]:.0f}°",
                 f"±{(interval[1] - interval[0]) / 2:.0f}°",
                 "",
@@ -196,7 +205,7 @@ class ConeStand(Drawing):
         bend = float(round(min(max(degrees, 0.0), 180.0)))
         if bend == self.reading.bend_deg and self.reading.interval() is None:
             return
-        self.reading = replace(self.reading, bend_deg=bend, low_deg=None, high_deg=None)
+        self.reading = replace(self.reading, bend_deg=bend, low_deg=None, high_deg=None, said="")
         self.tell()
         self.bend_changed.emit(bend)
 

@@ -117,12 +117,14 @@ class _IconKeeper(QObject):
         theme.current().changed.connect(self._redraw)
 
     def _redraw(self) -> None:
-        self._button.setIcon(icon(self._name, self._token, self._size))
+        """As large as the text beside it; in the theme's present colour."""
+        size = theme.current().px(self._size)
+        self._button.setIconSize(QSize(size, size))
+        self._button.setIcon(icon(self._name, self._token, size))
 
 
 def give_icon(button: QAbstractButton, name: str, color_token: str = "ink", size: int = 16) -> None:
-    """Give a button an icon that follows the theme."""
-    button.setIconSize(QSize(size, size))
+    """Give a button an icon that follows the theme and grows with the text."""
     _IconKeeper(button, name, color_token, size)
 
 

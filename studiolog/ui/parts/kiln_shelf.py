@@ -46,42 +46,130 @@ class ShelfLevel:
     fill_percent: float | None = None
 
 
-def placed(level: ShelfLevel) -> list[tuple[ShelfPiece, float, float]]:
-    """Every piece with its middle in mm; those without a place are set in rows from the back.
+Spot = tuple[ShelfPiece, float, float]
+"""A piece with its middle in mm."""
+_COLUMN_MM = 10.0
+_GAPS_MM = (6.0, 2.0)
 
-    Pieces without a place never lie over each other; if they do not all fit they are set closer
-    than they stood, which the drawing's sentence says.
+
+def placed(level: ShelfLevel) -> list[Spot]:
+    """Every piece with its middle in mm; those without a place are set from the back, widest first.
+
+    They stand round the pieces whose place is known, in the rearmost room that is free. If they do
+    not all fit they are set closer; if they do not fit even so, the last ones stand in the rows
+    they would need, pressed onto the shelf, and `overlapping` tells so.
     """
     known = [(p, p.x_mm, p.y_mm) for p in level.pieces if p.x_mm is not None and p.y_mm is not None]
     rest = sorted(
         (p for p in level.pieces if p.x_mm is None or p.y_mm is None), key=lambda p: -p.width_mm
     )
-    if not rest:
-        return known
-    gap = 6.0
-    edge = 12.0
-    width, top = level.width_mm - 2 * edge, edge
-    if level.round_shelf:
-        inset = (1 - 1 / math.sqrt(2)) / 2
-        edge = level.width_mm * inset
-        width, top = level.width_mm - 2 * edge, level.depth_mm * inset
-    if known:
-        top = max(y + (p.depth_mm or p.width_mm) / 2 for p, _, y in known) + gap
-    x, y, row = edge, top, 0.0
-    spots: list[tuple[ShelfPiece, float, float]] = []
+    spots: list[Spot] = []
+    for gap in _GAPS_MM:
+        spots = _lay(level, known, rest, gap)
+        if all(_on_shelf(level, spot) for spot in spots):
+            break
+    return [*known, *(spot if _on_shelf(level, spot) else _pressed(level, spot) for spot in spots)]
+
+
+def overlapping(spots: Sequence[Spot]) -> int:
+    """How many pieces lie over another by more than a drawing shows, 1 mm."""
+    over: set[int] = set()
+    for place, one in enumerate(spots):
+        for number, other in enumerate(spots[place + 1 :], place + 1):
+            if _overlap(one, other):
+                over |= {place, number}
+    return len(over)
+
+
+def _overlap(one: Spot, other: Spot) -> bool:
+    across, along = abs(one[1] - other[1]), abs(one[2] - other[2])
+    wide = (one[0].width_mm + other[0].width_mm) / 2
+    deep = (_deep(one[0]) + _deep(other[0])) / 2
+    if one[0].shape == other[0].shape == "round":
+        return math.hypot(across, along) < wide - 1
+    return across < wide - 1 and along < deep - 1
+
+
+def _deep(piece: ShelfPiece) -> float:
+    return piece.depth_mm or piece.width_mm
+
+
+def _lay(level: ShelfLevel, known: list[Spot], rest: list[ShelfPiece], gap: float) -> list[Spot]:
+    """Set pieces one by one where they come to stand farthest back, in columns of 10 mm.
+
+    Each column keeps the spans along it that are taken; a piece goes where all its columns have
+    room. A level fuller than the shelf runs over its front edge.
+    """
+    columns = max(int(level.width_mm / _COLUMN_MM), 1)
+    taken: list[list[tuple[float, float]]] = [[] for _ in range(columns)]
+
+    def take(spot: Spot) -> None:
+        piece, x, y = spot
+        first = int((x - piece.width_mm / 2 - gap) / _COLUMN_MM)
+        last = math.ceil((x + piece.width_mm / 2 + gap) / _COLUMN_MM)
+        half = _deep(piece) / 2 + gap
+        for column in range(max(first, 0), min(last, columns)):
+            taken[column].append((y - half, y + half))
+
+    for spot in known:
+        take(spot)
+    spots: list[Spot] = []
     for piece in rest:
-        deep = piece.depth_mm or piece.width_mm
-        if x > edge and x + piece.width_mm > edge + width:
-            x, y, row = edge, y + row + gap, 0.0
-        spots.append((piece, x + piece.width_mm / 2, y + deep / 2))
-        x += piece.width_mm + gap
-        row = max(row, deep)
-    need = y + row - top
-    room = level.depth_mm - edge - top
-    if need > room > 0:
-        squeeze = room / need
-        spots = [(p, px, top + (py - top) * squeeze) for p, px, py in spots]
-    return [*known, *spots]
+        wide = min(math.ceil(piece.width_mm / _COLUMN_MM), columns)
+        best: tuple[bool, float, float] | None = None
+        for first in range(columns - wide + 1):
+            x = max(first * _COLUMN_MM + piece.width_mm / 2, gap + piece.width_mm / 2)
+            if x + piece.width_mm / 2 > level.width_mm - gap and first:
+                continue
+            spans = sorted(span for column in taken[first : first + wide] for span in column)
+            y = _rearmost(level, piece, x, spans, gap)
+            tried = (not _on_shelf(level, (piece, x, y)), y, x)
+            if best is None or tried < best:
+                best = tried
+        _, y, x = best or (True, level.depth_mm, level.width_mm / 2)
+        spot = (piece, x, y)
+        spots.append(spot)
+        take(spot)
+    return spots
+
+
+def _rearmost(
+    level: ShelfLevel,
+    piece: ShelfPiece,
+    x: float,
+    spans: Sequence[tuple[float, float]],
+    gap: float,
+) -> float:
+    """The middle farthest back at which a piece at ``x`` clears the spans and the shelf's edge."""
+    half = _deep(piece) / 2
+    y = gap + half
+    if level.round_shelf:
+        radius = min(level.width_mm, level.depth_mm) / 2 - gap - max(piece.width_mm / 2, half)
+        away = x - level.width_mm / 2
+        if radius < abs(away):
+            return 2 * level.depth_mm + abs(away)
+        y = level.depth_mm / 2 - math.sqrt(radius**2 - away**2)
+    for low, high in spans:
+        if y + half > low and y - half < high:
+            y = high + half
+    return y
+
+
+def _on_shelf(level: ShelfLevel, spot: Spot) -> bool:
+    piece, x, y = spot
+    if level.round_shelf:
+        off = math.hypot(x - level.width_mm / 2, y - level.depth_mm / 2)
+        return off + max(piece.width_mm, _deep(piece)) / 2 <= level.width_mm / 2 + 1
+    return y + _deep(piece) / 2 <= level.depth_mm + 1
+
+
+def _pressed(level: ShelfLevel, spot: Spot) -> Spot:
+    """A piece that found no room, moved in over the edge of the shelf."""
+    piece, x, y = spot
+    half = _deep(piece) / 2
+    if level.round_shelf:
+        return piece, level.width_mm / 2, level.depth_mm / 2
+    return piece, x, max(min(y, level.depth_mm - half), half)
 
 
 def place_words(level: ShelfLevel, x_mm: float, y_mm: float) -> str:
@@ -134,6 +222,9 @@ class KilnShelf(Drawing):
         unplaced = sum(1 for p in level.pieces if p.x_mm is None or p.y_mm is None)
         if unplaced:
             parts.append(f"{unplaced} without a recorded place, set in rows")
+        over = overlapping(self._placed)
+        if over:
+            parts.append(f"{over} drawn over each other: they do not all fit")
         return ". ".join(parts) + "."
 
     # Places

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLayout,
@@ -313,12 +313,33 @@ class FootLine(QWidget):
                 old.deleteLater()
         for keys, does in hints:
             self._hints.addWidget(KeyHint(keys, does))
+        self._fit()
 
     def set_quiet(self, quiet: str) -> None:
         self.quiet.setText(quiet)
+        self._fit()
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: the foot never widens the window; what has no room is left out."""
+        return QSize(0, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Show whole hints only, the first ones; the sheet of keys has them all."""
+        room = self.width() - self.quiet.sizeHint().width() - self._hints.spacing()
+        for place in range(self._hints.count()):
+            item = self._hints.itemAt(place)
+            hint = item.widget() if item is not None else None
+            if hint is not None:
+                room -= hint.sizeHint().width() + (self._hints.spacing() if place else 0)
+                hint.setVisible(room >= 0)
 
     def _rescale(self) -> None:
         self.setFixedHeight(theme.current().px(28))
+        self._fit()
 
 
 class _State(QWidget):

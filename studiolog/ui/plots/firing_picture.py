@@ -14,7 +14,7 @@ from PySide6.QtGui import QColor, QPainter
 from studiolog.craft.units import THIN, show_number, show_rate, show_temperature
 from studiolog.desktop import tokens
 from studiolog.ui.plots.curve_arrays import CurveArrays
-from studiolog.ui.plots.curve_sums import long_gaps, value_at
+from studiolog.ui.plots.curve_sums import Numbers, long_gaps, value_at
 from studiolog.ui.plots.firing_inset import choose_inset, cones_in_inset, draw_inset
 from studiolog.ui.plots.label_room import LabelRoom
 from studiolog.ui.plots.plot_brushwork import (
@@ -327,12 +327,14 @@ def _draw_segments(
         if rate is not None and rate > 0 and value > 0.75 * heat.high / 1.14:
             prefer = (-1, -1)
         whole = QSizeF(text.width() + px(24), max(text.height(), px(16)))
-        placed = room.place(spot, whole, prefer)
+        spots = [spot, *_along_step(heat, at_s, temperature_c, start, end)]
+        placed = room.place_along(spots, whole, prefer)
         if placed is None:
-            placed = room.place(spot, QSizeF(px(16), px(16)), prefer)
+            placed = room.place_along(spots, QSizeF(px(16), px(16)), prefer)
             lines = []
         if placed is None:
             continue
+        spot = placed.anchor
         mark = placed.box.topLeft() + QPointF(px(8), px(8))
         if placed.needs_leader():
             tip = placed.leader_end()
@@ -342,6 +344,21 @@ def _draw_segments(
             _draw_leader(painter, spot, tip)
         draw_step_mark(painter, mark, segment.number)
         draw_lines(painter, placed.box.adjusted(px(23), 0, 0, 0), lines, "sheet")
+
+
+def _along_step(
+    heat: Frame, at_s: Numbers, temperature_c: Numbers, start_s: float, end_s: float
+) -> list[QPointF]:
+    """Points of a step beside its middle that its label may stand at."""
+    if heat.span(start_s, end_s).width() < px(24):
+        return []
+    spots = []
+    for share in (0.3, 0.7):
+        when = start_s + share * (end_s - start_s)
+        value = value_at(at_s, temperature_c, when)
+        if value is not None and heat.shows(when, value):
+            spots.append(heat.point(when, value))
+    return spots
 
 
 def _draw_band_names(painter: QPainter, heat: Frame, firing: PlotFiring, room: LabelRoom) -> None:

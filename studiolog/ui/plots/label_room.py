@@ -14,6 +14,8 @@ EDGE = 8.0
 """Slack kept between a label and the edge of the plot."""
 GAP = 5.0
 """Slack kept between two labels."""
+_ON_CURVE = 200.0
+"""What lying on a curve costs, in pixels of way: more than the longest way there is."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,35 @@ class LabelRoom:
 
         ``prefer`` is the side: x 1 right, -1 left, 0 centred; y 1 below, -1 above, 0 level.
         """
+        return self.place_along([anchor], size, prefer, reach)
+
+    def place_along(
+        self,
+        anchors: Sequence[QPointF],
+        size: QSizeF,
+        prefer: tuple[int, int] = (1, 1),
+        reach: float = 150.0,
+    ) -> PlacedLabel | None:
+        """As `place`, for a label that may speak of any of several points; the first is liked."""
+        best: tuple[float, QRectF, QPointF] | None = None
+        for later, anchor in enumerate(anchors):
+            found = self._best(anchor, size, prefer, reach)
+            if found is None:
+                continue
+            cost = found[0] + (6.0 if later else 0.0)
+            if best is None or cost < best[0]:
+                best = (cost, found[1], anchor)
+        if best is None:
+            return None
+        self._taken.append(best[1])
+        placed = PlacedLabel(best[1], best[2])
+        self._leaders += self._along(placed)
+        return placed
+
+    def _best(
+        self, anchor: QPointF, size: QSizeF, prefer: tuple[int, int], reach: float
+    ) -> tuple[float, QRectF] | None:
+        """The cheapest free box near an anchor, with its cost."""
         best: tuple[float, QRectF] | None = None
         steps = [10.0, 18.0, 30.0, 46.0, 66.0, 90.0, 120.0, 150.0]
         for away in (s for s in steps if s <= reach):
@@ -101,16 +132,13 @@ class LabelRoom:
                             continue
                         if not self.is_free(box):
                             continue
-                        cost += 14.0 * min(self.crossings(box), 12)
+                        crossed = self.crossings(box)
+                        # On a curve only where there is no open ground: worse than any way off.
+                        cost += (_ON_CURVE + 14.0 * min(crossed, 12)) if crossed else 0.0
                         cost += 2.0 * self._leader_cost(anchor, box)
                         if best is None or cost < best[0]:
                             best = (cost, box)
-        if best is None:
-            return None
-        self._taken.append(best[1])
-        placed = PlacedLabel(best[1], anchor)
-        self._leaders += self._along(placed)
-        return placed
+        return best
 
     @staticmethod
     def _along(placed: PlacedLabel) -> list[QPointF]:
@@ -127,7 +155,14 @@ class LabelRoom:
         near = any(
             (spot - other).manhattanLength() < 6 for other in self._leaders for spot in spots
         )
-        return 40.0 if near else 0.0
+        over = sum(self._on_curve(spot) for spot in spots[2:])
+        return (40.0 if near else 0.0) + 4.0 * min(over, 10)
+
+    def _on_curve(self, spot: QPointF) -> bool:
+        if not len(self._points):
+            return False
+        off = np.abs(self._points - (spot.x(), spot.y())).max(axis=1)
+        return bool((off < 4.0).any())
 
     @staticmethod
     def _beside(

@@ -95,3 +95,11 @@ def test_a_label_is_told_shorter_but_never_cut(qtbot) -> None:
         beside, under = reading.label(width)
         assert "…" not in beside + under
     assert reading.label(12) == ("", "")
+
+
+def test_what_was_said_in_words_stands_under_the_cone() -> None:
+    # Common practice: a cone is read against the hands of a clock.
+    clock = ConeReading("6", 90, 80, 100, said="3 o'clock")
+    assert clock.label(90) == ("90°", "3 o'clock")
+    assert clock.words() == "80 to 100°, 3 o'clock"
+    assert ConeReading("6", 82, 80, 84, said="82°").label(90) == ("82°", "80–84°")

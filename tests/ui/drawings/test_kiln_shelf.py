@@ -5,7 +5,7 @@ import itertools
 import pytest
 from PySide6.QtCore import Qt
 
-from studiolog.ui.parts.kiln_shelf import KilnShelf, ShelfLevel, ShelfPiece, placed
+from studiolog.ui.parts.kiln_shelf import KilnShelf, ShelfLevel, ShelfPiece, overlapping, placed
 
 BOTTOM = ShelfLevel(
     "Bottom",
@@ -70,3 +70,43 @@ def test_a_round_shelf_and_an_empty_one_draw(shelf) -> None:
     shelf.show_level(ShelfLevel("Empty", 400, 400))
     assert shelf.sentence() == "Empty: 0 pieces."
     assert not shelf.grab().isNull()
+
+
+def test_pieces_without_a_place_stand_round_those_that_have_one(shelf) -> None:
+    stood = (ShelfPiece(1, "Jar", "round", 150, None, 225, 225),)
+    cups = tuple(ShelfPiece(n, f"Cup {n}") for n in range(2, 12))
+    level = ShelfLevel("Middle", 450, 450, stood + cups)
+    spots = placed(level)
+    assert overlapping(spots) == 0
+    assert any(y < 150 for piece, _, y in spots if piece.ident > 1)
+    for piece, x, y in spots:
+        half = piece.width_mm / 2
+        assert half <= x <= 450 - half + 1
+        assert half <= y <= 450 - half + 1
+    shelf.show_level(level)
+    assert "over each other" not in shelf.sentence()
+
+
+def test_pieces_are_set_closer_before_they_are_said_not_to_fit(shelf) -> None:
+    # Four times four of 108 mm with 2 mm between them fill 450 mm, with 6 mm they do not.
+    close = ShelfLevel(
+        "Top", 450, 450, tuple(ShelfPiece(n, f"Bowl {n}", width_mm=107) for n in range(16))
+    )
+    assert overlapping(placed(close)) == 0
+    full = ShelfLevel(
+        "Top", 300, 300, tuple(ShelfPiece(n, f"Bowl {n}", width_mm=120) for n in range(9))
+    )
+    shelf.show_level(full)
+    assert "drawn over each other: they do not all fit" in shelf.sentence()
+    for piece, _, y in placed(full):
+        assert y + piece.width_mm / 2 <= 300
+
+
+def test_on_a_round_shelf_nothing_stands_over_the_edge() -> None:
+    level = ShelfLevel(
+        "Test kiln", 400, 400, tuple(ShelfPiece(n, f"Cup {n}", width_mm=80) for n in range(8)), True
+    )
+    spots = placed(level)
+    assert overlapping(spots) == 0
+    for piece, x, y in spots:
+        assert ((x - 200) ** 2 + (y - 200) ** 2) ** 0.5 + piece.width_mm / 2 <= 201
