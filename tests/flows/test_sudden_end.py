@@ -83,7 +83,7 @@ def test_a_sudden_end_loses_nothing_that_was_saved(tmp_path: Path) -> None:
             assert program.stderr is not None
             first = program.stdout.readline()
             assert first, program.stderr.read()
-            time.sleep(moments.uniform(0.02, 0.3))
+            time.sleep(moments.uniform(0.02, 0.2))
             program.kill()
             # A last line that was cut short says nothing.
             said |= {int(line) for line in (first + program.stdout.read()).split("\n")[:-1]}
