@@ -11,13 +11,16 @@ from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.pieces import Piece, Run
 
+# Offered in turn until the potter picks the clay's own colour.
+NEW_COLOURS = ("#C6A67C", "#A65F43", "#E4DCCB", "#7A6352", "#B9AFA0")
+
 
 @dataclass(frozen=True, kw_only=True)
 class ClayDraft:
     """A clay as it is entered. Percentages as a potter says them: 12.5 is 12.5 %."""
 
     name: str
-    colour: str = "#C6A67C"
+    colour: str = ""
     specks: str = "none"
     shrinkage_percent: float | None = None
     absorption_percent: float | None = None
@@ -45,6 +48,7 @@ def add_clay(session: Session, draft: ClayDraft) -> int:
     fields = asdict(draft)
     fields["name"] = clean_name(draft.name, noun="name of the clay")
     _refuse_taken_name(session, fields["name"])
+    fields["colour"] = draft.colour or NEW_COLOURS[count(session, Clay) % len(NEW_COLOURS)]
     return add(session, Clay(**fields))
 
 

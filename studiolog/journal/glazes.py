@@ -14,6 +14,8 @@ from studiolog.records.glazes import Bucket, Glaze, RecipeLine
 from studiolog.records.pieces import Layer, Piece
 
 PATTERNS = 8
+# Offered in turn until the potter picks the glaze's own colour.
+NEW_COLOURS = ("#8A8A80", "#5F7F73", "#B08A4A", "#5A6F8C", "#9A5F4C", "#C9BFA5", "#4E4A45")
 
 
 @dataclass(frozen=True)
@@ -27,12 +29,12 @@ class RecipePart:
 
 @dataclass(frozen=True, kw_only=True)
 class GlazeDraft:
-    """A glaze as it is entered."""
+    """A glaze as it is entered; without a colour it gets the next of `NEW_COLOURS`."""
 
     name: str
     kind: str = "glaze"
     bought: bool = False
-    colour: str = "#8A8A80"
+    colour: str = ""
     cone_range: str = ""
     specific_gravity: float | None = None
     notes: str = ""
@@ -64,14 +66,15 @@ def add_glaze(session: Session, draft: GlazeDraft) -> int:
     """Enter a glaze; returns its id. It gets the next of the eight patterns."""
     name = clean_name(draft.name, noun="name of the glaze")
     _refuse_taken_name(session, name)
+    entered = count(session, Glaze)
     glaze_id = add(
         session,
         Glaze(
             name=name,
             kind=draft.kind,
             bought=draft.bought,
-            colour=draft.colour,
-            pattern=count(session, Glaze) % PATTERNS,
+            colour=draft.colour or NEW_COLOURS[entered % len(NEW_COLOURS)],
+            pattern=entered % PATTERNS,
             cone_range=draft.cone_range,
             specific_gravity=draft.specific_gravity,
             notes=draft.notes,

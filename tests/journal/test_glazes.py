@@ -162,3 +162,13 @@ def test_a_recipe_brings_its_cautions(studio: SmallStudio) -> None:
 
 def test_a_glaze_that_is_gone_has_no_page(journal: Journal) -> None:
     assert journal.read(lambda session: read_glaze_page(session, 99)) is None
+
+
+def test_new_glazes_and_clays_start_in_colours_of_their_own(journal: Journal) -> None:
+    from studiolog.journal.clays import ClayDraft, add_clay, list_clays
+
+    for name in ("Chalk", "Kelp", "Oat"):
+        journal.edit("Add", lambda session, name=name: add_glaze(session, GlazeDraft(name=name)))
+        journal.edit("Add", lambda session, name=name: add_clay(session, ClayDraft(name=name)))
+    assert len({glaze.colour for glaze in journal.read(list_glazes)}) == 3
+    assert len({clay.colour for clay in journal.read(list_clays)}) == 3

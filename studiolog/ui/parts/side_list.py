@@ -237,6 +237,7 @@ class SideList(QWidget):
     def show_rows(self, rows: Sequence[ListRow], current: int) -> None:
         """Show the things, with one of them chosen, without telling anyone."""
         self._all, self._current = tuple(rows), current
+        self.head_right.setVisible(bool(rows))
         self._sift()
 
     def rows(self) -> tuple[ListRow, ...]:

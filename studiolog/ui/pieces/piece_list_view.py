@@ -40,8 +40,10 @@ class _Rows(QListView):
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentIndex().isValid():
             self.opened.emit(self.currentIndex())
             event.accept()
-            return
-        super().keyPressEvent(event)
+        elif event.text().strip() and not event.modifiers():
+            event.ignore()  # letters belong to the list (F), not to Qt's search by first letter
+        else:
+            super().keyPressEvent(event)
 
 
 class PieceListView(QWidget):
@@ -232,7 +234,7 @@ class PieceListView(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         control = event.modifiers() & Qt.KeyboardModifier.ControlModifier
-        if control and event.key() == Qt.Key.Key_F:
+        if event.key() == Qt.Key.Key_F and (control or not event.modifiers()):
             self.text.setFocus(Qt.FocusReason.ShortcutFocusReason)
             self.text.line.selectAll()
         else:

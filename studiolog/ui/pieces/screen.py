@@ -123,7 +123,7 @@ class PiecesScreen(Screen):
     def foot(self) -> tuple[tuple[tuple[str, ...], str], ...]:
         """The keys of what is shown."""
         if not self._piece_id:
-            return ((("Ctrl", "F"), "filter"), (("Enter",), "open"))
+            return ((("F",), "filter"), (("Enter",), "open"))
         return (
             (("←", "→"), "piece before, after"),
             (("A", "D"), "move divider"),

@@ -118,6 +118,7 @@ class SheetBody(QWidget):
         self.carried = Text("", "secondary", tone="ink2")
         self.elapsed = Text("0 s", "body", 600)
         self.elapsed.setAccessibleName("Time since the sheet was opened")
+        self.elapsed.setToolTip("Time since the sheet was opened")
         row.addWidget(self.number)
         row.addWidget(self.title)
         row.addWidget(self.state)
