@@ -154,7 +154,7 @@ class LevelCones(QWidget):
     def _rescale(self) -> None:
         px = theme.current().px
         self.name.setFixedWidth(px(48))
-        self.pack.setFixedHeight(px(98))
+        self.pack.setFixedHeight(px(113))
         self._holder.setFixedWidth(px(92))
 
     def show_level(self, level: LevelPage, aimed: str | None, reading: bool) -> None:
