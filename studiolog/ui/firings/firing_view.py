@@ -196,6 +196,7 @@ class FiringView(QWidget):
         Rows that came while the list was in front are measured after the scroll area looked.
         """
         body = self.scroller.widget()
+        assert body is not None  # `_build` gave it one
         body.setMinimumHeight(0)
         body.setMinimumHeight(body.heightForWidth(body.width()))
 
