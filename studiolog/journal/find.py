@@ -39,7 +39,7 @@ def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     words = text.strip()
     if not words:
         return []
-    found = _by_number(session, words) if words.isdigit() else []
+    found = _by_number(session, words) if words.isdecimal() and len(words) <= 10 else []
     found += _pieces(session, words, limit)
     found += _firings(session, words, limit)
     for kind, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):

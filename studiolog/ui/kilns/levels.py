@@ -114,11 +114,15 @@ class LevelSection(Section):
     def move_level(self, row: int, to: int, _checked: bool = False) -> None:
         """Put a level one place up or down; what was read there stays with it."""
         names = list(self._names)
+        if max(row, to) >= len(names):
+            return  # a button pressed in the moment its row went
         names[row], names[to] = names[to], names[row]
         self._set(names, f"Move level {self._names[row]}")
 
     def remove_level(self, row: int, _checked: bool = False) -> None:
         """Take a level out, unless ware stood or cones were read there."""
+        if row >= len(self._names):
+            return  # a button pressed in the moment its row went
         names = [name for place, name in enumerate(self._names) if place != row]
         self._set(names, f"Remove level {self._names[row]}")
 

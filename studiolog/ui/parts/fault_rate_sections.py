@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.words import FAULTS
 from studiolog.desktop import theme
@@ -28,13 +28,16 @@ def fault_word(fault: str) -> str:
     return word[0].upper() + word[1:]
 
 
-def clear_layout(layout: QGridLayout | QVBoxLayout | QHBoxLayout) -> None:
-    """Take everything out of a layout and let its widgets go."""
+def clear_layout(layout: QLayout) -> None:
+    """Take everything out of a layout, and out of those within it, and let its widgets go."""
     while (item := layout.takeAt(0)) is not None:
         widget = item.widget()
         if widget is not None:
             widget.hide()
             widget.deleteLater()
+        inner = item.layout()
+        if inner is not None:
+            clear_layout(inner)
 
 
 def pieces_words(count: int) -> str:

@@ -118,6 +118,14 @@ def test_a_piece_is_found_by_its_number(window: Window, desk: Desk) -> None:
     assert window.stack.currentWidget() is window.screen_of("pieces")
 
 
+def test_digits_that_are_no_number_bring_nothing_down(window: Window) -> None:
+    for words in ("²", "9" * 5000):
+        window.top.find_box.setText("")
+        QTest.keyClicks(window.top.find_box, words[:1])
+        window.top.find_box.textEdited.emit(words)
+        assert window.top.find_box.answers() == []
+
+
 def test_a_name_with_a_per_cent_sign_is_taken_as_it_is(window: Window, desk: Desk) -> None:
     desk.edits.run("Add", partial(add_clay, draft=ClayDraft(name="Grog 40 %")))
     desk.edits.run("Add", partial(add_clay, draft=ClayDraft(name="Grog 4000")))
