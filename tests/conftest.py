@@ -7,6 +7,7 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
+from hypothesis import settings as hypothesis_settings
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
@@ -14,6 +15,12 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
 from studiolog.journal.opening import Journal, open_journal
+
+# The same examples at every run of `make test`, so that a change is judged by what it changed;
+# HYPOTHESIS_PROFILE=wander (as `make torture` sets it) looks where nobody has looked yet.
+hypothesis_settings.register_profile("repeat", derandomize=True, deadline=None)
+hypothesis_settings.register_profile("wander", deadline=None)
+hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
 
 
 @pytest.fixture
