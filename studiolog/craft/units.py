@@ -14,9 +14,6 @@ from studiolog.problems import UserProblem
 THIN: Final = "\N{THIN SPACE}"
 MINUS: Final = "\N{MINUS SIGN}"
 
-MM_PER_INCH: Final = 25.4
-G_PER_POUND: Final = 453.59237
-
 _NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 
 
@@ -129,26 +126,6 @@ def parse_duration(text: str) -> float:
         raise UserProblem(f"“{text.strip()}” is not a duration; write it like 1:30 or 90 min.")
     worth = {"d": 86400.0, "h": 3600.0, "min": 60.0, "s": 1.0}
     return sum(parse_number(parts[unit] or "0") * worth[unit] for unit in worth)
-
-
-def grams_from_pounds(mass_lb: float) -> float:
-    """Grams of a mass in pounds (avoirdupois)."""
-    return mass_lb * G_PER_POUND
-
-
-def pounds_from_grams(mass_g: float) -> float:
-    """Pounds (avoirdupois) of a mass in grams."""
-    return mass_g / G_PER_POUND
-
-
-def millimetres_from_inches(length_in: float) -> float:
-    """Millimetres of a length in inches."""
-    return length_in * MM_PER_INCH
-
-
-def inches_from_millimetres(length_mm: float) -> float:
-    """Inches of a length in millimetres."""
-    return length_mm / MM_PER_INCH
 
 
 def _scale(scale: str) -> str:

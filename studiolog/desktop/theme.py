@@ -40,12 +40,6 @@ def contrast(one: QColor | str, other: QColor | str) -> float:
     return (high + 0.05) / (low + 0.05)
 
 
-def legible_on(ground: QColor | str) -> QColor:
-    """White or near-black ink, whichever reads better on a colour the potter chose."""
-    white, ink = QColor("#FFFFFF"), QColor(LIGHT.ink)
-    return white if contrast(white, ground) >= contrast(ink, ground) else ink
-
-
 @lru_cache(maxsize=1)
 def _families() -> tuple[str, str]:
     """The text and display families: Inter where the system has it, else its own UI font."""

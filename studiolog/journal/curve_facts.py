@@ -37,7 +37,6 @@ class CurveFacts:
     """
 
     peak_c: float
-    peak_at_s: float
     duration_s: float
     above_1100_s: float
     to_100_s: float | None
@@ -96,7 +95,6 @@ def facts_of_curve(
     )
     return CurveFacts(
         peak_c=summary.peak_c,
-        peak_at_s=summary.peak_elapsed_s,
         duration_s=summary.duration_s,
         above_1100_s=time_above_s(t, c, ABOVE_C),
         to_100_s=to_100_s,

@@ -127,21 +127,6 @@ def peak_c(segments: Sequence[Segment], start_c: float = ROOM_C) -> float:
     return max([start_c, *(segment.target_c for segment in segments)])
 
 
-def describe_segment(segment: Segment, from_c: float) -> str:
-    """A segment in words: "60 °C/h to 1222 °C, hold 10 min"."""
-    from studiolog.craft.units import show_duration, show_rate, show_temperature
-
-    target = show_temperature(segment.target_c)
-    if segment.target_c == from_c:
-        return f"hold at {target} for {show_duration(segment.hold_min * 60.0)}"
-    if segment.rate_c_per_h is not None:
-        way = show_rate(segment.rate_c_per_h)
-    else:
-        way = "as fast as it goes" if segment.target_c > from_c else "free cooling"
-    hold = f", hold {show_duration(segment.hold_min * 60.0)}" if segment.hold_min else ""
-    return f"{way} to {target}{hold}"
-
-
 def _cool_freely(from_c: float, to_c: float) -> list[tuple[float, float]]:
     """(seconds, °C) steps of a closed kiln cooling by itself, by a constant share an hour."""
     # A kiln never quite reaches the room; the last few degrees would take for ever.

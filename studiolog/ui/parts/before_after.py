@@ -172,10 +172,6 @@ class BeforeAfter(Drawing):
             self.tell()
             self.true_scale_changed.emit(true_scale)
 
-    def zoom(self) -> float:
-        """1 fills the frame."""
-        return self._zoom
-
     def zoom_by(self, factor: float, at: QPointF | None = None) -> None:
         """Zoom both pictures about a point of the frame, its middle by default."""
         at = at or QPointF(self.wide() / 2, self.tall() / 2)

@@ -96,10 +96,6 @@ class IconLabel(QWidget):
         self.setFixedSize(size, size)
         self.update()
 
-    def set_icon(self, name: str, color_token: str = "ink") -> None:
-        self._name, self._token = name, color_token
-        self.update()
-
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)

@@ -398,30 +398,3 @@ class KilnShelf(Drawing):
         room = right.x() - width_of(count, CAPTION) - 8
         name = elided(self._level.name, SECONDARY, room, 600)
         write(painter, QPointF(shelf.left(), y), name, "ink", SECONDARY, 600)
-
-
-def paint_key(painter: QPainter, at: QPointF, kinds: Sequence[str]) -> float:
-    """The key of the marks (``meant``, ``fault``, ``cones``) in a line from ``at``; its width."""
-    words = {"meant": "this piece", "fault": "fault seen", "cones": "cone pack"}
-    x = at.x()
-    for kind in kinds:
-        box = QRectF(x, at.y() - 6, 12, 12)
-        if kind == "cones":
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QBrush(colour("cobalt")))
-            painter.drawPath(
-                path_of([(x + 1, at.y() + 5), (x + 9, at.y() + 5), (x + 5, at.y() - 5)])
-            )
-        else:
-            token = "cobalt" if kind == "meant" else "rust"
-            painter.setPen(pen(token, 1.75))
-            painter.setBrush(QBrush(colour(f"{token}wash")))
-            painter.drawEllipse(box)
-            if kind == "fault":
-                painter.drawLine(box.center() - QPointF(3, 3), box.center() + QPointF(3, 3))
-                painter.drawLine(box.center() + QPointF(-3, 3), box.center() + QPointF(3, -3))
-            else:
-                painter.setBrush(QBrush(colour(token)))
-                painter.drawEllipse(box.center(), 2.0, 2.0)
-        x += 20 + write(painter, QPointF(x + 18, at.y()), words[kind], "ink2", SECONDARY) + 16
-    return x - at.x()

@@ -5,7 +5,6 @@ import pytest
 
 from studiolog.craft.firing.program import (
     Segment,
-    describe_segment,
     duration_s,
     find_problems,
     peak_c,
@@ -72,12 +71,3 @@ def test_each_problem_is_told_at_its_field(segment, field):
 def test_a_program_without_segments_is_none():
     assert list(find_problems([])) == ["segments"]
     assert find_problems(GLAZE) == {}
-
-
-def test_segments_in_words():
-    assert describe_segment(Segment(60, 1222, 10), 1100) == (
-        "60\u2009°C/h to 1222\u2009°C, hold 10\u2009min"
-    )
-    assert describe_segment(Segment(None, 700), 1222) == "free cooling to 700\u2009°C"
-    assert describe_segment(Segment(None, 700), 20) == "as fast as it goes to 700\u2009°C"
-    assert describe_segment(Segment(60, 700, 60), 700) == "hold at 700\u2009°C for 1\u2009h"
