@@ -1,100 +1,162 @@
-"""The program ends without warning in the middle of its work. Nothing that was saved is lost."""
+"""The program ends without warning in the middle of its work. Nothing that was saved is lost.
+
+``STUDIOLOG_KILLS`` says how often it is ended, ``STUDIOLOG_SEED`` which moments are drawn
+(`make torture`: many, and anew each time).
+"""
 
 import os
 import random
-import subprocess
+import shutil
 import sys
-import time
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select
 
 from studiolog.journal.opening import open_journal
-from studiolog.journal.safekeeping import check_journal
-from studiolog.records.pieces import Piece
-from tests.journal.conftest import enter_studio
+from studiolog.records import upgrade
+from tests.flows.sudden_ends import (
+    Expected,
+    Moment,
+    WarmProgram,
+    draw_moment,
+    find_wrong,
+    look_at_backups,
+    plant_migration,
+    read_lines,
+)
+from tests.journal.conftest import Snapshot, enter_studio, snapshot
 
-ROUNDS = 6
+KILLS = int(os.environ.get("STUDIOLOG_KILLS", "20"))
+SEED = int(os.environ.get("STUDIOLOG_SEED") or 6)
+WORKS = ("pieces", "photos", "curves", "undo")
 
-# Edits, pictures, a log and undo, over and over; each saved piece is said once it is saved.
-WORK = """
-import itertools, sys
-from datetime import date, datetime
-from studiolog.journal.firing_log import keep_log_file, log_from_typed
-from studiolog.journal.inspections import FaultDraft, InspectionDraft
-from studiolog.journal.opening import open_journal
-from studiolog.journal.photos import PictureDraft
-from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece, set_layers
-from studiolog.photos import PhotoStore, take_in
-from photo_files import phone_jpeg
-
-folder, turn, firing, clay, glaze = sys.argv[1], *map(int, sys.argv[2:])
-journal = open_journal(folder)
-store = PhotoStore(journal.photo_folder)
-for at in itertools.count():
-    number = turn * 10_000 + at + 1
-    shot = phone_jpeg(40 + turn, 30 + at % 50, datetime(2026, 10, 4, 9, 30))
-    (facts,) = take_in([(f"cup {number}.jpg", shot)], store).kept
-    picture = PictureDraft(
-        sha256=facts.sha256, suffix=facts.suffix, name=facts.name, width=facts.width,
-        height=facts.height, byte_count=facts.byte_count, taken_at=None, moment="fired",
-    )
-    draft = PieceDraft(
-        number=number, clay_id=clay, stage="fired", pictures=(picture,),
-        layers=(LayerDraft(zone="outside", glaze_id=glaze),),
-        placements=(PlacementDraft(firing_id=firing),),
-        inspections=(InspectionDraft(
-            looked_on=date(2026, 10, 4), faults=(FaultDraft("crazing", 1),)
-        ),),
-    )
-    piece = journal.edit("Log", lambda s: log_piece(s, draft)).value
-    print(number, flush=True)
-    log = log_from_typed([(0, 20), (3600 + number, 900), (9000 + number, 1222)])
-    journal.edit("Keep log", lambda s: keep_log_file(s, firing, log))
-    journal.edit("Glaze", lambda s: set_layers(s, piece, ()))
-    journal.undo()
-"""
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="programs are forked to be killed")
 
 
-def test_a_sudden_end_loses_nothing_that_was_saved(tmp_path: Path) -> None:
-    if not hasattr(os, "kill") or sys.platform == "win32":
-        pytest.skip("there is no signal here that ends a program at once")
-    folder = tmp_path / "journal"
-    opened = open_journal(folder)
-    studio = enter_studio(opened)
-    opened.close()
-    work = tmp_path / "work.py"
-    work.write_text(WORK, encoding="utf-8")
-    root = Path(__file__).resolve().parents[2]
-    paths = os.pathsep.join((str(root), str(root / "tests")))
-    ids = [str(studio.firing), str(studio.buff), str(studio.kelp)]
-    moments = random.Random(6)
-    said: set[int] = set()
-    for turn in range(ROUNDS):
-        with subprocess.Popen(
-            [sys.executable, str(work), str(folder), str(turn), *ids],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-            env={**os.environ, "PYTHONPATH": paths},
-        ) as program:
-            assert program.stdout is not None
-            assert program.stderr is not None
-            first = program.stdout.readline()
-            assert first, program.stderr.read()
-            time.sleep(moments.uniform(0.02, 0.2))
-            program.kill()
-            # A last line that was cut short says nothing.
-            said |= {int(line) for line in (first + program.stdout.read()).split("\n")[:-1]}
-            assert program.stderr.read() == ""
+@pytest.fixture(scope="module")
+def program() -> Iterator[WarmProgram]:
+    with WarmProgram() as warm:
+        yield warm
+
+
+@pytest.fixture(scope="module")
+def studio(tmp_path_factory: pytest.TempPathFactory) -> "Ready":
+    """A journal with a small studio in it, to be copied."""
+    folder = tmp_path_factory.mktemp("sudden end") / "studio"
+    journal = open_journal(folder)
+    entered = enter_studio(journal)
+    journal.close()
+    ids = {"firing": entered.firing, "clay": entered.buff, "glaze": entered.kelp}
+    return Ready(folder, ids)
+
+
+@dataclass(frozen=True)
+class Ready:
+    folder: Path
+    ids: dict[str, int]
+
+    def copy(self, to: Path) -> Path:
+        return Path(shutil.copytree(self.folder, to))
+
+
+def _draw(kind: str) -> random.Random:
+    sys.stdout.write(f"{kind}: STUDIOLOG_SEED={SEED}\n")
+    return random.Random(f"{SEED} {kind}")
+
+
+# A sixth of all ends is for each kind of work, the rest for the making and the upgrade.
+TURNS = KILLS // 6
+OPENINGS = (KILLS - len(WORKS) * TURNS + 1) // 2
+
+
+@pytest.mark.parametrize("work", WORKS)
+def test_work_that_ends_suddenly_loses_nothing_it_saved(
+    work: str, program: WarmProgram, studio: Ready, tmp_path: Path
+) -> None:
+    chance = _draw(work)
+    folder, expected = Path(), Expected()
+    for turn in range(TURNS):
+        if turn % 12 == 0:
+            folder = studio.copy(tmp_path / f"journal {turn}")
+            expected = Expected([("Set up the studio", "done")])
+        moment = draw_moment(chance, most_calls=20_000, longest_s=0.06, words=6)
+        said = program.end_suddenly(moment, folder, work, turn + 1, ids=studio.ids)
         journal = open_journal(folder)
         try:
-            assert check_journal(journal).problems == ()
-            kept = journal.read(lambda session: set(session.scalars(select(Piece.number))))
-            assert said <= kept
-            # Only the piece that was just being said may be more than was said.
-            assert len(kept - said) <= turn + 1
+            about = f"{work}, seed {SEED}, turn {turn}, {moment}"
+            assert find_wrong(journal) == [], about
+            assert expected.look(journal, work, turn + 1, said) == [], about
         finally:
             journal.close()
-    assert len(said) >= ROUNDS
+
+
+def test_a_new_journal_whose_making_ended_suddenly_can_be_opened(
+    program: WarmProgram, tmp_path: Path
+) -> None:
+    chance = _draw("new")
+    for turn in range(OPENINGS):
+        folder = tmp_path / f"journal {turn}"
+        moment = draw_moment(chance, most_calls=30_000, longest_s=0.15, words=1)
+        program.end_suddenly(moment, folder, "new", turn)
+        journal = open_journal(folder)
+        try:
+            enter_studio(journal)
+            assert find_wrong(journal) == [], f"seed {SEED}, turn {turn}, {moment}"
+            assert read_lines(journal) == [("Set up the studio", "done")]
+        finally:
+            journal.close()
+
+
+def test_an_upgrade_that_ends_suddenly_is_made_whole_at_the_next_start(
+    program: WarmProgram, studio: Ready, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chance = _draw("upgrade")
+    old = studio.copy(tmp_path / "old")
+    program.end_suddenly(Moment(after=6), old, "photos", 1, ids=studio.ids)
+    journal = open_journal(old)
+    before = snapshot(journal, with_history=True)
+    journal.close()
+    scripts = plant_migration(tmp_path / "migrations")
+    for turn in range(OPENINGS):
+        folder = Path(shutil.copytree(old, tmp_path / f"journal {turn}"))
+        moment = draw_moment(chance, most_calls=30_000, longest_s=0.15, words=1)
+        program.end_suddenly(moment, folder, "upgrade", turn, scripts=str(scripts))
+        with monkeypatch.context() as newer:
+            newer.setattr(upgrade, "_SCRIPTS", scripts)
+            assert _after_upgrade(folder) == before, f"seed {SEED}, turn {turn}, {moment}"
+        assert look_at_backups(folder) == []
+
+
+def _after_upgrade(folder: Path) -> Snapshot:
+    journal = open_journal(folder)
+    try:
+        assert find_wrong(journal) == []
+        with journal.engine.connect() as connection:
+            planted = connection.exec_driver_sql("SELECT count(planted) FROM piece").scalar()
+        found = snapshot(journal, with_history=True)
+        assert planted == len(found["piece"]) > 0
+        return found
+    finally:
+        journal.close()
+
+
+@pytest.mark.parametrize("keeping", [True, False])
+def test_the_same_end_with_the_database_own_journal_off_does_lose(
+    keeping: bool, program: WarmProgram, studio: Ready, tmp_path: Path
+) -> None:
+    """The control: if this lost nothing, the tests above would prove nothing."""
+    folder = studio.copy(tmp_path / "journal")
+    never = Moment(calls=10**9)
+    program.end_suddenly(never, folder, "long edit", 1, ids=studio.ids, keeping=keeping)
+    journal = open_journal(folder)
+    try:
+        wrong = find_wrong(journal)
+        if keeping:
+            assert wrong == []
+            assert read_lines(journal) == [("Set up the studio", "done")]
+        else:
+            assert wrong
+    finally:
+        journal.close()
