@@ -3,7 +3,7 @@ PYTHON ?= $(shell for p in python3.13 python3.12 python3.11 python3; do command 
 VENV := .venv
 PY := $(VENV)/bin/python
 
-.PHONY: run test check bench screens clean
+.PHONY: run test check bench torture screens clean
 
 run: $(VENV)/.ready
 	@$(PY) -m studiolog.system_check
@@ -21,6 +21,12 @@ check: $(VENV)/.ready
 
 bench: $(VENV)/.ready
 	QT_QPA_PLATFORM=offscreen $(PY) -m tests.bench
+
+# Ends the program 120 times at moments drawn anew, then looks for examples nobody has tried.
+torture: $(VENV)/.ready
+	STUDIOLOG_KILLS=120 QT_QPA_PLATFORM=offscreen $(PY) -m pytest -s tests/flows/test_sudden_end.py
+	HYPOTHESIS_PROFILE=wander QT_QPA_PLATFORM=offscreen $(PY) -m pytest -n 2 --dist loadfile \
+		$$(grep -rl "^from hypothesis" tests --include="test_*.py")
 
 screens: $(VENV)/.ready
 	QT_QPA_PLATFORM=offscreen $(PY) -m studiolog --demo screens build/screens
