@@ -47,6 +47,10 @@ class FindBox(QLineEdit):
         self._answers.itemClicked.connect(lambda _item: self._open())
         theme.current().changed.connect(self._redress)
 
+    def answers(self) -> list[Found]:
+        """What answers to the text."""
+        return self._found
+
     def _redress(self) -> None:
         self._icon.setIcon(icon("search", "ink3"))
 
