@@ -1,5 +1,7 @@
 """A window-modal sheet over the firings: a heading, a body, one way out that keeps."""
 
+from abc import abstractmethod
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
@@ -40,9 +42,9 @@ class FiringDialog(QDialog):
         rows.addLayout(self.body, 1)
         rows.addLayout(self.feet)
 
+    @abstractmethod
     def keep(self) -> None:
         """Keep what was entered and close, or say why not."""
-        raise NotImplementedError
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)

@@ -1,5 +1,6 @@
 """What every drawing shares: it repaints with the theme and says itself in a sentence."""
 
+from abc import abstractmethod
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -68,9 +69,9 @@ class Drawing(QWidget):
         made.scale(self.grown(), self.grown())
         return made
 
+    @abstractmethod
     def sentence(self) -> str:
         """The drawing in words."""
-        raise NotImplementedError
 
     def grow(self) -> None:
         """Colours or text size changed."""

@@ -1,5 +1,6 @@
 """Fields to type into, each with its label above and its problem, if any, in words beneath."""
 
+from abc import abstractmethod
 from collections.abc import Callable
 from datetime import date
 from typing import Literal
@@ -345,11 +346,13 @@ class _InPlace(QWidget):
         self.setFocusProxy(self._editor)
         self._editor.setFocus(Qt.FocusReason.OtherFocusReason)
 
+    @abstractmethod
     def _fill(self, text: str) -> None:
-        raise NotImplementedError
+        """Fill the editor with a text."""
 
+    @abstractmethod
     def _typed(self) -> str:
-        raise NotImplementedError
+        """The text in the editor."""
 
     def _keep(self) -> None:
         if not self._editing:

@@ -4,6 +4,7 @@ Screens subclass `ListAndPage` and pages `ThingPage`; what they share is here: c
 archiving, deleting, editing in place with the problem said where it happened.
 """
 
+from abc import abstractmethod
 from collections.abc import Callable, Sequence
 from typing import Any, ClassVar
 
@@ -128,13 +129,13 @@ class ThingPage(QWidget):
         self.setMaximumWidth(theme.current().px(1360))
         self.head.name.edited.connect(lambda text: self.keep("name", text))
 
+    @abstractmethod
     def show_page(self, page: Any) -> None:
         """Show a page as the journal read it."""
-        raise NotImplementedError
 
+    @abstractmethod
     def change(self, session: Session, **fields: Any) -> None:
         """Change fields of the thing shown."""
-        raise NotImplementedError
 
     def keep(self, key: str, value: object, sheet: PropertySheet | None = None) -> bool:
         """Keep one field; what is wrong is said at the field, or under the head."""
@@ -186,29 +187,29 @@ class ListAndPage(Screen):
 
     # What a subclass answers
 
+    @abstractmethod
     def read_rows(self, session: Session, archived: bool) -> Sequence[ListRow]:
         """The list."""
-        raise NotImplementedError
 
+    @abstractmethod
     def read_page(self, session: Session, ident: int, start: int) -> Any:
         """The page of one thing, None if it is gone."""
-        raise NotImplementedError
 
+    @abstractmethod
     def make_page(self) -> ThingPage:
         """The widget that shows a page."""
-        raise NotImplementedError
 
+    @abstractmethod
     def add(self, session: Session, name: str) -> int:
         """Enter a new thing."""
-        raise NotImplementedError
 
+    @abstractmethod
     def archive(self, session: Session, ident: int, archived: bool) -> None:
         """Archive a thing or take it back."""
-        raise NotImplementedError
 
+    @abstractmethod
     def delete(self, session: Session, ident: int) -> None:
         """Delete a thing nothing uses."""
-        raise NotImplementedError
 
     # Building
 
