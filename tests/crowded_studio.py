@@ -1,0 +1,200 @@
+"""A studio whose names are as long as a potter may make them, and whose pieces are as full."""
+
+from datetime import date, datetime, timedelta
+
+import numpy as np
+from sqlalchemy.orm import Session
+
+from studiolog.journal.clays import ClayDraft, add_clay
+from studiolog.journal.firing_log import log_from_typed
+from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
+from studiolog.journal.forms import FormDraft, add_form
+from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
+from studiolog.journal.inspections import FaultDraft, InspectionDraft
+from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
+from studiolog.journal.opening import Journal
+from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
+from studiolog.journal.photos import PictureDraft
+from studiolog.journal.pieces import (
+    LayerDraft,
+    PieceDraft,
+    PlacementDraft,
+    RunDraft,
+    SizeDraft,
+    log_piece,
+    log_run,
+)
+from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
+from tests.small_studio import fill_studio
+
+LONG_GLAZE = "Rutile breaking over wood ash with a little bone, third sieve"
+LONG_CLAY = "Iron-red sculpture stoneware with fine and coarse molochite"
+LONG_FORM = "Wide lidded storage jar with a galleried rim and two handles"
+LONG_KILN = "The old top-loading kiln under the stairs, with new elements"
+LONG_PROGRAM = "Cone 6 slow cool, drop and hold twice, then as slow as it will"
+LONG_BUYER = "The harbour kitchen and bakery of the upper and lower quay together"
+ZONES = (
+    "outside, upper", "outside, lower", "inside", "rim", "foot", "handle, left", "handle, right",
+    "lid, outside", "lid, inside", "knob", "gallery", "panel facing the door when it stands",
+    "spout", "base of the spout where it joins the body",
+)  # fmt: skip
+_SEGMENTS = (
+    SegmentDraft(60, 120, 30), SegmentDraft(110, 573), SegmentDraft(165.5, 1000),
+    SegmentDraft(60, 1148, 5), SegmentDraft(45, 1222, 20), SegmentDraft(None, 1040, 30),
+    SegmentDraft(50, 800, 30), SegmentDraft(80, 573), SegmentDraft(None, 60),
+)  # fmt: skip
+
+
+def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> dict[str, int]:
+    """The small studio, and beside it the longest names and the fullest piece and firing.
+
+    Returns the id of the crowded one of each noun.
+    """
+    studio = fill_studio(journal)
+
+    def enter(session: Session) -> dict[str, int]:
+        glaze = add_glaze(
+            session,
+            GlazeDraft(
+                name=LONG_GLAZE,
+                colour="#7A5A2E",
+                cone_range="5 to 7",
+                notes="Stir long. " * 12,
+                recipe=(
+                    RecipePart("Potash feldspar from the second bag, sieved", 33.3),
+                    RecipePart("Wood ash, washed twice", 31.5),
+                    RecipePart("Silica", 35.2),
+                    RecipePart("Rutile", 6, addition=True),
+                ),
+            ),
+        )
+        clay = add_clay(session, ClayDraft(name=LONG_CLAY, colour="#7A3F2E", specks="fine"))
+        form = add_form(
+            session,
+            FormDraft(
+                name=LONG_FORM,
+                clay_g=2150,
+                fired_height_mm=248,
+                fired_across_mm=191,
+                price=180,
+                steps=(("thrown, in two parts", 25), ("lid and gallery fitted", 18)),
+            ),
+        )
+        kiln = add_kiln(
+            session,
+            KilnDraft(
+                name=LONG_KILN,
+                levels=("top, under the lid", "second", "third", "fourth", "floor of the kiln"),
+                tariff_per_kwh=0.31,
+            ),
+        )
+        levels = [
+            level.level_id
+            for line in list_kilns(session)
+            if line.kiln_id == kiln
+            for level in line.levels
+        ]
+        program = add_program(
+            session, ProgramDraft(name=LONG_PROGRAM, cone="6", segments=_SEGMENTS)
+        )
+        firings = [
+            log_firing(session, _firing(kiln, program, levels, datetime(2026, 9, 30, 6, 45), week))
+            for week in range(3)
+        ]
+        order = add_order(
+            session,
+            OrderDraft(
+                whom=LONG_BUYER,
+                promised_on=date(2026, 12, 11),
+                lines=(OrderLineDraft(wanted=128, form_id=form, what=LONG_GLAZE, price=180),),
+                notes="Deliver by the side door, before eight. " * 4,
+            ),
+        )
+        run = log_run(
+            session,
+            RunDraft(
+                made_on=date(2026, 9, 2), form_id=form, clay_id=clay, how_many=140, title=LONG_FORM
+            ),
+        )
+        piece = log_piece(
+            session,
+            PieceDraft(
+                number=12845,
+                run_id=run,
+                form_id=form,
+                clay_id=clay,
+                made_on=date(2026, 9, 2),
+                stage="fired",
+                kept_where="the shelf above the wheel beside the window that looks on the yard",
+                sizes=(
+                    SizeDraft(stage="wet", height_mm=286, across_mm=220, mass_g=2150),
+                    SizeDraft(stage="fired", height_mm=248.5, across_mm=191.5, mass_g=1690),
+                ),
+                layers=tuple(
+                    LayerDraft(
+                        zone=zone,
+                        glaze_id=(glaze, studio.kelp)[number % 2],
+                        method="brush",
+                        coats=3,
+                        note="thick where it pools, thin on the edges",
+                    )
+                    for number, zone in enumerate((*ZONES, *ZONES[:3]))
+                ),
+                placements=(PlacementDraft(firing_id=firings[-1], level_id=levels[-1]),),
+                inspections=tuple(
+                    InspectionDraft(
+                        looked_on=date(2026, 10, 20) + timedelta(days=9 * look),
+                        faults=tuple(
+                            FaultDraft(
+                                fault=fault, severity=(look + place) % 4, zone=ZONES[-1 - place]
+                            )
+                            for place, fault in enumerate(("crazing", "running", "pinhole"))
+                        ),
+                        note="Heard it ping on the board for two days. " * 3,
+                    )
+                    for look in range(4)
+                ),
+                pictures=pictures,
+                notes="Threw well. " * 20,
+                lesson="Two coats, not three, where the handle joins. " * 5,
+                next_time="Wax the gallery before the second coat. " * 5,
+            ),
+        )
+        return {
+            "glaze": glaze, "clay": clay, "form": form, "kiln": kiln, "program": program,
+            "firing": firings[-1], "order": order, "run": run, "piece": piece,
+        }  # fmt: skip
+
+    return journal.edit("Crowd the studio", enter).value
+
+
+def _firing(kiln: int, program: int, levels: list[int], first: datetime, week: int) -> FiringDraft:
+    return FiringDraft(
+        kiln_id=kiln,
+        program_id=program,
+        started_at=first + timedelta(days=7 * week),
+        kwh=118.4,
+        log=log_from_typed(_readings(late_h=0.3 * week)),
+        packs=tuple(
+            PackDraft(
+                level_id=level,
+                cones=tuple(
+                    ConeDraft(cone=cone, bend_low_deg=bend - 4, bend_high_deg=bend + 4)
+                    for cone, bend in (("5.5", 118), ("6", 86 - 9 * place), ("7", 24))
+                ),
+            )
+            for place, level in enumerate(levels)
+        ),
+        notes="The lid was heavy. " * 12,
+        lesson="Prop it later. " * 12,
+        next_time="Start at six. " * 12,
+    )
+
+
+def _readings(late_h: float) -> list[tuple[float, float]]:
+    hours = np.array([0, 1.7, 5.8, 8.4, 10.9, 12.6, 12.9, 14.1, 19, 22, 40.0]) + late_h
+    hours[0] = 0
+    heats = [18, 120, 573, 1000, 1148, 1222, 1222, 1040, 800, 573, 70]
+    grid = np.arange(0, 40 * 3600, 300.0)
+    values = np.interp(grid, hours * 3600, heats)
+    return list(zip(grid.tolist(), values.tolist(), strict=True))
