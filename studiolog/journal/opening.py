@@ -1,6 +1,8 @@
 """Opening a journal: a folder, or a shared studio's database."""
 
+import errno
 import os
+import shutil
 import socket
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -22,8 +24,8 @@ from studiolog.journal.history import (
     undo_line,
 )
 from studiolog.problems import JournalUnreadable, UserProblem
-from studiolog.records.engine import open_engine, sqlite_url
-from studiolog.records.upgrade import upgrade
+from studiolog.records.engine import may_write, open_engine, open_engine_to_look, sqlite_url
+from studiolog.records.upgrade import check_revision, upgrade
 
 T = TypeVar("T")
 
@@ -38,10 +40,16 @@ def desk_name() -> str:
 
 
 class Journal:
-    """An open journal. Reads and edits run in short sessions on the caller's thread."""
+    """An open journal. Reads and edits run in short sessions on the caller's thread.
 
-    def __init__(self, engine: Engine, where: str, photo_folder: Path, desk: str) -> None:
+    ``only_read`` says in a sentence that nothing can be kept in it; it is empty where it can.
+    """
+
+    def __init__(
+        self, engine: Engine, where: str, photo_folder: Path, desk: str, only_read: str = ""
+    ) -> None:
         self.engine = engine
+        self.only_read = only_read
         self.where = where
         self.photo_folder = photo_folder
         self.desk = desk
@@ -54,21 +62,25 @@ class Journal:
 
     def edit(self, label: str, edit: Callable[[Session], T]) -> Done[T]:
         """Run one edit: kept whole with its history entry, or not at all."""
-        with (
-            _told_in_a_sentence(self.where),
-            Session(self._writing, autoflush=True) as session,
-        ):
+        with self._write() as session:
             return run_edit(session, label, self.desk, edit)
 
     def undo(self) -> Done[None] | None:
         """Take back this desk's newest edit; None if there is none."""
-        with _told_in_a_sentence(self.where), Session(self._writing) as session:
+        with self._write() as session:
             return undo(session, self.desk)
 
     def redo(self) -> Done[None] | None:
         """Do again what this desk undid last; None if there is nothing."""
-        with _told_in_a_sentence(self.where), Session(self._writing) as session:
+        with self._write() as session:
             return redo(session, self.desk)
+
+    @contextmanager
+    def _write(self) -> Iterator[Session]:
+        if self.only_read:
+            raise UserProblem(self.only_read)
+        with _told_in_a_sentence(self.where), Session(self._writing) as session:
+            yield session
 
     def undo_line(self) -> HistoryLine | None:
         """What `undo` would take back."""
@@ -119,15 +131,56 @@ def _open_folder(folder: Path, *, create: bool) -> Journal:
                 f"{folder} holds other files ({', '.join(sorted(others)[:3])}) and no journal. "
                 "Choose an empty folder for a new journal."
             )
-    for inside in (PHOTOS, BACKUPS):
-        (folder / inside).mkdir(exist_ok=True)
+    _refuse_emptied(folder, create=create)
+    if file.is_file() and not may_write(file):
+        return _open_to_look(folder)
     engine = open_engine(sqlite_url(file))
     try:
         upgrade(engine, file, folder / BACKUPS)
+        # Only now: what ends while it is made leaves no folder that seems to be something else.
+        for inside in (PHOTOS, BACKUPS):
+            (folder / inside).mkdir(exist_ok=True)
     except BaseException:
         engine.dispose()
         raise
     return Journal(engine, str(folder), folder / PHOTOS, desk_name())
+
+
+def _refuse_emptied(folder: Path, *, create: bool) -> None:
+    """A file of no bytes is the start of a new journal, or all that is left of an old one."""
+    file = folder / FILE
+    wal = file.with_name(file.name + "-wal")
+    if not file.is_file() or file.stat().st_size or (wal.is_file() and wal.stat().st_size):
+        return
+    lived_in = any(any((folder / inside).glob("*")) for inside in (PHOTOS, BACKUPS))
+    if lived_in or not create:
+        raise JournalUnreadable(
+            f"{file} is empty (0 bytes): what was in it is gone. It is left as it was: "
+            f"copy the folder somewhere safe, then try the newest file in its {BACKUPS} folder."
+        )
+
+
+def _open_to_look(folder: Path) -> Journal:
+    engine = open_engine_to_look(folder / FILE)
+    only_read = (
+        f"The journal in {folder} may only be read: look at it, but nothing can be changed. "
+        "To work in it, give yourself permission to write there, or copy the folder."
+    )
+    try:
+        with engine.connect() as connection:
+            if not check_revision(connection):
+                raise JournalUnreadable(
+                    f"The journal in {folder} is from an older version and may only be read, so it "
+                    "can't be brought up to date. It is left as it was: give yourself permission "
+                    "to write there, or copy the folder, then open it again."
+                )
+    except OperationalError as problem:
+        raise JournalUnreadable(
+            f"The journal in {folder} may only be read, and what was written last is still beside "
+            f"it ({' '.join(str(problem.orig).split())}). It is left as it was: give yourself "
+            "permission to write there, or copy the folder, then open it again."
+        ) from problem
+    return Journal(engine, str(folder), folder / PHOTOS, desk_name(), only_read)
 
 
 def _open_shared(url: str, photos: Path | None) -> Journal:
@@ -168,13 +221,13 @@ def _told_in_a_sentence(where: str) -> Iterator[None]:
 
 
 def _say_failed(where: str, problem: DatabaseError) -> str:
-    cause = " ".join(str(problem.orig).split())
-    if "full" in cause:
+    cause = _cause(problem)
+    if "locked" in cause:
+        return _say_busy(where)
+    if _is_full(where, cause):
         advice = "The disk is full: free some space and do it again."
     elif "readonly" in cause:
         advice = "The journal may only be read: give yourself permission to write there."
-    elif "locked" in cause:
-        return f"The journal in {where} is busy in another program. Try again in a moment."
     elif "://" in where:
         advice = "Check the network and the server, then do it again."
     elif isinstance(problem.orig, sqlite3.OperationalError):
@@ -188,21 +241,44 @@ def _say_failed(where: str, problem: DatabaseError) -> str:
 
 def _say_unreachable(where: str, problem: OSError) -> str:
     reason = problem.strerror or str(problem)
-    return (
-        f"The journal in {where} can't be opened: {reason}. Check the folder and its permissions."
-    )
+    advice = "Check the folder and its permissions."
+    if problem.errno in (errno.ENOSPC, errno.EDQUOT):
+        advice = "It is left as it was: free some space, then open it again."
+    return f"The journal in {where} can't be opened: {reason}. {advice}"
 
 
 def _say_damaged(where: str, problem: Exception) -> str:
-    if isinstance(problem, OperationalError) and "locked" in str(problem):
-        return f"The journal in {where} is busy in another program. Try again in a moment."
-    cause = " ".join(str(getattr(problem, "orig", None) or problem).split())
+    cause = _cause(problem)
+    if "locked" in cause:
+        return _say_busy(where)
     if "://" in where:
         return (
             f"The journal in {where} can't be reached ({cause}). "
             "Check the address, the network and the server, then try again."
         )
-    return (
-        f"The journal in {where} can't be read ({cause}). It is left as it was: "
+    said = f"The journal in {where} can't be read ({cause}). It is left as it was: "
+    if _is_full(where, cause):
+        return said + "the disk is full, so free some space, then open it again."
+    if "unable to open" in cause or "readonly" in cause:
+        return said + "check the folder and its permissions, then open it again."
+    return said + (
         f"copy the folder somewhere safe, then try the newest file in its {BACKUPS} folder."
     )
+
+
+def _say_busy(where: str) -> str:
+    return f"The journal in {where} is busy in another program. Try again in a moment."
+
+
+def _cause(problem: Exception) -> str:
+    return " ".join(str(getattr(problem, "orig", None) or problem).split())
+
+
+def _is_full(where: str, cause: str) -> bool:
+    """Whether the disk is full; SQLite calls it an I/O error where its shared file has no room."""
+    if "full" in cause or "No space" in cause:
+        return True
+    try:
+        return "I/O error" in cause and shutil.disk_usage(where).free < 100_000
+    except OSError:
+        return False

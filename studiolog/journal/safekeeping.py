@@ -6,12 +6,13 @@ import io
 import shutil
 import sqlite3
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, select, text
+from sqlalchemy import Connection, StaticPool, create_engine, select, text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
@@ -56,7 +57,7 @@ def check_journal(journal: Journal, tell: Tell | None = None) -> CheckReport:
 
 
 def _check_database(journal: Journal, problems: list[str]) -> int:
-    with journal.engine.connect() as connection:
+    with _at_hand(journal) as connection:
         rows: int = sum(
             connection.execute(text(f'SELECT count(*) FROM "{table.name}"')).scalar_one()
             for table in Record.metadata.sorted_tables
@@ -69,9 +70,27 @@ def _check_database(journal: Journal, problems: list[str]) -> int:
                 f"Table {row[0]}: row {row[1]} refers to a missing row of {row[2]}."
                 for row in broken
             ]
-        problems += _differing_facts(connection)
+        if not problems:
+            problems += _differing_facts(connection)
         connection.rollback()
     return rows
+
+
+@contextmanager
+def _at_hand(journal: Journal) -> Iterator[Connection]:
+    """A connection in which facts can be derived to compare them; a copy where nothing may be."""
+    if not journal.only_read:
+        with journal.engine.connect() as connection:
+            yield connection
+        return
+    copy = create_engine("sqlite://", poolclass=StaticPool)
+    try:
+        with journal.engine.connect() as source, copy.connect() as connection:
+            original: sqlite3.Connection = source.connection.driver_connection  # type: ignore[assignment]
+            original.backup(connection.connection.driver_connection)  # type: ignore[arg-type]
+            yield connection
+    finally:
+        copy.dispose()
 
 
 def _differing_facts(connection: Connection) -> list[str]:
@@ -115,6 +134,8 @@ def _check_photos(
 
 def mend_facts(journal: Journal) -> None:
     """Derive all facts anew."""
+    if journal.only_read:
+        raise UserProblem(journal.only_read)
     with journal.engine.begin() as connection:
         rebuild_facts(connection)
 

@@ -1,6 +1,8 @@
 """The database of a journal: SQLite in a folder, or a shared studio's PostgreSQL."""
 
+import os
 import sqlite3
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +17,41 @@ def sqlite_url(file: Path) -> str:
     return f"sqlite:///{file}"
 
 
-def open_engine(url: str, *, read_only: bool = False) -> Engine:
+def connect_to_look(file: Path) -> sqlite3.Connection:
+    """A connection that only reads, also where nothing at all may be written."""
+    wal, shared = (file.with_name(file.name + end) for end in ("-wal", "-shm"))
+    # Reading beside a writer needs its -shm file, which can't be made in a folder that is only
+    # read. Where nobody has left anything in the -wal, the file alone is the whole journal.
+    alone = not (wal.exists() and wal.stat().st_size) and not shared.exists()
+    mode = "immutable=1" if alone and not may_write(file) else "mode=ro"
+    return sqlite3.connect(f"{file.resolve().as_uri()}?{mode}", uri=True, check_same_thread=False)
+
+
+def may_write(file: Path) -> bool:
+    """Whether a journal file, and new files beside it, may be written."""
+    return os.access(file.parent, os.W_OK | os.X_OK) and (
+        not file.exists() or os.access(file, os.W_OK)
+    )
+
+
+def open_engine_to_look(file: Path) -> Engine:
+    """An engine that only reads a journal file. Each connection looks anew at what is beside it."""
+    engine = create_engine("sqlite://", poolclass=NullPool, creator=lambda: connect_to_look(file))
+
+    @event.listens_for(engine, "connect")
+    def _on_connect(connection: Any, _record: object) -> None:
+        connection.isolation_level = None
+        connection.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
+        connection.execute("PRAGMA query_only=ON")
+
+    @event.listens_for(engine, "begin")
+    def _on_begin(connection: Connection) -> None:
+        connection.exec_driver_sql("BEGIN")
+
+    return engine
+
+
+def open_engine(url: str) -> Engine:
     """Open the database at ``url``; nothing is read or created yet.
 
     SQLite runs in WAL mode with ``synchronous=FULL`` and foreign keys on. Transactions begin
@@ -24,7 +60,7 @@ def open_engine(url: str, *, read_only: bool = False) -> Engine:
     if not url.startswith("sqlite"):
         # "postgresql://" alone would ask for a driver that is not shipped.
         return create_engine(url.replace("postgresql://", "postgresql+psycopg://", 1))
-    engine = create_engine(url, poolclass=NullPool if read_only else None)
+    engine = create_engine(url)
 
     @event.listens_for(engine, "connect")
     def _on_connect(connection: Any, _record: object) -> None:
@@ -32,11 +68,8 @@ def open_engine(url: str, *, read_only: bool = False) -> Engine:
         cursor = connection.cursor()
         cursor.execute(f"PRAGMA busy_timeout={_BUSY_MS}")
         cursor.execute("PRAGMA foreign_keys=ON")
-        if read_only:
-            cursor.execute("PRAGMA query_only=ON")
-        else:
-            cursor.execute("PRAGMA journal_mode=WAL")
-            cursor.execute("PRAGMA synchronous=FULL")
+        cursor.execute("PRAGMA journal_mode=WAL")
+        cursor.execute("PRAGMA synchronous=FULL")
         cursor.close()
 
     @event.listens_for(engine, "begin")
@@ -58,17 +91,31 @@ def defer_foreign_keys(connection: Connection) -> None:
 
 
 def back_up_file(source: Path, target: Path) -> None:
-    """Copy a journal file whole, through SQLite's own backup, then put it in place at once."""
+    """Copy a journal file whole, through SQLite's own backup, then put it in place at once.
+
+    What fails leaves nothing behind.
+    """
     target.parent.mkdir(parents=True, exist_ok=True)
     half = target.with_suffix(".half")
-    half.unlink(missing_ok=True)
-    reading = sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)
+    _drop_half(half)
     try:
-        writing = sqlite3.connect(half)
+        reading = connect_to_look(source)
         try:
-            reading.backup(writing)
+            writing = sqlite3.connect(half)
+            try:
+                reading.backup(writing)
+            finally:
+                writing.close()
         finally:
-            writing.close()
-    finally:
-        reading.close()
-    half.replace(target)
+            reading.close()
+        half.replace(target)
+    except BaseException:
+        with suppress(OSError):
+            _drop_half(half)
+        raise
+
+
+def _drop_half(half: Path) -> None:
+    """A half-made copy, and what SQLite keeps beside it while it writes."""
+    for end in ("", "-journal", "-wal", "-shm"):
+        half.with_name(half.name + end).unlink(missing_ok=True)

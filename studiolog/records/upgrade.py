@@ -34,35 +34,36 @@ def revision_of(connection: Connection) -> str | None:
     return MigrationContext.configure(connection).get_current_revision()
 
 
+def check_revision(connection: Connection) -> bool:
+    """Whether a journal is as this program writes it; False for an older or a new one.
+
+    Raises `JournalUnreadable` if the journal was written by a newer program.
+    """
+    found = revision_of(connection)
+    if found is None or found == newest_revision():
+        return found is not None
+    script = ScriptDirectory.from_config(_config())
+    if found not in {revision.revision for revision in script.walk_revisions()}:
+        raise JournalUnreadable(
+            "This journal was last opened by a newer version of the program "
+            f"(its tables are at {found}). It is left as it was: "
+            "install the newer version to open it."
+        )
+    return False
+
+
 def upgrade(engine: Engine, file: Path | None = None, backups: Path | None = None) -> Path | None:
     """Upgrade the journal behind ``engine``; returns the backup it made of an older one, if any.
 
     Raises `JournalUnreadable` if the journal was written by a newer program; the files are then
     left as they were.
     """
-    script = ScriptDirectory.from_config(_config())
     with engine.connect() as connection:
-        found = revision_of(connection)
-    if found == newest_revision():
-        return None
-    known = {revision.revision for revision in script.walk_revisions()}
-    if found is not None and found not in known:
-        raise JournalUnreadable(
-            "This journal was last opened by a newer version of the program "
-            f"(its tables are at {found}). It is left as it was: "
-            "install the newer version to open it."
-        )
-    backup = None
-    if found is not None and file is not None and backups is not None:
-        backup = backups / f"journal-before-{newest_revision()}-was-{found}.sqlite"
-        back_up_file(file, backup)
-    _migrate(engine)
-    return backup
-
-
-def _migrate(engine: Engine) -> None:
-    config = _config()
-    with engine.connect() as connection:
+        if check_revision(connection):
+            return None
+    # The write lock is taken before anything is decided: of two windows that open an older
+    # journal at once, the second waits and then finds it upgraded.
+    with engine.execution_options(writing=True).connect() as connection:
         sqlite = connection.dialect.name == "sqlite"
         if sqlite:
             # With foreign keys on, SQLite's way of changing a table (copy, drop, rename) empties
@@ -70,13 +71,31 @@ def _migrate(engine: Engine) -> None:
             _outside_transaction(connection, "PRAGMA foreign_keys=OFF")
         try:
             with connection.begin():
-                config.attributes["connection"] = connection
-                command.upgrade(config, "head")
-                if sqlite:
-                    _check_foreign_keys(connection)
+                if check_revision(connection):
+                    return None
+                backup = _back_up_older(connection, file, backups)
+                _migrate(connection)
         finally:
             if sqlite:
                 _outside_transaction(connection, "PRAGMA foreign_keys=ON")
+    return backup
+
+
+def _back_up_older(connection: Connection, file: Path | None, backups: Path | None) -> Path | None:
+    found = revision_of(connection)
+    if found is None or file is None or backups is None:
+        return None
+    backup = backups / f"journal-before-{newest_revision()}-was-{found}.sqlite"
+    back_up_file(file, backup)
+    return backup
+
+
+def _migrate(connection: Connection) -> None:
+    config = _config()
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
+    if connection.dialect.name == "sqlite":
+        _check_foreign_keys(connection)
 
 
 def _outside_transaction(connection: Connection, statement: str) -> None:
