@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.words import MOMENTS
 from studiolog.journal.writing import add, change, get, remove
+from studiolog.photos import PhotoFacts
 from studiolog.problems import UserProblem
 from studiolog.records.photos import Photo, Picture
 
@@ -30,6 +31,20 @@ class PictureDraft:
     px_per_mm: float | None = None
     foot_x: float | None = None
     foot_y: float | None = None
+
+
+def draft_picture(facts: PhotoFacts, moment: str) -> PictureDraft:
+    """A photo that was just taken in, with the moment it shows."""
+    return PictureDraft(
+        sha256=facts.sha256,
+        suffix=facts.suffix,
+        name=facts.name,
+        width=facts.width,
+        height=facts.height,
+        byte_count=facts.byte_count,
+        taken_at=facts.taken_at,
+        moment=moment,
+    )
 
 
 @dataclass(frozen=True)

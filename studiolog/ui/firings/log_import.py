@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from studiolog.craft.units import show_duration, show_temperature
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.jobs import Progress
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
 from studiolog.journal.firing_log import find_log, keep_log_file, log_from_reading, wall_clock
@@ -170,7 +171,7 @@ class LogImport(FiringDialog):
     def paste(self) -> None:
         """Read a file, or the lines of one, from the clipboard."""
         held = QGuiApplication.clipboard().mimeData()
-        paths = [url.toLocalFile() for url in held.urls() if url.isLocalFile()]
+        paths = local_paths(held)
         if paths:
             self.read_file(paths[0])
         elif held.text().strip():
@@ -187,7 +188,7 @@ class LogImport(FiringDialog):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        paths = local_paths(event.mimeData())
         if paths:
             event.acceptProposedAction()
             self.read_file(paths[0])

@@ -3,14 +3,14 @@
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QIODevice
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.handed_over import PICTURE_FILES, named_png
 from studiolog.desktop.jobs import Progress
 from studiolog.journal.firing_page import FiringPage
-from studiolog.journal.photos import PictureDraft, add_picture, change_picture, remove_picture
+from studiolog.journal.photos import add_picture, change_picture, draft_picture, remove_picture
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.photo_strip import PhotoStrip, StripPhoto
@@ -72,19 +72,7 @@ class PhotosSection(Section):
             self._desk.notices.warn(refusal.sentence)
         if not intake.kept:
             return
-        drafts = [
-            PictureDraft(
-                sha256=facts.sha256,
-                suffix=facts.suffix,
-                name=facts.name,
-                width=facts.width,
-                height=facts.height,
-                byte_count=facts.byte_count,
-                taken_at=facts.taken_at,
-                moment="fired",
-            )
-            for facts in intake.kept
-        ]
+        drafts = [draft_picture(facts, "fired") for facts in intake.kept]
 
         def add_all(session: Session) -> None:
             for draft in drafts:
@@ -113,17 +101,18 @@ class PhotosSection(Section):
         self.strip.show_photos(photos)
 
     def _pick(self) -> None:
-        paths, _kind = QFileDialog.getOpenFileNames(self, "Add photos of the firing")
+        paths, _kind = QFileDialog.getOpenFileNames(
+            self, "Add photos of the firing", "", PICTURE_FILES
+        )
         if paths:
             self.take_in([Path(path) for path in paths])
 
     def _paste(self, image: QImage) -> None:
-        buffer = QBuffer()
-        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        if image.isNull() or not image.save(buffer, b"PNG"):
+        pasted = named_png(image)
+        if pasted is None:
             self._desk.notices.warn("What was pasted holds no picture that can be read.")
             return
-        self.take_in([("pasted.png", bytes(buffer.data().data()))])
+        self.take_in([pasted])
 
     def _set_moment(self, picture_id: int, moment: str) -> None:
         self._desk.edits.try_run(

@@ -24,6 +24,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QPushButton, QWidget
 
+from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import CAPTION, RADIUS_CARD, SECONDARY
 from studiolog.ui.parts.drawing import (
     Drawing,
@@ -333,7 +334,7 @@ class BeforeAfter(Drawing):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        paths = local_paths(event.mimeData())
         if paths:
             event.acceptProposedAction()
             self.files_dropped.emit(paths)

@@ -21,6 +21,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
+from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import CAPTION, FOCUS_LINE, RADIUS_CHIP
 from studiolog.ui.parts.drawing import Drawing, colour, elided, pen, write
 
@@ -203,7 +204,7 @@ class PhotoStrip(Drawing):
     def paste(self) -> None:
         """Take files or a picture from the clipboard."""
         held = QGuiApplication.clipboard().mimeData()
-        paths = [url.toLocalFile() for url in held.urls() if url.isLocalFile()]
+        paths = local_paths(held)
         if paths:
             self.files_dropped.emit(paths)
         elif held.hasImage():
@@ -263,7 +264,7 @@ class PhotoStrip(Drawing):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        paths = local_paths(event.mimeData())
         if paths:
             event.acceptProposedAction()
             self.files_dropped.emit(paths)

@@ -6,11 +6,12 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QIODevice, QObject, Signal
+from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QImage
 
+from studiolog.desktop.handed_over import named_png
 from studiolog.desktop.jobs import Progress
-from studiolog.journal.photos import PictureDraft
+from studiolog.journal.photos import draft_picture
 from studiolog.journal.piece_changes import add_pictures
 from studiolog.journal.piece_page import PiecePage
 from studiolog.photos import Intake, PhotoStore, propose_moment, take_in
@@ -18,7 +19,6 @@ from studiolog.problems import PhotoRefused, UserProblem
 from studiolog.ui.pieces.page_edits import PageEdits
 
 Source = Path | tuple[str, bytes]
-NAME_FILTER = "Pictures (*.jpg *.jpeg *.png *.webp *.tif *.tiff *.heic *.heif);;All files (*)"
 
 
 class PhotoIntake(QObject):
@@ -41,13 +41,11 @@ class PhotoIntake(QObject):
 
     def take_image(self, image: QImage) -> None:
         """Take in a picture from the clipboard."""
-        buffer = QBuffer()
-        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        if image.isNull() or not image.save(buffer, "PNG"):  # type: ignore[call-overload]
+        pasted = named_png(image)
+        if pasted is None:
             self._edits.desk.notices.warn("The clipboard holds no picture that can be read.")
             return
-        name = f"pasted {datetime.now():%Y-%m-%d %H.%M.%S}.png"
-        self._take([(name, bytes(buffer.data().data()))])
+        self._take([pasted])
 
     def _take(self, sources: Sequence[Source]) -> None:
         page = self._edits.page
@@ -67,17 +65,7 @@ class PhotoIntake(QObject):
         if not history:
             history = [(datetime.min, page.stage)]
         drafts = [
-            PictureDraft(
-                sha256=facts.sha256,
-                suffix=facts.suffix,
-                name=facts.name,
-                width=facts.width,
-                height=facts.height,
-                byte_count=facts.byte_count,
-                taken_at=facts.taken_at,
-                moment=propose_moment(facts.taken_at, history),
-            )
-            for facts in intake.kept
+            draft_picture(facts, propose_moment(facts.taken_at, history)) for facts in intake.kept
         ]
         desk = self._edits.desk
         if drafts:

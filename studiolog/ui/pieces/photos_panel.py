@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.words import MOMENTS
 from studiolog.desktop import theme
+from studiolog.desktop.handed_over import PICTURE_FILES
 from studiolog.journal.photos import PictureLine, change_picture, remove_picture
 from studiolog.journal.piece_page import PiecePage
 from studiolog.photos import PhotoStore
@@ -20,7 +21,7 @@ from studiolog.ui.parts.photo_strip import PhotoStrip, StripPhoto
 from studiolog.ui.parts.section import Caption, link_button
 from studiolog.ui.pieces.looks import LARGE_PX, SMALL_PX, shape_of_form, short_day
 from studiolog.ui.pieces.page_edits import PageEdits
-from studiolog.ui.pieces.photo_intake import NAME_FILTER, PhotoIntake
+from studiolog.ui.pieces.photo_intake import PhotoIntake
 
 _BEFORE = ("making", "bone_dry", "bisque", "glazed")
 # The stage whose size the piece has at each moment, nearest first.
@@ -291,7 +292,7 @@ class PhotosPanel(QWidget):
 
     def pick_files(self) -> None:
         """Choose picture files to add."""
-        paths, _ = QFileDialog.getOpenFileNames(self, "Add photos", "", NAME_FILTER)
+        paths, _ = QFileDialog.getOpenFileNames(self, "Add photos", "", PICTURE_FILES)
         self.intake.take_files(paths)
 
     def _find(self, name: str) -> None:
@@ -300,7 +301,7 @@ class PhotosPanel(QWidget):
             self.pick_files()
             return
         path, _ = QFileDialog.getOpenFileName(
-            self, f"Find {line.name}", str(Path.home() / line.name), NAME_FILTER
+            self, f"Find {line.name}", str(Path.home() / line.name), PICTURE_FILES
         )
         if path:
             self.intake.find_missing(line.sha256, line.suffix, path)

@@ -19,6 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import CAPTION, RADIUS_CARD, RADIUS_CHIP, SECONDARY
 from studiolog.ui.parts.drawing import (
     Drawing,
@@ -170,7 +171,7 @@ class PhotoColumn(Drawing):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        paths = local_paths(event.mimeData())
         if paths:
             event.acceptProposedAction()
             self.files_dropped.emit(paths)
