@@ -121,7 +121,8 @@ def take_in(
 
     Each picture is decoded once: that finds damage and gives its thumbnails. ``cancelled`` is
     asked before each picture; what was kept until then is whole and stays. ``progress`` is called
-    from one thread at a time. ``threads`` defaults to the cores there are, at most four.
+    from one thread at a time. ``threads`` defaults to one more than the cores there are, at most
+    four: while one waits for the disk the others decode.
     """
     turnstile = threading.Lock()
     met: set[str] = set()
@@ -144,7 +145,7 @@ def take_in(
                 if facts.sha256 not in met and store.has(facts.sha256):
                     stored_before.add(facts.sha256)
                 met.add(facts.sha256)
-            store.keep(data, facts.suffix)
+            store.keep(data, facts.suffix, facts.sha256)
             result = facts
         except UserProblem as problem:
             result = _refuse(name, problem)
@@ -162,7 +163,7 @@ def take_in(
                 progress(done, len(sources), name)
         return result
 
-    at_once = threads if threads is not None else min(4, os.cpu_count() or 1)
+    at_once = threads if threads is not None else min(4, (os.cpu_count() or 1) + 1)
     if at_once <= 1 or len(sources) <= 1:
         results = [take_one(source) for source in sources]
     else:

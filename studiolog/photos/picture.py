@@ -75,6 +75,9 @@ def open_picture(data: bytes, kind: Kind, name: str, longest: int | None = None)
                 f"{name} is {width} × {height} pixels ({megapixels:,.0f} megapixels); more than "
                 f"{MOST_MEGAPIXELS:.0f} cannot be opened safely: save it smaller and add it again."
             )
+        if kind == "jpeg":
+            # All of it in one go: between blocks a decoder waits its turn among the threads.
+            image.decodermaxblock = max(image.decodermaxblock, len(body))  # type: ignore[attr-defined]
         if kind == "jpeg" and longest is not None:
             # The box must have the picture's own shape: a square one is not reduced at all.
             share = longest / max(width, height)

@@ -88,13 +88,15 @@ class PhotoStore:
                 "check the disk and the permissions of the file."
             ) from error
 
-    def keep(self, data: bytes, suffix: str) -> str:
+    def keep(self, data: bytes, suffix: str, sha256: str | None = None) -> str:
         """Keep the bytes for good and return their SHA-256; the same bytes are stored once.
 
-        When this returns, file and folder are synced to disk. Raises UserProblem when the disk is
-        full or may not be written; then nothing of the picture is left behind.
+        ``sha256`` spares hashing them again where that was done already. When this returns,
+        file and folder are synced to disk. Raises UserProblem when the disk is full or may not
+        be written; then nothing of the picture is left behind.
         """
-        sha256 = hashlib.sha256(data).hexdigest()
+        if sha256 is None:
+            sha256 = hashlib.sha256(data).hexdigest()
         present = self.find(sha256)
         if present is not None and _hash_file(present) == sha256:
             return sha256
@@ -152,9 +154,11 @@ class PhotoStore:
     def _make_folder(self, folder: Path) -> None:
         if folder.is_dir():
             return
+        first = not self.folder.is_dir()
         folder.mkdir(parents=True, exist_ok=True)
         _sync_folder(self.folder)
-        _sync_folder(self.folder.parent)
+        if first:
+            _sync_folder(self.folder.parent)
 
 
 def _plain_suffix(suffix: str) -> str:

@@ -61,9 +61,7 @@ def save_thumbnails(
         image = _shrink(image, size, loosely=size >= _LOOSE_FROM)
         if step == 0:
             image = turn_upright(_as_srgb(image), opened.turn)
-        held = io.BytesIO()
-        image.save(held, "JPEG", quality=_JPEG_QUALITY)
-        _put(thumbnail_path(store, sha256, size), held.getbuffer())
+        _put(thumbnail_path(store, sha256, size), image)
 
 
 def picture_rgb(
@@ -112,20 +110,22 @@ def _is_made(path: Path) -> bool:
     return False
 
 
-def _put(where: Path, data: memoryview) -> None:
+def _put(where: Path, image: "Image") -> None:
     """Write whole or not at all. Not synced: after a power cut it is simply made again."""
     incoming = where.with_name(f"{INCOMING}{secrets.token_hex(8)}")
     try:
         where.parent.mkdir(parents=True, exist_ok=True)
         try:
-            incoming.write_bytes(data)
+            # Straight into a file: encoding to memory keeps the other threads waiting.
+            with incoming.open("xb") as file:
+                image.save(file, "JPEG", quality=_JPEG_QUALITY)
             os.replace(incoming, where)
         finally:
             with suppress(OSError):
                 incoming.unlink()
     except OSError as error:
         raise UserProblem(
-            f"The small picture {where} cannot be written ({error.strerror}): "
+            f"The small picture {where} cannot be written ({error.strerror or error}): "
             "check the space and the permissions of that folder."
         ) from error
 

@@ -30,7 +30,7 @@ def _textured(kind: str) -> bytes:
 class _Nowhere(PhotoStore):
     """Keeps nothing, so that hundreds of damaged pictures cost no disk."""
 
-    def keep(self, data: bytes, suffix: str) -> str:
+    def keep(self, data: bytes, suffix: str, sha256: str | None = None) -> str:
         return "kept"
 
 
@@ -183,10 +183,10 @@ def test_full_disk_is_told_beside_each_name(
     good, late = photo_files.phone_jpeg(shade=1), photo_files.phone_jpeg(shade=2)
     keep = store.keep
 
-    def keep_one(data: bytes, suffix: str) -> str:
+    def keep_one(data: bytes, suffix: str, sha256: str) -> str:
         if data == late:
             raise UserProblem("The disk with the photos is full.")
-        return keep(data, suffix)
+        return keep(data, suffix, sha256)
 
     monkeypatch.setattr(store, "keep", keep_one)
     result = take_in([("late.jpg", late), ("good.jpg", good)], store)

@@ -39,6 +39,24 @@ def test_same_bytes_twice_are_stored_once(store: PhotoStore) -> None:
     assert len(_files(store.folder)) == 1
 
 
+def test_the_disk_is_waited_for_no_more_than_the_promise_needs(
+    store: PhotoStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    synced: list[Path] = []
+    monkeypatch.setattr("studiolog.photos.store._sync_folder", synced.append)
+    data = b"tumbler"
+    sha256 = store.keep(data, ".jpg", hashlib.sha256(data).hexdigest())
+    own = store.path(sha256, ".jpg").parent
+    assert synced == [store.folder, store.folder.parent, own]
+    synced.clear()
+    own = store.path(store.keep(b"soup bowl", ".jpg"), ".jpg").parent
+    assert synced == [store.folder, own]
+    synced.clear()
+    store.keep(b"soup bowl", ".jpg")
+    assert synced == []
+    assert all(verdict.sound for verdict in store.verify())
+
+
 def test_missing_names_what_no_original_stands_for(store: PhotoStore) -> None:
     here = store.keep(b"here", ".png")
     gone = hashlib.sha256(b"gone").hexdigest()

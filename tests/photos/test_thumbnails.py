@@ -1,5 +1,6 @@
 """Small pictures: right in colour whatever the original is made of, and always remakeable."""
 
+import errno
 import io
 from pathlib import Path
 
@@ -182,3 +183,17 @@ def test_missing_original_is_told(store: PhotoStore) -> None:
         make_thumbnails(store, "ab" * 32, ".jpg")
     with pytest.raises(UserProblem, match="missing"):
         picture_rgb(store, "ab" * 32, ".jpg", 480)
+
+
+def test_thumbnail_that_breaks_off_leaves_nothing_and_is_told(
+    store: PhotoStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sha256 = store.keep(photo_files.phone_jpeg(), ".jpg")
+
+    def full(source: object, goal: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("studiolog.photos.thumbnails.os.replace", full)
+    with pytest.raises(UserProblem, match=r"cannot be written \(No space left on device\)"):
+        make_thumbnails(store, sha256, ".jpg")
+    assert not [path for path in store.thumbnails.rglob("*") if path.is_file()]
