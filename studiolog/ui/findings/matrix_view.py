@@ -22,10 +22,11 @@ from PySide6.QtWidgets import (
 )
 
 from studiolog.desktop import theme
-from studiolog.desktop.tokens import BODY, CAPTION, SECONDARY
+from studiolog.desktop.tokens import BODY, CAPTION, RADIUS_CARD, SECONDARY
 from studiolog.journal.matrix import Matrix, MatrixColumn, MatrixRow
 from studiolog.journal.question import Question
 from studiolog.ui.findings.words import say_cell, say_column, say_pieces, say_row
+from studiolog.ui.parts.marks import paint_focus_ring
 from studiolog.ui.parts.rate_bar import paint_rate, track_of
 from studiolog.ui.parts.swatch import (
     ClayLook,
@@ -200,6 +201,8 @@ class MatrixDelegate(QStyledItemDelegate):
             painter.fillRect(QRectF(box.left(), box.top(), 1, box.height()), look.color("line"))
             current = isinstance(view, QTableView) and view.currentIndex() == index
             self._paint_cell(painter, box, matrix, index, current)
+            if current and isinstance(view, QTableView) and view.hasFocus():
+                paint_focus_ring(painter, box.adjusted(5, 6, -5, -6), RADIUS_CARD)
         painter.restore()
 
     @staticmethod

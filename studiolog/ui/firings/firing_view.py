@@ -58,7 +58,8 @@ class FiringView(QWidget):
         self._unit: Unit = desk.settings.temperature_unit
         self.setAcceptDrops(True)
         # The page itself takes the arrows for its plot, so that no ring stands round it at once.
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        # It is where the Tab key starts from, and no stop of its own.
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self._build()
         self._connect()
 

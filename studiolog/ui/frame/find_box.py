@@ -36,6 +36,7 @@ class FindBox(QLineEdit):
         self._icon = self.addAction(
             icon("search", "ink3"), QLineEdit.ActionPosition.LeadingPosition
         )
+        self._icon.setText("Find")
         self.setFixedWidth(256)
         self._answers = QListWidget(self)
         self._answers.setWindowFlags(Qt.WindowType.ToolTip)

@@ -218,6 +218,7 @@ class ListAndPage(Screen):
         self.page = self.make_page()
         self.page_view = QScrollArea()
         self.page_view.setWidgetResizable(True)
+        self.page_view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.page_view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.page_view.setWidget(self.page)
         self.page_view.setAlignment(Qt.AlignmentFlag.AlignLeft)

@@ -54,7 +54,8 @@ class PieceView(QWidget):
         self.edits = PageEdits(desk, self)
         self._neighbours: tuple[PieceLink | None, PieceLink | None] = (None, None)
         self._arranged: str = ""
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        # The page's own keys work at once; the Tab key starts from it and does not come back.
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self._build()
         self._connect()
 
@@ -135,6 +136,7 @@ class PieceView(QWidget):
         if anew:
             self.details.hide()
             self.scroller.verticalScrollBar().setValue(0)
+        self.setAccessibleName(self.edits.name().capitalize())
         self.header.show_page(page, *neighbours)
         if self.details.isVisibleTo(self):
             self.details.show_page(page)
