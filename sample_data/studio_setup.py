@@ -12,9 +12,10 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from studiolog.journal.clays import ClayDraft, add_clay
-from studiolog.journal.forms import FormDraft, Profile, add_form
+from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_bucket, add_glaze, add_version
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
+from studiolog.journal.profiles import Profile
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 from studiolog.journal.studio import name_studio
 

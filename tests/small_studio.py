@@ -16,7 +16,7 @@ from studiolog.journal.firings import (
     PackDraft,
     log_firing,
 )
-from studiolog.journal.forms import FormDraft, Profile, add_form
+from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_bucket, add_glaze
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
@@ -29,6 +29,7 @@ from studiolog.journal.pieces import (
     log_piece,
     log_run,
 )
+from studiolog.journal.profiles import Profile
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 
 KELP_RECIPE = (

@@ -9,9 +9,10 @@ from sqlalchemy import and_, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
+from studiolog.journal.bench_rows import DONE, BenchRow, FormLook, PackedIn, ServedOrder
 from studiolog.journal.bench_words import RunWords
-from studiolog.journal.forms import Profile, profile_from_text
 from studiolog.journal.orders import OrderPage, count_stages, list_orders
+from studiolog.journal.profiles import profile_from_text
 from studiolog.records.clays import Clay
 from studiolog.records.firings import Firing
 from studiolog.records.forms import Form
@@ -21,85 +22,7 @@ from studiolog.records.orders import Order, OrderLine
 from studiolog.records.pieces import Piece, Placement, Run, StageChange
 
 MOST_RUNS = 500
-_DONE = ("finished", "lost")
 _OUT_OF_THE_KILN = ("fired", "finished")
-
-
-@dataclass(frozen=True)
-class FormLook:
-    """What is needed to draw a form; sizes fired, in mm."""
-
-    name: str
-    shape: str
-    profile: Profile | None
-    height_mm: float | None
-    across_mm: float | None
-
-
-@dataclass(frozen=True)
-class ServedOrder:
-    """The order a run is made for."""
-
-    order_id: int
-    line_id: int
-    number: int
-    whom: str
-    promised_on: date | None
-    state: str
-
-
-@dataclass(frozen=True)
-class PackedIn:
-    """So many pieces stand in a firing they have not come out of."""
-
-    firing_id: int
-    number: int
-    stage: str
-    pieces: int
-
-
-@dataclass(frozen=True)
-class BenchRow:
-    """A run on the bench.
-
-    ``counts`` are all its pieces by stage, ``counted`` those without a number of their own.
-    ``since`` is when the first of those at ``youngest`` reached it.
-    """
-
-    run_id: int
-    version: int
-    number: int
-    title: str
-    form: FormLook | None
-    clay: str
-    purpose: str
-    made_on: date
-    order: ServedOrder | None
-    counts: Mapping[str, int]
-    counted: Mapping[str, int]
-    lost: tuple[tuple[str, int], ...]
-    youngest: str | None
-    since: datetime | None
-    packed: tuple[PackedIn, ...]
-
-    @property
-    def name(self) -> str:
-        """What the run is called: its own title, else its form's name."""
-        return self.title or (self.form.name if self.form else "") or f"Run {self.number}"
-
-    @property
-    def made(self) -> int:
-        return sum(self.counts.values())
-
-    @property
-    def in_hand(self) -> int:
-        """Pieces neither finished nor lost."""
-        return sum(pieces for stage, pieces in self.counts.items() if stage not in _DONE)
-
-    @property
-    def good(self) -> int:
-        """Pieces not lost so far."""
-        return self.made - self.counts.get("lost", 0)
 
 
 @dataclass(frozen=True)
@@ -155,7 +78,7 @@ class BenchPage:
 
 def read_bench(session: Session, every_run: bool = False) -> BenchPage:
     """The bench as it is; ``every_run`` lists runs that are done too."""
-    working = exists().where(Piece.run_id == Run.id, Piece.stage.not_in(_DONE))
+    working = exists().where(Piece.run_id == Run.id, Piece.stage.not_in(DONE))
     unstarted = ~exists().where(Piece.run_id == Run.id)
     in_hand = or_(working, unstarted)
     asked = select(Run.id).order_by(Run.number.desc()).limit(MOST_RUNS)
@@ -210,7 +133,7 @@ def read_rows(session: Session, run_ids: Sequence[int]) -> list[BenchRow]:
     rows: dict[int, BenchRow] = {}
     for run, form, clay, order, line_id in found:
         by_stage = counts.get(run.id, {})
-        youngest = next((s for s in STAGES if s not in _DONE and by_stage.get(s)), None)
+        youngest = next((s for s in STAGES if s not in DONE and by_stage.get(s)), None)
         rows[run.id] = BenchRow(
             run.id,
             run.version,
@@ -268,7 +191,7 @@ def _since(session: Session, run_ids: Sequence[int]) -> Mapping[tuple[int, str],
             StageChange,
             and_(StageChange.piece_id == Piece.id, StageChange.stage == Piece.stage),
         )
-        .where(Piece.run_id.in_(run_ids), Piece.stage.not_in(_DONE))
+        .where(Piece.run_id.in_(run_ids), Piece.stage.not_in(DONE))
         .group_by(Piece.run_id, Piece.stage)
     )
     return {(run_id, stage): at for run_id, stage, at in rows if run_id is not None}

@@ -6,7 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.fault_rates import RateGroup, group_rates
-from studiolog.journal.forms import Profile, profile_from_text
+from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
 from studiolog.journal.writing import count
 from studiolog.records.facts import piece_fact

@@ -1,6 +1,5 @@
 """Forms: designs that can be made again."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -8,21 +7,12 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.profiles import Profile, profile_from_text, profile_to_text
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.forms import Form, FormStep
 from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece, Run
-
-Points = tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True)
-class Profile:
-    """The wall of a form, fired size: (radius_mm, height_mm) points from foot to rim."""
-
-    outside: Points
-    inside: Points = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,25 +44,6 @@ class FormLine:
     profile: Profile | None
     archived: bool
     pieces: int
-
-
-def profile_to_text(profile: Profile | None) -> str | None:
-    """A profile as it is stored."""
-    if profile is None:
-        return None
-    return json.dumps({"outside": profile.outside, "inside": profile.inside})
-
-
-def profile_from_text(text: str | None) -> Profile | None:
-    """The profile `profile_to_text` wrote."""
-    if not text:
-        return None
-    stored = json.loads(text)
-    return Profile(_points(stored["outside"]), _points(stored.get("inside", ())))
-
-
-def _points(stored: Sequence[Sequence[float]]) -> Points:
-    return tuple((float(radius), float(height)) for radius, height in stored)
 
 
 def add_form(session: Session, draft: FormDraft) -> int:

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from studiolog.journal.forms import Profile, profile_from_text
+from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.journal.writing import add, change, clean_name, count, get, next_number, remove
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.forms import Form

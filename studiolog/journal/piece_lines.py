@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from studiolog.journal.forms import Profile
+from studiolog.journal.profiles import Profile
 
 
 @dataclass(frozen=True)

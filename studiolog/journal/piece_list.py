@@ -14,9 +14,9 @@ from sqlalchemy.sql import ColumnElement
 
 from studiolog.craft.words import FAULTS
 from studiolog.journal.facts import severity_in
-from studiolog.journal.forms import Profile, profile_from_text
 from studiolog.journal.photos import read_pictures
 from studiolog.journal.piece_page import shown_picture
+from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.records.clays import Clay
 from studiolog.records.facts import piece_fact
 from studiolog.records.forms import Form

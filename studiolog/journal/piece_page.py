@@ -10,7 +10,6 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
 from studiolog.craft.words import FAULTS, STAGES
-from studiolog.journal.forms import profile_from_text
 from studiolog.journal.glazes import title_of
 from studiolog.journal.photos import PictureLine, read_pictures
 from studiolog.journal.piece_firings import PieceFiring, SmallCurveData, read_piece_firings
@@ -29,6 +28,7 @@ from studiolog.journal.piece_lines import (
     StageLine,
     StepLine,
 )
+from studiolog.journal.profiles import profile_from_text
 from studiolog.problems import UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.forms import Form

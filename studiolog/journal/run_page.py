@@ -6,7 +6,8 @@ from datetime import date, datetime
 from sqlalchemy import exists, func, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.journal.bench import BenchRow, read_rows
+from studiolog.journal.bench import read_rows
+from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.orders import list_orders
 from studiolog.journal.writing import next_number
 from studiolog.records.clays import Clay

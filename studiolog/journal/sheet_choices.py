@@ -7,9 +7,9 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.journal.forms import Profile, profile_from_text
 from studiolog.journal.glazes import title_of
 from studiolog.journal.level_heat import KilnHeat
+from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.records.clays import Clay
 from studiolog.records.firings import ConePack, Curve, Firing
 from studiolog.records.forms import Form

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from studiolog.journal.bench import BenchPage, BenchRow, read_bench
+from studiolog.journal.bench import BenchPage, read_bench
+from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.bench_words import read_bench_line
 from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.inspections import InspectionDraft, log_inspection

@@ -3,8 +3,9 @@
 import pytest
 
 from studiolog.journal.form_page import FormPage, read_form_page
-from studiolog.journal.forms import Profile, change_form, delete_form, set_steps
+from studiolog.journal.forms import change_form, delete_form, set_steps
 from studiolog.journal.opening import Journal
+from studiolog.journal.profiles import Profile
 from studiolog.problems import StillUsed, UserProblem
 from tests.small_studio import CUP, SmallStudio, fill_studio
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QW
 from studiolog.craft.words import FIRING_KINDS, PURPOSES, STAGES
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.journal.bench import BenchRow
+from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.run_page import FiringChoice, read_run_choices
 from studiolog.journal.runs import place_pieces

@@ -6,7 +6,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.journal.form_page import FormPage
-from studiolog.journal.forms import Points, Profile, change_form
+from studiolog.journal.forms import change_form
+from studiolog.journal.profiles import Points, Profile
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
 from studiolog.ui.parts.half_section import HalfSection

@@ -1,6 +1,6 @@
 """A form as the journal keeps it, as its half section is drawn."""
 
-from studiolog.journal.forms import Profile
+from studiolog.journal.profiles import Profile
 from studiolog.ui.parts.half_section import FormShape
 from studiolog.ui.parts.wall_geometry import WallProfile
 

@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QWidget
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import RADIUS_CHIP
-from studiolog.journal.forms import Profile
 from studiolog.journal.piece_lines import FormFacts, LayerLine
 from studiolog.journal.piece_page import PiecePage
+from studiolog.journal.profiles import Profile
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.glaze_section import SectionLayer, SectionWall
 from studiolog.ui.parts.half_section import FormShape, paint_half_section

@@ -15,7 +15,7 @@ from studiolog.desktop.notices import Notice
 from studiolog.desktop.settings import Settings
 from studiolog.journal.clays import ClayDraft, add_clay
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
-from studiolog.journal.forms import FormDraft, Profile, add_form
+from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, add_bucket, add_glaze
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
@@ -28,6 +28,7 @@ from studiolog.journal.pieces import (
     SizeDraft,
     log_piece,
 )
+from studiolog.journal.profiles import Profile
 from studiolog.journal.session import Session
 from studiolog.ui.pieces.screen import PiecesScreen
 
