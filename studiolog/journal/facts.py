@@ -18,7 +18,7 @@ from studiolog.craft.words import fault_bit, surface_of
 from studiolog.journal.level_heat import KilnHeat, refresh_level_heat
 from studiolog.records import Record
 from studiolog.records.change_recorder import RowChange
-from studiolog.records.facts import pair_fact, path_fact, piece_fact
+from studiolog.records.facts import NO_CLAY, NO_CONE, pair_fact, path_fact, piece_fact
 
 _CHUNK = 400
 
@@ -243,8 +243,12 @@ def _mask_columns(masks: Masks) -> dict[str, int]:
 def _pair_rows(shared: Mapping[str, Any], glazes: Sequence[int]) -> list[dict[str, Any]]:
     alone = int(len(glazes) == 1)
     found = {(glazes[0], 0)} | set(zip(glazes[1:], glazes[:-1], strict=True))
+    key = {
+        "clay_id": NO_CLAY if shared["clay_id"] is None else shared["clay_id"],
+        "cone10": NO_CONE if shared["cone10"] is None else shared["cone10"],
+    }
     return [
-        {**shared, "over_id": over, "under_id": under, "alone": alone}
+        {**shared, **key, "over_id": over, "under_id": under, "alone": alone}
         for over, under in sorted(found)
     ]
 

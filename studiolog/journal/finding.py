@@ -29,7 +29,7 @@ from studiolog.journal.glazes import title_of
 from studiolog.journal.photos import read_pictures
 from studiolog.journal.question import ConeRange, Names, Question, sentence_parts
 from studiolog.records import Record
-from studiolog.records.facts import pair_fact, path_fact, piece_fact
+from studiolog.records.facts import NO_CLAY, NO_CONE, pair_fact, path_fact, piece_fact
 
 _LOW_BITS: Final = sum(1 << 2 * place for place in range(len(FAULTS)))
 _CHUNK: Final = 400
@@ -246,7 +246,8 @@ def _combination(question: Question, facts: Table) -> list[ColumnElement[bool]]:
 
 
 def _cones(cone: ConeRange, facts: Table) -> list[ColumnElement[bool]]:
-    where: list[ColumnElement[bool]] = [facts.c.cone10.is_not(None)]
+    known: ColumnElement[bool] = facts.c.cone10.is_not(None)
+    where = [facts.c.cone10 > NO_CONE if facts is pair_fact else known]
     if cone.low is not None:
         where.append(facts.c.cone10 >= round(cone.low * 10))
     if cone.high is not None:
@@ -276,6 +277,16 @@ def _noted(piece_id: ColumnElement[int], text: str) -> ColumnElement[bool]:
             says(reading.c.note),
         ),
     )
+
+
+def cone10_in(facts: Table) -> ColumnElement[int]:
+    """Tenths of the cone at a piece, NULL where it is not known."""
+    return func.nullif(facts.c.cone10, NO_CONE) if facts is pair_fact else facts.c.cone10
+
+
+def clay_in(facts: Table) -> ColumnElement[int]:
+    """The clay of a piece, NULL where it was not noted."""
+    return func.nullif(facts.c.clay_id, NO_CLAY) if facts is pair_fact else facts.c.clay_id
 
 
 def looked_in(facts: Table, fault: str | None) -> Case[int]:
@@ -310,7 +321,7 @@ def read_hits(session: Session, question: Question, scope: Scope | None = None) 
     facts = asked.facts
     severity = func.max(severity_in_facts(facts, question.fault))
     looked = func.max(looked_in(facts, question.fault))
-    found = asked.select(facts.c.piece_id, looked, severity, func.max(facts.c.cone10)).group_by(
+    found = asked.select(facts.c.piece_id, looked, severity, func.max(cone10_in(facts))).group_by(
         facts.c.piece_id
     )
     rows = session.execute(found).all()
@@ -499,5 +510,5 @@ def find_blocker(session: Session, question: Question, names: Names) -> Blocker 
 def cone_band(facts: Table) -> ColumnElement[int]:
     """The half-cone band of ``cone10``, as `cones.band_of` counts them."""
     # Shifted above zero first: databases round the quotient of negatives towards zero.
-    band: ColumnElement[int] = (facts.c.cone10 + literal(1000)) // literal(5) - literal(200)
+    band: ColumnElement[int] = (cone10_in(facts) + literal(1000)) // literal(5) - literal(200)
     return band

@@ -17,6 +17,7 @@ from studiolog.craft.firing.cones import say_band
 from studiolog.journal.finding import (
     Hit,
     Scope,
+    clay_in,
     cone_band,
     looked_in,
     read_hits,
@@ -188,7 +189,7 @@ def _scope(question: Question, columns: Columns) -> Scope:
 
 def _column_key(columns: Columns) -> ColumnElement[Any]:
     if columns == "clay":
-        return pair_fact.c.clay_id
+        return clay_in(pair_fact)
     if columns == "cone":
         return cone_band(pair_fact)
     return func.lower(func.trim(table("kiln_level").c.name))

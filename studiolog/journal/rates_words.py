@@ -9,12 +9,12 @@ from sqlalchemy.orm import Session
 from studiolog.craft.evidence.rates import MIN_PIECES, rate_of
 from studiolog.craft.firing.cones import say_band
 from studiolog.craft.words import FAULTS, fault_bit
-from studiolog.journal.finding import cone_band, read_names
+from studiolog.journal.finding import clay_in, cone_band, read_names
 from studiolog.journal.question import Names
 from studiolog.journal.question_reading import read_question
 from studiolog.journal.rates_report import RateRow, read_rates
 from studiolog.problems import UserProblem
-from studiolog.records.facts import pair_fact
+from studiolog.records.facts import NO_CONE, pair_fact
 
 _SHOWN = 5
 
@@ -72,11 +72,11 @@ def _surest(session: Session, fault: str, names: Names) -> list[str]:
     found = select(
         pair_fact.c.over_id,
         pair_fact.c.under_id,
-        pair_fact.c.clay_id,
+        clay_in(pair_fact).label("clay_id"),
         cone_band(pair_fact).label("band"),
         pair_fact.c.piece_id,
         pair_fact.c.seen_mask,
-    ).where(pair_fact.c.looked_mask.op("&")(bit) != 0, pair_fact.c.cone10.is_not(None))
+    ).where(pair_fact.c.looked_mask.op("&")(bit) != 0, pair_fact.c.cone10 > NO_CONE)
     for row in session.execute(found):
         cell = pieces[row.over_id, row.under_id, row.clay_id, row.band]
         cell[row.piece_id] = cell.get(row.piece_id, False) or bool(row.seen_mask & bit)

@@ -7,6 +7,12 @@ from sqlalchemy import Column, Date, Float, ForeignKey, Index, Integer, String, 
 
 from studiolog.records.base import Record
 
+NO_CLAY = 0
+NO_CONE = -1000
+"""What stands in `pair_fact` where the clay or the cone of a piece is not known: its key sorts the
+rows by clay and cone, so that a question reads just the rows that answer it, and a key can't be
+empty."""
+
 level_heat = Table(
     "level_heat",
     Record.metadata,
@@ -64,7 +70,7 @@ path_fact = Table(
     Column("looked_mask", Integer, nullable=False),
     Column("seen_mask", Integer, nullable=False),
     Column("severities", Integer, nullable=False),
-    Index("ix_path_fact_path", "path", "clay_id", "cone10"),
+    sqlite_with_rowid=False,
 )
 """One row a glazed zone: the layers in order, and the faults that speak of that zone."""
 
@@ -73,13 +79,13 @@ pair_fact = Table(
     Record.metadata,
     Column("over_id", Integer, primary_key=True),
     Column("under_id", Integer, primary_key=True),  # 0: the clay itself, nothing under
+    Column("clay_id", Integer, primary_key=True),  # NO_CLAY where it was not noted
+    Column("cone10", Integer, primary_key=True),  # NO_CONE where it is not known
     Column(
         "piece_id", ForeignKey("piece.id", deferrable=True, initially="DEFERRED"), primary_key=True
     ),
     Column("zone", String, primary_key=True),
     Column("alone", Integer, nullable=False),  # 1: the zone has this one glaze and no other
-    Column("clay_id", Integer),
-    Column("cone10", Integer),
     Column("looked_mask", Integer, nullable=False),
     Column("seen_mask", Integer, nullable=False),
     Column("severities", Integer, nullable=False),

@@ -783,11 +783,11 @@ def upgrade() -> None:
         "pair_fact",
         sa.Column("over_id", sa.Integer(), nullable=False),
         sa.Column("under_id", sa.Integer(), nullable=False),
+        sa.Column("clay_id", sa.Integer(), nullable=False),
+        sa.Column("cone10", sa.Integer(), nullable=False),
         sa.Column("piece_id", sa.Integer(), nullable=False),
         sa.Column("zone", sa.String(), nullable=False),
         sa.Column("alone", sa.Integer(), nullable=False),
-        sa.Column("clay_id", sa.Integer(), nullable=True),
-        sa.Column("cone10", sa.Integer(), nullable=True),
         sa.Column("looked_mask", sa.Integer(), nullable=False),
         sa.Column("seen_mask", sa.Integer(), nullable=False),
         sa.Column("severities", sa.Integer(), nullable=False),
@@ -799,7 +799,13 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint(
-            "over_id", "under_id", "piece_id", "zone", name=op.f("pk_pair_fact")
+            "over_id",
+            "under_id",
+            "clay_id",
+            "cone10",
+            "piece_id",
+            "zone",
+            name=op.f("pk_pair_fact"),
         ),
         sqlite_with_rowid=False,
     )
@@ -823,8 +829,8 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("piece_id", "zone", name=op.f("pk_path_fact")),
+        sqlite_with_rowid=False,
     )
-    op.create_index("ix_path_fact_path", "path_fact", ["path", "clay_id", "cone10"], unique=False)
     op.create_table(
         "picture",
         sa.Column("photo_id", sa.Integer(), nullable=False),
