@@ -1,37 +1,40 @@
 """Bring a journal's tables up to what this program knows, in one transaction or not at all."""
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, inspect
 
 from studiolog.problems import JournalUnreadable
 from studiolog.records.engine import back_up_file
 
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+NEWEST = "0001"
+"""The revision this program writes: the last of the migrations. Said here too, because nearly every
+journal is at it, and finding that out should not load what migrates."""
+
 _SCRIPTS = Path(__file__).resolve().parent / "migrations"
 
 
-def _config() -> Config:
+def _config() -> "Config":
+    from alembic.config import Config
+
     config = Config()
     config.set_main_option("script_location", str(_SCRIPTS).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
     return config
 
 
-def newest_revision() -> str:
-    """The revision this program writes."""
-    head = ScriptDirectory.from_config(_config()).get_current_head()
-    assert head is not None
-    return head
-
-
 def revision_of(connection: Connection) -> str | None:
     """The revision a journal is at; None for one that is new."""
-    return MigrationContext.configure(connection).get_current_revision()
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    found: str | None = connection.exec_driver_sql(
+        "SELECT version_num FROM alembic_version"
+    ).scalar()
+    return found
 
 
 def check_revision(connection: Connection) -> bool:
@@ -40,8 +43,10 @@ def check_revision(connection: Connection) -> bool:
     Raises `JournalUnreadable` if the journal was written by a newer program.
     """
     found = revision_of(connection)
-    if found is None or found == newest_revision():
+    if found is None or found == NEWEST:
         return found is not None
+    from alembic.script import ScriptDirectory
+
     script = ScriptDirectory.from_config(_config())
     if found not in {revision.revision for revision in script.walk_revisions()}:
         raise JournalUnreadable(
@@ -85,12 +90,14 @@ def _back_up_older(connection: Connection, file: Path | None, backups: Path | No
     found = revision_of(connection)
     if found is None or file is None or backups is None:
         return None
-    backup = backups / f"journal-before-{newest_revision()}-was-{found}.sqlite"
+    backup = backups / f"journal-before-{NEWEST}-was-{found}.sqlite"
     back_up_file(file, backup)
     return backup
 
 
 def _migrate(connection: Connection) -> None:
+    from alembic import command
+
     config = _config()
     config.attributes["connection"] = connection
     command.upgrade(config, "head")

@@ -30,6 +30,12 @@ def test_the_migrations_write_what_the_records_say(tmp_path: Path) -> None:
     journal.close()
 
 
+def test_the_revision_the_program_knows_is_the_last_of_the_migrations() -> None:
+    from alembic.script import ScriptDirectory
+
+    assert ScriptDirectory.from_config(upgrade._config()).get_current_head() == upgrade.NEWEST
+
+
 def test_a_newer_journal_is_refused_and_left_as_it_was(tmp_path: Path) -> None:
     open_journal(tmp_path / "journal").close()
     file = tmp_path / "journal" / FILE
@@ -82,7 +88,7 @@ def test_an_older_journal_is_backed_up_before_it_is_upgraded(
     open_journal(folder).close()
     calls: list[str] = []
     # The newest revision seems to be one further, so that this journal is an older one.
-    monkeypatch.setattr(upgrade, "newest_revision", lambda: "0002")
+    monkeypatch.setattr(upgrade, "NEWEST", "0002")
     monkeypatch.setattr(upgrade, "_migrate", lambda _engine: calls.append("migrated"))
     open_journal(folder).close()
     (backup,) = (folder / "backups").iterdir()
