@@ -29,9 +29,11 @@ def connect_to_look(file: Path) -> sqlite3.Connection:
 
 def may_write(file: Path) -> bool:
     """Whether a journal file, and new files beside it, may be written."""
-    return os.access(file.parent, os.W_OK | os.X_OK) and (
-        not file.exists() or os.access(file, os.W_OK)
-    )
+    return _may(file.parent, os.W_OK | os.X_OK) and (not file.exists() or _may(file, os.W_OK))
+
+
+def _may(path: Path, what: int) -> bool:
+    return os.access(path, what, effective_ids=os.access in os.supports_effective_ids)
 
 
 def open_engine_to_look(file: Path) -> Engine:
