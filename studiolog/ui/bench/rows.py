@@ -4,37 +4,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from PySide6.QtCore import (
-    QAbstractListModel,
-    QModelIndex,
-    QPersistentModelIndex,
-    QPointF,
-    QRectF,
-    QSize,
-    Qt,
-    Signal,
-)
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QListView,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QWidget,
-)
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QFontMetricsF, QMouseEvent, QPainter, QPen
+from PySide6.QtWidgets import QWidget
 
 from studiolog.craft.words import PURPOSES, STAGES
 from studiolog.desktop import theme
-from studiolog.desktop.tokens import BODY, SECONDARY
+from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench import BenchRow
 from studiolog.ui.parts.due import paint_due, say_day, tell_due
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.marks import mark_size, paint_mark
+from studiolog.ui.parts.painted_list import PaintedList, PaintedRows, write
 from studiolog.ui.parts.stage_bar import describe_stages, paint_stage_bar, stage_segments
 
-Index = QModelIndex | QPersistentModelIndex
 HIGH = 96
 WORDS_LEFT = 72
 BAR_LEFT = 264
@@ -126,32 +110,6 @@ class Shown:
     shape: FormShape
 
 
-class BenchModel(QAbstractListModel):
-    """The runs; ``UserRole`` gives the `Shown`."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.shown: tuple[Shown, ...] = ()
-
-    def show_rows(self, rows: Sequence[BenchRow], today: date) -> None:
-        self.beginResetModel()
-        self.shown = tuple(Shown(row, today, shape_of(row)) for row in rows)
-        self.endResetModel()
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - as Qt has it
-        return 0 if parent.isValid() else len(self.shown)
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        shown = self.shown[index.row()]
-        if role == Qt.ItemDataRole.UserRole:
-            return shown
-        if role == Qt.ItemDataRole.DisplayRole:
-            return shown.row.name
-        if role in (Qt.ItemDataRole.AccessibleTextRole, Qt.ItemDataRole.ToolTipRole):
-            return row_sentence(shown.row, shown.today)
-        return None
-
-
 def shape_of(row: BenchRow) -> FormShape:
     """The form of a run as its icon is drawn."""
     form = row.form
@@ -186,29 +144,46 @@ def link_rects(box: QRectF, row: BenchRow) -> list[tuple[QRectF, str, int]]:
     return links
 
 
-class BenchPainter(QStyledItemDelegate):
-    """Paints a row; ``stage_of`` is the stage that keys act on in the row chosen."""
+_KEYS = {
+    Qt.Key.Key_BracketLeft: "back",
+    Qt.Key.Key_BracketRight: "on",
+    Qt.Key.Key_X: "lose",
+    Qt.Key.Key_S: "single",
+    Qt.Key.Key_K: "pack",
+    Qt.Key.Key_Left: "stage before",
+    Qt.Key.Key_Right: "stage after",
+    Qt.Key.Key_Return: "open",
+    Qt.Key.Key_Enter: "open",
+}
 
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
+
+class BenchList(PaintedList):
+    """The rows. ``key_pressed`` carries what the screen does with a key; ``link_opened`` a mark.
+
+    ``stage_of`` is the stage that keys act on in the row chosen.
+    """
+
+    link_opened = Signal(str, int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        model = PaintedRows(
+            lambda shown: row_sentence(shown.row, shown.today), lambda shown: str(shown.row.name)
+        )
+        super().__init__("Runs on the bench", HIGH, self._paint, model, _KEYS, parent)
         self.stage_of: str | None = None
+        self.doubleClicked.connect(lambda _index: self.key_pressed.emit("open"))
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        return QSize(100, theme.current().px(HIGH))
+    def show_bench(self, rows: Sequence[BenchRow], today: date) -> None:
+        """Show the runs as they are told today."""
+        self.show_rows([Shown(row, today, shape_of(row)) for row in rows], -1)
 
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        shown: Shown = index.data(Qt.ItemDataRole.UserRole)
+    def current_run(self) -> BenchRow | None:
+        """The run chosen."""
+        shown: Shown | None = self.current_row()
+        return shown.row if shown else None
+
+    def _paint(self, painter: QPainter, box: QRectF, shown: Shown, chosen: bool) -> None:
         look = theme.current()
-        box = QRectF(option.rect)
-        painter.save()
-        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
-        if chosen:
-            painter.fillRect(box, look.color("cobaltwash"))
-            painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), look.color("cobalt"))
-        painter.fillRect(QRectF(box.left(), box.bottom() - 1, box.width(), 1), look.color("line"))
-        if chosen and option.state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(QPen(look.color("cobalt"), 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -2))
         icon = QRectF(box.left() + 10, box.top() + 18, look.px(48), box.height() - 36)
         paint_half_section(painter, icon, shown.shape)
         self._paint_words(painter, box, shown.row)
@@ -220,19 +195,18 @@ class BenchPainter(QStyledItemDelegate):
         wide = look.px(DUE_WIDE)
         place = QRectF(box.right() - wide - 8, box.top() + look.px(18), wide, look.px(40))
         paint_due(painter, place, due)
-        painter.restore()
 
     def _paint_words(self, painter: QPainter, box: QRectF, row: BenchRow) -> None:
         look = theme.current()
         left = box.left() + look.px(WORDS_LEFT)
         wide = look.px(BAR_LEFT - WORDS_LEFT - 16)
-        _write(painter, QRectF(left, box.top() + look.px(12), wide, look.px(20)), row.name, 600)
+        write(painter, QRectF(left, box.top() + look.px(12), wide, look.px(20)), row.name, 600)
         under = QRectF(left, box.top() + look.px(34), wide, look.px(18))
-        _write(painter, under, order_words(row), tone="ink2", size=SECONDARY)
+        write(painter, under, order_words(row), tone="ink2", size=SECONDARY)
         tag, _, _ = link_rects(box, row)[0]
         paint_mark(painter, tag, "run", str(row.number))
         count = QRectF(tag.right() + 10, tag.top(), wide - tag.width() - 10, tag.height())
-        _write(painter, count, count_words(row), tone="ink2", size=SECONDARY)
+        write(painter, count, count_words(row), tone="ink2", size=SECONDARY)
 
     def _paint_stages(self, painter: QPainter, box: QRectF, shown: Shown, chosen: bool) -> None:
         look = theme.current()
@@ -251,8 +225,8 @@ class BenchPainter(QStyledItemDelegate):
         since = since_words(row, shown.today)
         left_wide = QFontMetricsF(font).horizontalAdvance(since)
         lost_room = max(bar.width() - left_wide - 16, look.px(60))
-        _write(painter, first, since, size=SECONDARY)
-        _write(
+        write(painter, first, since, size=SECONDARY)
+        write(
             painter,
             QRectF(first.right() - lost_room, first.top(), lost_room, first.height()),
             lost,
@@ -265,11 +239,11 @@ class BenchPainter(QStyledItemDelegate):
         line = QRectF(left, box.top() + look.px(67), bar.width(), look.px(18))
         for lot, (place, _, _) in zip(row.packed, links, strict=True):
             room = QRectF(left, line.top(), place.left() - left, line.height())
-            _write(painter, room, f"{lot.pieces} packed in ", tone="ink2", size=SECONDARY)
+            write(painter, room, f"{lot.pieces} packed in ", tone="ink2", size=SECONDARY)
             paint_mark(painter, place, "firing", str(lot.number))
             left = place.right() + 12
         rest = QRectF(left, line.top(), max(0.0, line.right() - left), line.height())
-        _write(painter, rest, waits_words(row), tone="ink3", size=SECONDARY)
+        write(painter, rest, waits_words(row), tone="ink3", size=SECONDARY)
 
     def _paint_cursor(self, painter: QPainter, bar: QRectF, row: BenchRow) -> None:
         """A cobalt bracket under the stage that keys act on."""
@@ -281,63 +255,6 @@ class BenchPainter(QStyledItemDelegate):
                 painter.drawLine(QPointF(start, y), QPointF(end, y))
                 for x in (start, end):
                     painter.drawLine(QPointF(x, y), QPointF(x, y - 4))
-
-
-def _write(
-    painter: QPainter,
-    room: QRectF,
-    words: str,
-    weight: int = 400,
-    tone: str = "ink",
-    size: tuple[int, int] = BODY,
-    right: bool = False,
-) -> None:
-    look = theme.current()
-    font = look.font(size, weight)
-    painter.setFont(font)
-    painter.setPen(look.color(tone))
-    side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-    fitted = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, room.width())
-    painter.drawText(room, int(side | Qt.AlignmentFlag.AlignVCenter), fitted)
-
-
-_KEYS = {
-    Qt.Key.Key_BracketLeft: "back",
-    Qt.Key.Key_BracketRight: "on",
-    Qt.Key.Key_X: "lose",
-    Qt.Key.Key_S: "single",
-    Qt.Key.Key_K: "pack",
-    Qt.Key.Key_Left: "stage before",
-    Qt.Key.Key_Right: "stage after",
-    Qt.Key.Key_Return: "open",
-    Qt.Key.Key_Enter: "open",
-}
-
-
-class BenchList(QListView):
-    """The rows. ``key_pressed`` carries what the screen does with a key; ``link_opened`` a mark."""
-
-    key_pressed = Signal(str)
-    link_opened = Signal(str, int)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setAccessibleName("Runs on the bench")
-        self.setUniformItemSizes(True)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setMouseTracking(True)
-        self.doubleClicked.connect(lambda _index: self.key_pressed.emit("open"))
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        what = _KEYS.get(Qt.Key(event.key()))
-        if what and not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
-            self.key_pressed.emit(what)
-        elif event.text().strip() and not event.modifiers():
-            # Letters belong to the screen, not to Qt's search by first letter.
-            event.ignore()
-        else:
-            super().keyPressEvent(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         super().mouseMoveEvent(event)

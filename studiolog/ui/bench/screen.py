@@ -32,8 +32,6 @@ from studiolog.ui.bench.rows import (
     DUE_WIDE,
     WORDS_LEFT,
     BenchList,
-    BenchModel,
-    BenchPainter,
 )
 from studiolog.ui.bench.run_view import RunView
 from studiolog.ui.bench.sheets import PackSheet, StartRunSheet
@@ -78,12 +76,7 @@ class BenchScreen(Screen):
         self.line = BenchLine()
         self.columns = QWidget()
         self._name_columns()
-        self.model = BenchModel()
         self.list = BenchList()
-        self.model.setParent(self.list)
-        self.list.setModel(self.model)
-        self.painter_of_rows = BenchPainter(self.list)
-        self.list.setItemDelegate(self.painter_of_rows)
         self.empty = EmptyState(
             "Nothing on the bench. Start a run.",
             "A run is pieces of one form made together: twelve bowls thrown on Monday.",
@@ -123,6 +116,7 @@ class BenchScreen(Screen):
         self.side = BenchSide(self.desk)
         self.side_view = QScrollArea()
         self.side_view.setWidgetResizable(True)
+        self.side_view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.side_view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.side_view.setWidget(self.side)
         bench = QWidget()
@@ -133,6 +127,7 @@ class BenchScreen(Screen):
         self.run_view = RunView(self.desk)
         self.run_scroll = QScrollArea()
         self.run_scroll.setWidgetResizable(True)
+        self.run_scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.run_scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.run_scroll.setWidget(self.run_view)
         self.stack = QStackedWidget()
@@ -195,12 +190,12 @@ class BenchScreen(Screen):
         self.summary.setText(f"{say_day(today, today)}, {_sum_up(page)}")
         self.line.set_runs(page.run_words())
         self.every_run.setVisible(bool(page.runs_ever))
-        self.model.show_rows(page.rows, today)
+        self.list.show_bench(page.rows, today)
         self.columns.setVisible(bool(page.rows))
         self.rows_or_nothing.setCurrentIndex(0 if page.rows else 1)
         self.side.show_page(page, today)
         place = next((i for i, row in enumerate(page.rows) if row.run_id == self._chosen), 0)
-        self.list.setCurrentIndex(self.model.index(place))
+        self.list.setCurrentIndex(self.list.model().index(place, 0))
         self._keep_stage()
 
     def show_thing(self, row_id: int, more: object = None) -> None:
@@ -256,14 +251,13 @@ class BenchScreen(Screen):
 
     def current_row(self) -> BenchRow | None:
         """The run chosen on the bench."""
-        place = self.list.currentIndex().row()
-        return self.model.shown[place].row if 0 <= place < len(self.model.shown) else None
+        return self.list.current_run()
 
     def do_line(self, reading: Reading) -> None:
         """Do what the bench line says, as one edit."""
         at = self.line.when()
         self._chosen = reading.run_id or self._chosen
-        self.painter_of_rows.stage_of = None
+        self.list.stage_of = None
         try:
             self.desk.edits.run(
                 reading.label, partial(do_bench_line, reading=reading, at=at), asked_by=self
@@ -279,7 +273,7 @@ class BenchScreen(Screen):
         row = self.current_row()
         if row is None:
             return
-        stage = self.painter_of_rows.stage_of
+        stage = self.list.stage_of
         if what == "open":
             self.open_run(row.run_id)
         elif what in ("stage before", "stage after"):
@@ -323,7 +317,7 @@ class BenchScreen(Screen):
     def _show_started(self, run_id: int) -> None:
         self._chosen = run_id
         self._run_id = 0
-        self.painter_of_rows.stage_of = None
+        self.list.stage_of = None
         self.mark_stale()
         self._to_rows()
 
@@ -368,25 +362,25 @@ class BenchScreen(Screen):
         stages = [stage for stage in _ORDER if row.counts.get(stage)]
         if not stages:
             return
-        now = self.painter_of_rows.stage_of
+        now = self.list.stage_of
         place = stages.index(now) + step if now in stages else 0
-        self.painter_of_rows.stage_of = stages[max(0, min(len(stages) - 1, place))]
+        self.list.stage_of = stages[max(0, min(len(stages) - 1, place))]
         self.list.viewport().update()
 
     def _keep_stage(self) -> None:
         """The stage keys act on: as before while it has pieces, else the youngest."""
         row = self.current_row()
-        now = self.painter_of_rows.stage_of
+        now = self.list.stage_of
         if row is None or not (now and row.counts.get(now)):
-            self.painter_of_rows.stage_of = row.youngest if row else None
+            self.list.stage_of = row.youngest if row else None
         self.list.viewport().update()
 
     def _hear_current(self, index: QModelIndex, _before: QModelIndex) -> None:
-        if index.isValid():
-            run_id = self.model.shown[index.row()].row.run_id
-            if run_id != self._chosen:
-                self._chosen = run_id
-                self.painter_of_rows.stage_of = None
+        row = self.current_row()
+        if index.isValid() and row is not None:
+            if row.run_id != self._chosen:
+                self._chosen = row.run_id
+                self.list.stage_of = None
             self._keep_stage()
 
     def _open(self, kind: str, row_id: int) -> None:

@@ -29,7 +29,7 @@ from studiolog.journal.orders import (
     read_order_page,
 )
 from studiolog.problems import UserProblem
-from studiolog.ui.orders.order_rows import OrderModel, OrderPainter, OrderRows
+from studiolog.ui.orders.order_rows import OrderRows
 from studiolog.ui.orders.order_view import OrderView
 from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.screen import Screen
@@ -57,11 +57,7 @@ class OrdersScreen(Screen):
         self.new_name = LineField("Whom is it for?", hint="Enter keeps, Esc gives up")
         self.new_name.hide()
         self.summary = Text("", "secondary", tone="ink2")
-        self.model = OrderModel()
         self.list = OrderRows()
-        self.model.setParent(self.list)
-        self.list.setModel(self.model)
-        self.list.setItemDelegate(OrderPainter(self.list))
         self.closed = QCheckBox("Delivered and dropped too")
         head = QHBoxLayout()
         head.addWidget(Text("Orders", "title", 600), 1)
@@ -81,6 +77,7 @@ class OrdersScreen(Screen):
         self.view = OrderView(self.desk)
         self.page_view = QScrollArea()
         self.page_view.setWidgetResizable(True)
+        self.page_view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.page_view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.page_view.setWidget(self.view)
         self.empty = EmptyState(
@@ -139,15 +136,7 @@ class OrdersScreen(Screen):
         self.closed.setVisible(bool(closed))
         told = [f"{opened} open", *([f"{late} overdue"] if late else []), f"{closed} closed"]
         self.summary.setText(", ".join(told))
-        model = self.list.selectionModel()
-        blocked = model.blockSignals(True)
-        self.model.show_orders(listed.orders, today)
-        place = next(
-            (i for i, order in enumerate(listed.orders) if order.order_id == self._order_id), -1
-        )
-        self.list.setCurrentIndex(self.model.index(place) if place >= 0 else QModelIndex())
-        model.blockSignals(blocked)
-        self.list.viewport().update()
+        self.list.show_orders(listed.orders, self._order_id, today)
         self._show_order()
 
     def show_thing(self, row_id: int, more: object = None) -> None:
@@ -210,7 +199,7 @@ class OrdersScreen(Screen):
 
     def _hear_current(self, index: QModelIndex, _before: QModelIndex) -> None:
         if index.isValid():
-            order_id = self.model.shown[index.row()].order.order_id
+            order_id = self.list.current_row().order.order_id
             if order_id != self._order_id:
                 self._order_id = order_id
                 self.page_view.verticalScrollBar().setValue(0)

@@ -3,34 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import (
-    QAbstractListModel,
-    QModelIndex,
-    QPersistentModelIndex,
-    QRectF,
-    QSize,
-    Qt,
-    Signal,
-)
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPen
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QHBoxLayout,
-    QLineEdit,
-    QListView,
-    QPushButton,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
-from studiolog.desktop.tokens import BODY, CAPTION, SECONDARY
+from studiolog.desktop.tokens import CAPTION, SECONDARY
 from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.icon import paint_icon
+from studiolog.ui.parts.painted_list import Index, PaintedList, PaintedRows, write
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.swatch import (
     ClayLook,
@@ -40,7 +22,6 @@ from studiolog.ui.parts.swatch import (
 )
 from studiolog.ui.parts.text import Caption, Text
 
-Index = QModelIndex | QPersistentModelIndex
 HIGH = 48
 
 
@@ -57,118 +38,44 @@ class ListRow:
     counted: str = "pieces"
 
 
-class _Rows(QAbstractListModel):
-    def __init__(self) -> None:
-        super().__init__()
-        self.rows: tuple[ListRow, ...] = ()
-
-    def show(self, rows: Sequence[ListRow]) -> None:
-        self.beginResetModel()
-        self.rows = tuple(rows)
-        self.endResetModel()
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - as Qt has it
-        return 0 if parent.isValid() else len(self.rows)
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        row = self.rows[index.row()]
-        if role == Qt.ItemDataRole.UserRole:
-            return row
-        if role == Qt.ItemDataRole.AccessibleTextRole:
-            gone = ", archived" if row.archived else ""
-            return f"{row.title}, {row.quiet}, {row.count} {row.counted}{gone}"
-        if role == Qt.ItemDataRole.DisplayRole:
-            return row.title
-        return None
+def _say_row(row: ListRow) -> str:
+    gone = ", archived" if row.archived else ""
+    return f"{row.title}, {row.quiet}, {row.count} {row.counted}{gone}"
 
 
-class _RowPainter(QStyledItemDelegate):
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        return QSize(100, theme.current().px(HIGH))
-
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        row = index.data(Qt.ItemDataRole.UserRole)
-        look = theme.current()
-        box = QRectF(option.rect)
-        painter.save()
-        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
-        if chosen:
-            painter.fillRect(box, look.color("cobaltwash"))
-            painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), look.color("cobalt"))
-        elif option.state & QStyle.StateFlag.State_MouseOver:
-            painter.fillRect(box, look.color("sunk"))
-        painter.fillRect(QRectF(box.left(), box.bottom() - 1, box.width(), 1), look.color("line"))
-        if chosen and option.state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(QPen(look.color("cobalt"), 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -2))
-        left = box.left() + 10
-        if row.look is not None:
-            self._paint_look(
-                painter, QRectF(left, box.top() + 8, look.px(32), box.height() - 16), row
-            )
-            left += look.px(32) + 10
-        self._write(painter, QRectF(left, box.top(), box.right() - left - 10, box.height()), row)
-        painter.restore()
-
-    @staticmethod
-    def _paint_look(painter: QPainter, box: QRectF, row: ListRow) -> None:
-        look = theme.current()
-        if isinstance(row.look, GlazeLook):
-            high = look.px(20)
-            paint_glaze_swatch(
-                painter,
-                QRectF(box.left(), box.center().y() - high / 2, box.width(), high),
-                row.look,
-            )
-        elif isinstance(row.look, ClayLook):
-            side = look.px(20)
-            paint_clay_swatch(
-                painter, QRectF(box.left() + 6, box.center().y() - side / 2, side, side), row.look
-            )
-        elif isinstance(row.look, FormShape):
-            paint_half_section(painter, box, row.look)
-        elif isinstance(row.look, str):
-            side = look.px(20)
-            place = QRectF(box.left() + 6, box.center().y() - side / 2, side, side)
-            paint_icon(painter, place, row.look, look.color("ink2"))
-
-    @staticmethod
-    def _write(painter: QPainter, box: QRectF, row: ListRow) -> None:
-        look = theme.current()
-        count_font = look.font(SECONDARY)
-        count = str(row.count) if row.count else "–"
-        wide = QFontMetricsF(count_font).horizontalAdvance(count)
-        middle = int(Qt.AlignmentFlag.AlignVCenter)
-        painter.setFont(count_font)
-        painter.setPen(look.color("ink2"))
-        painter.drawText(box, middle | int(Qt.AlignmentFlag.AlignRight), count)
-        half = box.height() / 2
-        words = box.adjusted(0, 0, -wide - 8, 0)
-        font = look.font(BODY, 600)
-        painter.setFont(font)
-        painter.setPen(look.color("ink3" if row.archived else "ink"))
-        elide = Qt.TextElideMode.ElideRight
-        quiet = " · ".join(filter(None, ("archived" if row.archived else "", row.quiet)))
-        upper = QRectF(words.left(), words.top() + 5, words.width(), half - 4)
-        if not quiet:
-            upper = words
-        painter.drawText(
-            upper, middle, QFontMetricsF(font).elidedText(row.title, elide, words.width())
-        )
-        font = look.font(CAPTION)
-        painter.setFont(font)
-        painter.setPen(look.color("ink3"))
-        lower = QRectF(words.left(), words.top() + half, words.width(), half - 5)
-        painter.drawText(lower, middle, QFontMetricsF(font).elidedText(quiet, elide, words.width()))
+def _paint_row(painter: QPainter, box: QRectF, row: ListRow, chosen: bool) -> None:
+    look = theme.current()
+    left = box.left() + 10
+    if row.look is not None:
+        _paint_look(painter, QRectF(left, box.top() + 8, look.px(32), box.height() - 16), row)
+        left += look.px(32) + 10
+    _write_row(painter, QRectF(left, box.top(), box.right() - left - 10, box.height()), row)
 
 
-class _List(QListView):
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        # Letters belong to the screen (N, F), not to Qt's search by first letter.
-        if event.text().strip() and not event.modifiers():
-            event.ignore()
-        else:
-            super().keyPressEvent(event)
+def _paint_look(painter: QPainter, box: QRectF, row: ListRow) -> None:
+    look = theme.current()
+    side = look.px(20)
+    square = QRectF(box.center().x() - side / 2, box.center().y() - side / 2, side, side)
+    if isinstance(row.look, GlazeLook):
+        paint_glaze_swatch(painter, QRectF(box.left(), square.top(), box.width(), side), row.look)
+    elif isinstance(row.look, ClayLook):
+        paint_clay_swatch(painter, square, row.look)
+    elif isinstance(row.look, FormShape):
+        paint_half_section(painter, box, row.look)
+    elif isinstance(row.look, str):
+        paint_icon(painter, square, row.look, look.color("ink2"))
+
+
+def _write_row(painter: QPainter, box: QRectF, row: ListRow) -> None:
+    count = str(row.count) if row.count else "–"
+    wide = write(painter, box, count, tone="ink2", size=SECONDARY, right=True)
+    words = box.adjusted(0, 0, -wide - 8, 0)
+    quiet = " · ".join(filter(None, ("archived" if row.archived else "", row.quiet)))
+    half = box.height() / 2
+    upper = QRectF(words.left(), words.top() + 5, words.width(), half - 4) if quiet else words
+    write(painter, upper, row.title, 600, "ink3" if row.archived else "ink")
+    lower = QRectF(words.left(), words.top() + half, words.width(), half - 5)
+    write(painter, lower, quiet, tone="ink3", size=CAPTION)
 
 
 class SideList(QWidget):
@@ -195,15 +102,8 @@ class SideList(QWidget):
         self.filter.setPlaceholderText("Filter")
         self.filter.setClearButtonEnabled(True)
         self.filter.setAccessibleName(f"Filter the {plural.lower()}")
-        self.list = _List()
-        self.list.setAccessibleName(plural)
-        self._model = _Rows()
-        self._model.setParent(self.list)
-        self.list.setModel(self._model)
-        self.list.setItemDelegate(_RowPainter(self.list))
-        self.list.setUniformItemSizes(True)
-        self.list.setMouseTracking(True)
-        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._model = PaintedRows(_say_row, lambda row: str(row.title))
+        self.list = PaintedList(plural, HIGH, _paint_row, self._model)
         self.none = Text("", "secondary", tone="ink2", wrap=True)
         self.none.hide()
         self.archived = QCheckBox("Show archived")
@@ -273,15 +173,10 @@ class SideList(QWidget):
             for row in self._all
             if all(word in f"{row.title} {row.quiet}".casefold() for word in words)
         ]
-        model = self.list.selectionModel()
-        blocked = model.blockSignals(True)
-        self._model.show(fitting)
         place = next((i for i, row in enumerate(fitting) if row.ident == self._current), -1)
-        self.list.setCurrentIndex(self._model.index(place) if place >= 0 else QModelIndex())
-        model.blockSignals(blocked)
+        self.list.show_rows(fitting, place)
         self.none.setText(f"No {self._noun} answers “{self.filter.text()}”." if words else "")
         self.none.setVisible(bool(words) and not fitting)
-        self.list.viewport().update()
 
     def _hear_current(self, index: Index) -> None:
         if index.isValid():
@@ -290,4 +185,3 @@ class SideList(QWidget):
 
     def _rescale(self) -> None:
         self.setFixedWidth(theme.current().px(288))
-        self.list.scheduleDelayedItemsLayout()

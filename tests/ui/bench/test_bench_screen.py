@@ -90,7 +90,7 @@ def test_a_typed_line_shows_how_it_reads_and_is_done_with_enter(
     assert bench.line.line.text() == ""
     assert desk.edits.undo_label() == "Run 63: 4 trimmed, 1 lost, rim split"
     # The row on the bench says the same at once.
-    shown = bench.model.shown[0].row
+    shown = bench.list.rows()[0].row
     assert lost_words(shown) == "1 lost: rim split"
 
 
@@ -113,7 +113,7 @@ def test_brackets_move_one_piece_of_the_stage_under_the_cursor(
 ) -> None:
     run_id = start(studio)
     bench.mark_stale()
-    assert bench.painter_of_rows.stage_of == "wet"
+    assert bench.list.stage_of == "wet"
     press(bench, Qt.Key.Key_BracketRight)
     assert run_page(desk, run_id).row.counts == {"wet": 6, "leather_hard": 6}
     press(bench, Qt.Key.Key_Right, Qt.Key.Key_BracketRight)
@@ -121,7 +121,7 @@ def test_brackets_move_one_piece_of_the_stage_under_the_cursor(
     press(bench, Qt.Key.Key_BracketLeft)
     assert run_page(desk, run_id).row.counts == {"wet": 7, "leather_hard": 4, "bone_dry": 1}
     desk.edits.undo()
-    assert bench.model.shown[0].row.counts == {"wet": 6, "leather_hard": 5, "bone_dry": 1}
+    assert bench.list.rows()[0].row.counts == {"wet": 6, "leather_hard": 5, "bone_dry": 1}
 
 
 def test_losing_a_piece_asks_why_in_the_line(
@@ -164,7 +164,7 @@ def test_a_run_is_started_for_an_order_line(studio: Studio, bench: BenchScreen, 
     assert (sheet.form.chosen(), sheet.how_many.value()) == (studio.tumbler, 6)
     sheet.how_many.line.setText("8")
     sheet.start()
-    row = bench.model.shown[0].row
+    row = bench.list.rows()[0].row
     assert (row.made, row.purpose) == (8, "order")
     assert row.order is not None
     assert row.order.number == page.number
@@ -199,7 +199,7 @@ def test_pieces_are_put_into_a_firing_on_a_level(
     sheet.pack()
     fired = run_page(desk, run_id).firings
     assert [(firing.pieces, firing.levels) for firing in fired] == [(3, ("bottom",))]
-    shown = bench.model.shown[0].row
+    shown = bench.list.rows()[0].row
     assert [lot.pieces for lot in shown.packed] == [3]
     assert "1 waiting for a glaze firing" in waits_words(shown)
 
@@ -229,7 +229,7 @@ def test_the_page_of_a_run_is_changed_in_place(
     assert view.lost.text() == "2 lost: handle cracked"
     QTest.keyClick(bench, Qt.Key.Key_Escape)
     assert bench.stack.currentIndex() == 0
-    assert since_words(bench.model.shown[0].row, date(2026, 11, 12)) == "7 wet since Mon 9 Nov"
+    assert since_words(bench.list.rows()[0].row, date(2026, 11, 12)) == "7 wet since Mon 9 Nov"
 
 
 def test_a_run_deleted_elsewhere_gives_the_bench_back(
@@ -239,7 +239,7 @@ def test_a_run_deleted_elsewhere_gives_the_bench_back(
     bench.show_thing(run_id)
     desk.edits.undo()
     assert bench.stack.currentIndex() == 0
-    assert bench.model.shown == ()
+    assert bench.list.rows() == ()
 
 
 def test_narrow_windows_put_the_side_under_the_rows(bench: BenchScreen) -> None:

@@ -92,7 +92,7 @@ def test_an_order_is_taken_from_the_keyboard(orders: OrdersScreen, desk: Desk) -
     assert [(order.whom, order.lines[0].title, order.wanted) for order in listed] == [
         ("harbour kitchen", "soup bowls", 24)
     ]
-    assert orders.model.shown[0].words == ("Order 1, harbour kitchen; no promise; 0 of 24 finished")
+    assert orders.list.rows()[0].words == ("Order 1, harbour kitchen; no promise; 0 of 24 finished")
 
 
 def test_nobody_is_no_whom(orders: OrdersScreen, desk: Desk) -> None:
@@ -154,9 +154,9 @@ def test_a_delivered_order_leaves_the_open_ones_when_one_turns_away(
     assert page_of(desk, first.order_id).state == "delivered"
     assert orders.view.due.accessibleName().endswith("delivered")
     orders.show_thing(desk.read(list_orders).orders[0].order_id)
-    assert [shown.order.whom for shown in orders.model.shown] == ["winter market"]
+    assert [shown.order.whom for shown in orders.list.rows()] == ["winter market"]
     orders.closed.setChecked(True)
-    assert [shown.order.whom for shown in orders.model.shown] == ["winter market", "Quay café"]
+    assert [shown.order.whom for shown in orders.list.rows()] == ["winter market", "Quay café"]
 
 
 def test_an_order_without_runs_is_deleted_and_undone(
