@@ -51,7 +51,7 @@ def test_a_pasted_picture_is_taken_in(screen, studio, qtbot) -> None:
     image.fill(QColor("#884422"))
     screen.view.photos.strip.image_pasted.emit(image)
     qtbot.waitUntil(lambda: len(studio.page().pictures) == 1, timeout=10_000)
-    assert studio.page().pictures[0].name.startswith("pasted ")
+    assert studio.page().pictures[0].name.startswith("Pasted ")
 
 
 def test_photos_stay_with_the_piece_they_were_dropped_on(screen, studio, qtbot, tmp_path) -> None:
