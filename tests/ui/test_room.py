@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QScrollArea,
     QTabBar,
     QTableView,
+    QToolButton,
     QWidget,
 )
 from pytestqt.qtbot import QtBot
@@ -37,6 +38,7 @@ from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
+from studiolog.ui.parts.text import Elided
 from tests.crowded_studio import crowd_studio
 
 SIZE = QSize(1280, 800)
@@ -163,7 +165,11 @@ def _say(widget: QWidget) -> str:
             return f"“{widget.text()[:40]}” has {widget.height()} of {needed} high" if cut else ""
         needed = widget.sizeHint().width()
         cut = widget.width() < needed - 1
+        if isinstance(widget, Elided) and widget.toolTip() == widget.text():
+            return ""
         return f"“{widget.text()[:40]}” has {widget.width()} of {needed}" if cut else ""
+    if isinstance(widget, QToolButton) and not widget.icon().isNull():
+        return ""  # its words are for screen readers; the icon is what shows
     if isinstance(widget, QAbstractButton) and widget.text():
         needed = widget.minimumSizeHint().width()
         cut = widget.width() < needed - 1

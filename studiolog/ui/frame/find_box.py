@@ -1,13 +1,14 @@
 """The one search field: a number or a name, answered as it is typed."""
 
 from PySide6.QtCore import QPoint, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QListWidget, QListWidgetItem, QWidget
 
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.find import Found, find_anything
 from studiolog.ui.parts.icon import icon
+from studiolog.ui.parts.section import KeyCap
 
 _NOUN_WORDS = {
     "piece": "piece",
@@ -30,14 +31,15 @@ class FindBox(QLineEdit):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
-        self.setPlaceholderText("Find piece, glaze, firing   Ctrl K")
+        self.setPlaceholderText("Find piece, glaze, firing")
         self.setAccessibleName("Find a piece, glaze, firing, run or order by number or name")
         self.setClearButtonEnabled(True)
         self._icon = self.addAction(
             icon("search", "ink3"), QLineEdit.ActionPosition.LeadingPosition
         )
         self._icon.setText("Find")
-        self.setFixedWidth(256)
+        self._cap = KeyCap("Ctrl K", self)
+        self._cap.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._answers = QListWidget(self)
         self._answers.setWindowFlags(Qt.WindowType.ToolTip)
         self._answers.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -45,8 +47,14 @@ class FindBox(QLineEdit):
         self._answers.setAccessibleName("Answers")
         self._found: list[Found] = []
         self.textEdited.connect(self._ask)
+        self.textChanged.connect(self._place_cap)
         self._answers.itemClicked.connect(lambda _item: self._open())
         theme.current().changed.connect(self._redress)
+        self._redress()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_cap()
 
     def answers(self) -> list[Found]:
         """What answers to the text."""
@@ -54,6 +62,18 @@ class FindBox(QLineEdit):
 
     def _redress(self) -> None:
         self._icon.setIcon(icon("search", "ink3"))
+        px = theme.current().px
+        self.setMinimumWidth(px(168))
+        self.setMaximumWidth(px(256))
+        self._place_cap()
+
+    def _place_cap(self) -> None:
+        """The key at the right end, unless the words or what was typed need the room."""
+        cap = self._cap.sizeHint()
+        left = self.width() - cap.width() - 8
+        words = self.fontMetrics().horizontalAdvance(self.placeholderText())
+        self._cap.setGeometry(left, (self.height() - cap.height()) // 2, cap.width(), cap.height())
+        self._cap.setVisible(not self.text() and left > words + 44)
 
     def _ask(self, text: str) -> None:
         self._found = self._desk.read(lambda session: find_anything(session, text))
@@ -68,9 +88,10 @@ class FindBox(QLineEdit):
             self._answers.addItem(nothing)
         if self._answers.count():
             self._answers.setCurrentRow(0 if self._found else -1)
-            below = self.mapToGlobal(QPoint(0, self.height() + 4))
-            rows = min(self._answers.count(), 8)
-            self._answers.setGeometry(below.x() - 120, below.y(), self.width() + 120, rows * 44 + 8)
+            px = theme.current().px
+            wide, rows = max(self.width(), px(376)), min(self._answers.count(), 8)
+            below = self.mapToGlobal(QPoint(self.width() - wide, self.height() + 4))
+            self._answers.setGeometry(below.x(), below.y(), wide, rows * px(44) + 8)
             self._answers.show()
         else:
             self._answers.hide()

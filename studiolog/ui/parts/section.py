@@ -1,20 +1,25 @@
 """How a page is divided: its title, sections under a rule, cards, the foot line, and its states."""
 
+import math
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLayout,
     QPushButton,
     QSizePolicy,
+    QStyle,
+    QStyleOptionButton,
+    QStylePainter,
     QVBoxLayout,
     QWidget,
 )
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import (
+    BODY,
     CAPTION,
     CARD_INSET,
     RADIUS_CARD,
@@ -34,6 +39,7 @@ __all__ = [
     "FootLine",
     "Hairline",
     "KeyHint",
+    "KeyedButton",
     "LoadingState",
     "PageTitle",
     "Section",
@@ -41,6 +47,64 @@ __all__ = [
     "link_button",
     "primary_button",
 ]
+
+
+class KeyedButton(QPushButton):
+    """A button whose words are followed, more lightly, by the keys that do the same.
+
+    The keys give way first: without the room for both, the words stand alone.
+    """
+
+    def __init__(self, text: str, keys: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        self.keys = keys
+        self.setAccessibleName(text)
+        self.setToolTip(f"{text} ({keys})")
+        theme.current().changed.connect(self.updateGeometry)
+
+    def _room(self) -> tuple[int, int]:
+        """How wide the gap and the keys are."""
+        look = theme.current()
+        return look.px(10), _width_of(self.keys, look.font(BODY))
+
+    def sizeHint(self) -> QSize:
+        """Qt: words and keys."""
+        return super().sizeHint() + QSize(sum(self._room()), 0)
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: the words alone."""
+        return super().sizeHint()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QStylePainter(self)
+        option = QStyleOptionButton()
+        self.initStyleOption(option)
+        words, option.text = option.text, ""
+        painter.drawControl(QStyle.ControlElement.CE_PushButton, option)
+        look = theme.current()
+        primary = self.property("role") == "primary"
+        pointed = self.isDown() or self.underMouse()
+        token = ("paper" if pointed else "oncobalt") if primary else "ink"
+        painter.setPen(look.color(token if self.isEnabled() else "ink3"))
+        bold, plain = look.font(BODY, 600), look.font(BODY)
+        gap, keys = self._room()
+        long = _width_of(words, bold)
+        whole = long + gap + keys
+        fits = whole <= self.width() - 8
+        left = (self.width() - (whole if fits else long)) / 2
+        level = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        painter.setFont(bold)
+        painter.drawText(QRectF(left, 0, long + 2, self.height()), level, words)
+        if fits:
+            painter.setFont(plain)
+            painter.drawText(
+                QRectF(left + long + gap, 0, keys + 2, self.height()), level, self.keys
+            )
+
+
+def _width_of(words: str, font: QFont) -> int:
+    """How wide words are in a font, in whole pixels."""
+    return math.ceil(QFontMetricsF(font).horizontalAdvance(words))
 
 
 def primary_button(text: str, parent: QWidget | None = None) -> QPushButton:

@@ -1,6 +1,7 @@
 """Words on a page in the few sizes there are."""
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
@@ -48,6 +49,31 @@ class Text(QLabel):
 
     def _dress(self) -> None:
         self.setFont(theme.current().font(self._size, self._weight))
+
+
+class Elided(Text):
+    """One line that gives way: what has no room is cut with dots, and the tool-tip has it whole."""
+
+    def setText(self, text: str) -> None:
+        """Qt: the whole text is read out, and shown as a tool-tip."""
+        super().setText(text)
+        self.setToolTip(text)
+        self.updateGeometry()
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: room for a few letters is enough."""
+        size = super().sizeHint()
+        few = self.fontMetrics().horizontalAdvance("Mmm…")
+        return QSize(min(size.width(), few), size.height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setPen(theme.current().color(self.property("tone")))
+        room = self.contentsRect()
+        shown = self.fontMetrics().elidedText(
+            self.text(), Qt.TextElideMode.ElideRight, room.width()
+        )
+        painter.drawText(room, self.alignment(), shown)
 
 
 class Caption(Text):
