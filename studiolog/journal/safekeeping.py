@@ -3,11 +3,13 @@
 import csv
 import errno
 import io
+import os
 import shutil
 import sqlite3
+import time
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -162,6 +164,7 @@ def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
         if made.exists():
             raise FileExistsError(errno.EEXIST, "a backup of this second is there already")
         half.mkdir(parents=True)
+        _clear_halves(target)
         back_up_file(source / FILE, half / FILE)
         originals = _originals(journal.photo_folder)
         for at, path in enumerate(originals, start=1):
@@ -170,6 +173,7 @@ def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
             shutil.copy2(path, to)
             if tell is not None:
                 tell(at, len(originals), path.name)
+        _sync_all()
         half.rename(made)
     except (OSError, sqlite3.Error) as problem:
         shutil.rmtree(half, ignore_errors=True)
@@ -179,6 +183,19 @@ def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
             "Free some space or choose another place, then make it again."
         ) from problem
     return made
+
+
+def _clear_halves(target: Path) -> None:
+    """Take away what backups that were ended suddenly left; a young one may be at work."""
+    for left in target.glob("studiolog-*.half"):
+        if time.time() - left.stat().st_mtime > 3600:
+            shutil.rmtree(left, ignore_errors=True)
+
+
+def _sync_all() -> None:
+    """What has its name is on the disk, also if the power goes now; Windows has no call for it."""
+    if hasattr(os, "sync"):
+        os.sync()
 
 
 def _is_within(place: Path, folder: Path) -> bool:
@@ -219,9 +236,13 @@ def export(journal: Journal, file: Path, tell: Tell | None = None) -> Path:
                     tell(at, len(originals), path.name)
         half.replace(file)
     except OSError as problem:
-        half.unlink(missing_ok=True)
+        with suppress(OSError):
+            half.unlink(missing_ok=True)
+        advice = "Choose a place where you have permission to write."
+        if problem.errno in (errno.ENOSPC, errno.EDQUOT):
+            advice = "Free some space or choose another place."
         raise UserProblem(
-            f"{file} was not written: {problem.strerror or problem}. Choose another place."
+            f"{file} was not written: {problem.strerror or problem}. {advice}"
         ) from problem
     return file
 

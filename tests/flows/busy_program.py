@@ -195,7 +195,7 @@ def serve(tell: Callable[[str], object]) -> None:
         if child == 0:
             try:
                 if "scripts" in order:
-                    upgrade._SCRIPTS = Path(order["scripts"])
+                    upgrade._SCRIPTS, upgrade.NEWEST = Path(order["scripts"]), "planted"
                 Program(order).run()
             finally:
                 sys.setprofile(None)

@@ -20,13 +20,14 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
+import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.opening import Journal
 from studiolog.journal.safekeeping import check_journal
 from studiolog.photos import PhotoStore
-from studiolog.records import Record
+from studiolog.records import Record, upgrade
 from studiolog.records.change_recorder import image_from_text
 from studiolog.records.facts import FACT_TABLES
 from studiolog.records.firings import Curve
@@ -129,7 +130,8 @@ class Expected:
         found = read_lines(journal)
         right = (self.after(steps[:-1]), self.after(steps))
         self.lines = found
-        return [] if found in right else [f"history is {found[-6:]}, said was {said[-6:]}"]
+        wrong = [] if found in right else [f"history is {found[-6:]}, said was {said[-6:]}"]
+        return wrong + journal.read(_differing_from_labels)
 
 
 def read_lines(journal: Journal) -> list[Line]:
@@ -144,7 +146,6 @@ def find_wrong(journal: Journal) -> list[str]:
     if wrong and any(line.startswith(("Database", "The database")) for line in wrong):
         return wrong
     wrong += journal.read(_differing_from_history)
-    wrong += journal.read(_differing_from_labels)
     store = PhotoStore(journal.photo_folder)
     for sha256 in journal.read(lambda s: list(s.scalars(select(Photo.sha256)))):
         if hashlib.sha256(store.read(sha256)).hexdigest() != sha256:
@@ -248,10 +249,14 @@ def upgrade():
 """
 
 
+def be_newer(patch: pytest.MonkeyPatch, scripts: Path) -> None:
+    """Let this be a program that knows the planted migration."""
+    patch.setattr(upgrade, "_SCRIPTS", scripts)
+    patch.setattr(upgrade, "NEWEST", "planted")
+
+
 def plant_migration(at: Path) -> Path:
     """A copy of the migrations with a planted newer one; returns the folder."""
-    from studiolog.records import upgrade
-
     scripts = Path(shutil.copytree(upgrade._SCRIPTS, at))
     (scripts / "versions" / "planted.py").write_text(_PLANTED, encoding="utf-8")
     return scripts

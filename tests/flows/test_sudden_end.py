@@ -15,11 +15,11 @@ from pathlib import Path
 import pytest
 
 from studiolog.journal.opening import open_journal
-from studiolog.records import upgrade
 from tests.flows.sudden_ends import (
     Expected,
     Moment,
     WarmProgram,
+    be_newer,
     draw_moment,
     find_wrong,
     look_at_backups,
@@ -125,7 +125,7 @@ def test_an_upgrade_that_ends_suddenly_is_made_whole_at_the_next_start(
         moment = draw_moment(chance, most_calls=30_000, longest_s=0.15, words=1)
         program.end_suddenly(moment, folder, "upgrade", turn, scripts=str(scripts))
         with monkeypatch.context() as newer:
-            newer.setattr(upgrade, "_SCRIPTS", scripts)
+            be_newer(newer, scripts)
             assert _after_upgrade(folder) == before, f"seed {SEED}, turn {turn}, {moment}"
         assert look_at_backups(folder) == []
 
