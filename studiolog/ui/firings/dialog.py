@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QW
 
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.section import primary_button
+from studiolog.ui.parts.sight import bring_into_sight
 from studiolog.ui.parts.text import Text
 
 
@@ -45,6 +46,11 @@ class FiringDialog(QDialog):
     @abstractmethod
     def keep(self) -> None:
         """Keep what was entered and close, or say why not."""
+
+    def focusNextPrevChild(self, onward: bool) -> bool:
+        went = super().focusNextPrevChild(onward)
+        bring_into_sight()
+        return went
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)

@@ -27,6 +27,7 @@ from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.icon import window_icon
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import FootLine
+from studiolog.ui.parts.sight import bring_into_sight
 
 
 class Window(QMainWindow):
@@ -237,6 +238,12 @@ class Window(QMainWindow):
             room = self.screen().availableGeometry().size()
             # The title bar and edges are the desktop's, and not known before the window stands.
             self.resize(self.size().boundedTo(room - QSize(8, 40)))
+
+    def focusNextPrevChild(self, onward: bool) -> bool:
+        """Qt: the Tab key goes on; where it leads is scrolled to."""
+        went = super().focusNextPrevChild(onward)
+        bring_into_sight()
+        return went
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt: a plain number no field took chooses among the places of the tab shown."""
