@@ -13,6 +13,7 @@ class FlowLayout(QLayout):
         super().__init__(parent)
         self._items: list[QLayoutItem] = []
         self._line_spacing = line_spacing
+        self._high: dict[int, int] = {}  # by width, until an item changes
         self.setSpacing(spacing)
         self.setContentsMargins(0, 0, 0, 0)
 
@@ -40,6 +41,11 @@ class FlowLayout(QLayout):
                 widget.hide()
                 widget.deleteLater()
 
+    def invalidate(self) -> None:
+        """Qt: an item came, went or wants another size."""
+        self._high.clear()
+        super().invalidate()
+
     def expandingDirections(self) -> Qt.Orientation:
         return Qt.Orientation(0)
 
@@ -47,7 +53,9 @@ class FlowLayout(QLayout):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        return self._lay(QRect(0, 0, width, 0), move=False)
+        if width not in self._high:
+            self._high[width] = self._lay(QRect(0, 0, width, 0), move=False)
+        return self._high[width]
 
     def setGeometry(self, rect: QRect) -> None:
         super().setGeometry(rect)

@@ -356,10 +356,12 @@ class ListAndPage(Screen):
             self._ident, self._start = ident, 0
             self.page_view.verticalScrollBar().setValue(0)
             self._show(self._read(ident))
+            self.paint_when_laid()
 
     def _turn(self, start: int) -> None:
         self._start = start
         self._show(self._read(self._ident))
+        self.paint_when_laid()
 
     def _hear_setting(self, key: str) -> None:
         if key == "temperature_unit":

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
@@ -48,6 +48,21 @@ class Screen(QWidget):
         if self._stale:
             self._stale = False
             self.reload()
+            self.paint_when_laid()
+
+    def paint_when_laid(self) -> None:
+        """Paint once the page just shown stands in its place.
+
+        Qt lays a new page out in several turns, and would paint it squeezed into the height of the
+        one before in between.
+        """
+        if self.isVisible():
+            self.setUpdatesEnabled(False)
+            QTimer.singleShot(0, self, self._paint_now)
+
+    def _paint_now(self) -> None:
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
+        self.setUpdatesEnabled(True)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Qt: the screen is about to be seen."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
@@ -230,3 +230,30 @@ def test_a_bucket_is_typed_into_the_empty_line_and_a_used_one_stays(
     buckets.grid.type_cell(0, 4, "thick")
     found = page_of(desk, studio.kelp).buckets
     assert [bucket.mixed_on.isoformat() for bucket in found] == ["2026-11-02", "2026-08-30"]
+
+
+class HeightsPainted(QObject):
+    """How high the page stood each time it was painted."""
+
+    def __init__(self, screen: GlazesScreen) -> None:
+        super().__init__(screen)
+        self._page = screen.page
+        self.heights: set[int] = set()
+        screen.page.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Paint:
+            self.heights.add(self._page.height())
+        return False
+
+
+def test_a_page_is_never_painted_squeezed_into_the_height_of_the_one_before(
+    desk: Desk, studio: SmallStudio, open_screen: Open
+) -> None:
+    screen = open_screen()
+    QApplication.processEvents()
+    painted = HeightsPainted(screen)
+    screen.show_thing(studio.kelp)
+    for _ in range(5):
+        QApplication.processEvents()
+    assert painted.heights == {screen.page.height()}
