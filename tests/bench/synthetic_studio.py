@@ -8,6 +8,7 @@ rarely. Nothing goes to the history, which grows with what was changed and not w
 import hashlib
 import random
 import secrets
+import shutil
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
@@ -45,8 +46,7 @@ def build(folder: Path, pieces: int, seed: int = 1) -> Journal:
     if (folder / FILE).is_file() and mark.is_file() and mark.read_text() == made:
         return open_journal(folder)
     mark.unlink(missing_ok=True)
-    for left in folder.glob(f"{FILE}*"):
-        left.unlink()
+    shutil.rmtree(folder, ignore_errors=True)
     journal = open_journal(folder)
     with journal.engine.begin() as connection:
         driver = connection.connection.driver_connection

@@ -1,9 +1,16 @@
 """How often something happened, and how far so few pieces can be trusted."""
 
+from __future__ import annotations
+
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 # Under this many inspected pieces a rate is not worth a number (judgement).
 MIN_PIECES: Final = 5
@@ -43,9 +50,43 @@ def wilson(events: int, trials: int, confidence: float = 0.95) -> tuple[float, f
         raise ValueError(f"There cannot be more events ({seen}) than trials ({tried}).")
     if not 0.0 < confidence < 1.0:
         raise ValueError(f"The confidence must lie between 0 and 1, not {confidence!r}.")
+    return _wilson(seen, tried, confidence)
+
+
+def wilson_all(
+    events: ArrayLike, trials: ArrayLike, confidence: float = 0.95
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The intervals of many counts at once, to the last bit those of :func:`wilson`.
+
+    Raises ValueError for counts that are negative or more events than trials.
+    """
+    import numpy as np
+
+    seen, tried = np.asarray(events, dtype=np.int64), np.asarray(trials, dtype=np.int64)
+    if (seen < 0).any() or (seen > tried).any():
+        raise ValueError("Events must be counted from 0 up to the trials.")
+    z = _deviations(confidence)
+    n = np.maximum(tried, 1).astype(np.float64)
+    share = seen / n
+    spread = z * np.sqrt(share * (1.0 - share) / n + (z / (2.0 * n)) ** 2)
+    scale = 1.0 + z * z / n
+    middle = share + z * z / (2.0 * n)
+    low = np.where(seen == 0, 0.0, np.maximum(0.0, (middle - spread) / scale))
+    high = np.where(seen == tried, 1.0, np.minimum(1.0, (middle + spread) / scale))
+    return low, high
+
+
+@lru_cache(maxsize=8)
+def _deviations(confidence: float) -> float:
+    """Standard deviations either side that hold ``confidence`` of a normal distribution."""
+    return NormalDist().inv_cdf(0.5 + confidence / 2.0)
+
+
+@lru_cache(maxsize=4096)
+def _wilson(seen: int, tried: int, confidence: float) -> tuple[float, float]:
     if tried == 0:
         return 0.0, 1.0
-    z = NormalDist().inv_cdf(0.5 + confidence / 2.0)
+    z = _deviations(confidence)
     share = seen / tried
     spread = z * math.sqrt(share * (1.0 - share) / tried + (z / (2.0 * tried)) ** 2)
     scale = 1.0 + z * z / tried

@@ -1,0 +1,202 @@
+"""How often every fault was seen under everything that was tried, counted over a whole journal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import exists
+from sqlalchemy.orm import Session
+
+from studiolog.craft.evidence.rates import wilson_all
+from studiolog.craft.words import FAULTS
+from studiolog.journal.finding import clay_in, cone10_in, scope_of
+from studiolog.journal.question import Question
+from studiolog.journal.tally import (
+    UNKNOWN,
+    Places,
+    Tally,
+    as_ints,
+    or_unknown,
+    read_columns,
+    seen_marks,
+    tally,
+)
+from studiolog.records.facts import NO_CLAY, pair_fact, path_fact, piece_fact
+
+if TYPE_CHECKING:
+    from studiolog.journal.tally import Floats, Ints
+
+
+@dataclass(frozen=True)
+class RateCounts:
+    """Rates by clay, order of glazes, zone, cone and fault, in columns: a value a rate each.
+
+    ``path`` and ``zone`` are places in ``paths`` and ``zones``, ``band`` counts half cones, and
+    either ``clay`` or ``band`` is `UNKNOWN` where it is not known; ``fault`` is the place among
+    the fault words. ``tally`` and ``group`` say which group of which of the tallies a rate comes
+    from.
+    """
+
+    clay: Ints
+    path: Ints
+    zone: Ints
+    band: Ints
+    fault: Ints
+    inspected: Ints
+    seen: Ints
+    intervals: tuple[Floats, Floats]
+    paths: tuple[str, ...]
+    zones: tuple[str, ...]
+    tallies: tuple[Tally, ...]
+    tally: Ints
+    group: Ints
+
+    def __len__(self) -> int:
+        return int(self.fault.size)
+
+
+@dataclass(frozen=True)
+class PairCounts:
+    """Rates by pair of glazes, clay, cone and fault, in columns; ``under`` 0 is the clay itself.
+
+    ``clay`` and ``band`` are `UNKNOWN` where they are not known; ``fault`` is the place among the
+    fault words.
+    """
+
+    over: Ints
+    under: Ints
+    clay: Ints
+    band: Ints
+    fault: Ints
+    inspected: Ints
+    seen: Ints
+    intervals: tuple[Floats, Floats]
+
+    def __len__(self) -> int:
+        return int(self.fault.size)
+
+
+def count_rates(session: Session, question: Question | None = None) -> RateCounts:
+    """Every rate the journal can give, or those of one question, with their Wilson intervals."""
+    import numpy as np
+
+    asked = question or Question()
+    paths, zones = Places(), Places()
+    # Where no glaze is asked about, unglazed pieces have rates too.
+    grains = (True,) if asked.asks_layers() else (True, False)
+    tallies = tuple(_tally_looks(session, asked, glazed, paths, zones) for glazed in grains)
+    lines = [_lines(counted, asked.fault) for counted in tallies]
+    group, fault, inspected, seen = (np.concatenate(column) for column in zip(*lines, strict=True))
+    clay, path, zone, band = (
+        np.concatenate(
+            [counted.keys[key][line[0]] for counted, line in zip(tallies, lines, strict=True)]
+        )
+        for key in range(4)
+    )
+    return RateCounts(
+        clay=clay,
+        path=path,
+        zone=zone,
+        band=band,
+        fault=fault,
+        inspected=inspected,
+        seen=seen,
+        intervals=wilson_all(seen, inspected),
+        paths=paths.words,
+        zones=zones.words,
+        tallies=tallies,
+        tally=np.repeat(np.arange(len(lines)), [line[0].size for line in lines]),
+        group=group,
+    )
+
+
+def count_pair_rates(session: Session, question: Question | None = None) -> PairCounts:
+    """Rates of every glaze directly on another or on the clay, with their Wilson intervals.
+
+    A single glaze and the lowest of several both lie on the clay. ``question`` narrows the pieces
+    and its combination is left out of it, as in the matrix.
+    """
+    asked = question or Question()
+    facts = pair_fact
+    over, under, clay, cone10, piece, looked, severities = read_columns(
+        session,
+        scope_of(asked, facts=facts)
+        .select(
+            *(facts.c.over_id, facts.c.under_id, facts.c.clay_id, facts.c.cone10),
+            *(facts.c.piece_id, facts.c.looked_mask, facts.c.severities),
+        )
+        .where(facts.c.looked_mask != 0),
+        *(as_ints,) * 7,
+    )
+    clay[clay == NO_CLAY] = UNKNOWN
+    counted = tally(
+        (over, under, clay, _bands(cone10)), piece, looked, seen_marks(severities, asked.severity)
+    )
+    group, fault, inspected, seen = _lines(counted, asked.fault)
+    over, under, clay, band = (key[group] for key in counted.keys)
+    return PairCounts(over, under, clay, band, fault, inspected, seen, wilson_all(seen, inspected))
+
+
+def _tally_looks(
+    session: Session,
+    question: Question,
+    glazed: bool,
+    paths: Places,
+    zones: Places,
+) -> Tally:
+    """Inspected glazed zones, or inspected pieces without a glaze, by clay, path, zone and band.
+
+    ``paths`` and ``zones`` are given what they don't hold yet.
+    """
+
+    facts = path_fact if glazed else piece_fact
+    scope = scope_of(question, facts=None if question.asks_layers() else facts)
+    grain = scope.facts
+    if glazed and grain is not path_fact:
+        scope = scope.narrowed(needs_path=True)
+    columns: list[Any] = [
+        grain.c.piece_id,
+        or_unknown(clay_in(grain)),
+        or_unknown(cone10_in(grain)),
+        grain.c.looked_mask,
+        grain.c.severities,
+        *((path_fact.c.zone, path_fact.c.path) if glazed else ()),
+    ]
+    found = scope.select(*columns).where(grain.c.looked_mask != 0)
+    if not glazed:
+        upon = exists().where(path_fact.c.piece_id == piece_fact.c.piece_id)
+        found = found.where(~upon)
+    written = Places()
+    ints = (as_ints,) * 5
+    read = read_columns(session, found, *ints, *((written.of, paths.of) if glazed else ()))
+    piece, clay, cone10, looked, severities, *laid = read
+    if not laid:
+        laid = [written.of(("",) * piece.size), paths.of(("|",) * piece.size)]
+    # Zones are told apart without regard to case.
+    folded = zones.of([zone.strip().lower() for zone in written.words])
+    return tally(
+        (clay, laid[1], folded[laid[0]], _bands(cone10)),
+        piece,
+        looked,
+        seen_marks(severities, question.severity),
+    )
+
+
+def _bands(cone10: Ints) -> Ints:
+    """The half-cone band of tenths of a cone, as `cones.band_of`, `UNKNOWN` staying what it is."""
+    import numpy as np
+
+    return np.where(cone10 == UNKNOWN, UNKNOWN, cone10 // 5)
+
+
+def _lines(counted: Tally, only: str | None) -> tuple[Ints, Ints, Ints, Ints]:
+    """(group, fault, inspected, seen) of each fault somebody looked for in each group."""
+    import numpy as np
+
+    faults = [only] if only else list(FAULTS)
+    inspected = np.stack([counted.inspected_for(fault) for fault in faults], axis=1)
+    seen = np.stack([counted.seen_on(fault) for fault in faults], axis=1)
+    group, column = np.nonzero(inspected)
+    places = np.array([list(FAULTS).index(fault) for fault in faults], dtype=np.int64)
+    return group, places[column], inspected[group, column], seen[group, column]
