@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from studiolog.craft.words import PURPOSES, STAGES
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
-from studiolog.journal.bench import BenchRow
+from studiolog.journal.bench_rows import BenchRow
 from studiolog.ui.parts.due import paint_due, say_day, tell_due
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.half_section import FormShape, paint_half_section

@@ -244,6 +244,6 @@ def test_a_run_deleted_elsewhere_gives_the_bench_back(
 
 def test_narrow_windows_put_the_side_under_the_rows(bench: BenchScreen) -> None:
     bench.resize(1000, 720)
-    assert bench._folded
+    assert bench.board.folded
     bench.resize(1400, 720)
-    assert not bench._folded
+    assert not bench.board.folded

@@ -1,0 +1,166 @@
+"""The board of the bench: its head, the line, and the runs, with room for what stands beside them.
+
+It needs no open journal, so that a window can show it before there is one; `BenchScreen` then takes
+the very same board over.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from studiolog.desktop import theme
+from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
+from studiolog.journal.bench_rows import BenchRow
+from studiolog.journal.bench_words import RunWords
+from studiolog.ui.bench.line import BenchLine
+from studiolog.ui.bench.rows import BAR_LEFT, DUE_WIDE, WORDS_LEFT, BenchList
+from studiolog.ui.parts.due import say_day
+from studiolog.ui.parts.section import Hairline
+from studiolog.ui.parts.text import Text
+
+_FOLD_BELOW = 1200  # px; narrower, the side column stands under the rows
+_SIDE_WIDE = 328
+
+FOOT: tuple[tuple[tuple[str, ...], str], ...] = (
+    (("/",), "say what was done"),
+    (("↑", "↓"), "run"),
+    (("←", "→"), "stage"),
+    (("[", "]"), "one piece a stage back, on"),
+    (("X",), "lose"),
+    (("S",), "single out"),
+    (("K",), "put in a firing"),
+    (("N",), "start a run"),
+)
+"""What the keys do at the bench."""
+
+
+class BenchBoard(QWidget):
+    """The runs, and the room ``side_view`` beside them; folded, that stands under them."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.shown: tuple[BenchRow, ...] | None = None
+        self.folded: bool | None = None
+        self._day = date.today()
+        self.heading = Text("On the bench", "title", 600)
+        self.summary = Text("", "body", tone="ink2")
+        self.every_run = QCheckBox("Finished runs too")
+        self.start_button = QPushButton("Start a run")
+        self.start_button.setToolTip("N")
+        self.line = BenchLine()
+        self.columns = self._name_columns()
+        self.list = BenchList()
+        self.rows_or_nothing = QStackedWidget()
+        self.rows_or_nothing.addWidget(self.list)
+        self.side_view = QScrollArea()
+        self.side_view.setWidgetResizable(True)
+        self.side_view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.side_view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._main = self._stack_up()
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(PAGE_MARGIN, 0, PAGE_MARGIN - 8, 0)
+        self._grid.setHorizontalSpacing(COLUMN_GAP + 8)
+        self._grid.setVerticalSpacing(0)
+        self._lay(False)
+
+    def _stack_up(self) -> QWidget:
+        head = QHBoxLayout()
+        head.setSpacing(16)
+        head.addWidget(self.heading)
+        head.addWidget(self.summary, 1, Qt.AlignmentFlag.AlignVCenter)
+        head.addWidget(self.every_run)
+        head.addWidget(self.start_button)
+        held = QWidget()
+        main = QVBoxLayout(held)
+        main.setContentsMargins(0, 16, 0, 8)
+        main.setSpacing(10)
+        main.addLayout(head)
+        main.addWidget(self.line)
+        main.addWidget(self.columns)
+        main.addWidget(Hairline())
+        main.addWidget(self.rows_or_nothing, 1)
+        return held
+
+    @staticmethod
+    def _name_columns() -> QWidget:
+        look = theme.current()
+        columns = QWidget()
+        row = QHBoxLayout(columns)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addSpacing(look.px(WORDS_LEFT))
+        name = Text("Run of ware", "secondary", tone="ink2")
+        name.setFixedWidth(look.px(BAR_LEFT - WORDS_LEFT))
+        due = Text("Promised", "secondary", tone="ink2")
+        due.setFixedWidth(look.px(DUE_WIDE) + 8)
+        row.addWidget(name)
+        row.addWidget(Text("Where the pieces are", "secondary", tone="ink2"), 1)
+        row.addWidget(due)
+        return columns
+
+    def show_runs(self, rows: Sequence[BenchRow], chosen: int = 0) -> None:
+        """Show these runs, that of the id ``chosen`` chosen, else the first."""
+        today = date.today()
+        self.line.set_runs([RunWords(row.run_id, row.number, row.counted) for row in rows])
+        self.columns.setVisible(bool(rows))
+        if tuple(rows) != self.shown or today != self._day:
+            # The same rows again would be painted anew for nothing, and their list jump.
+            self.shown, self._day = tuple(rows), today
+            self.list.show_bench(rows, today)
+        place = next((place for place, row in enumerate(rows) if row.run_id == chosen), 0)
+        self.list.setCurrentIndex(self.list.model().index(place, 0))
+        self.keep_stage()
+
+    def sum_up(self, pieces: int, runs: int) -> None:
+        """Say how much is in hand."""
+        self.summary.setText(f"{say_day(self._day, self._day)}, {_in_hand(pieces, runs)}")
+
+    def keep_stage(self) -> None:
+        """The stage keys act on: as before while it has pieces, else the youngest."""
+        row = self.list.current_run()
+        now = self.list.stage_of
+        if row is None or not (now and row.counts.get(now)):
+            self.list.stage_of = row.youngest if row else None
+        self.list.viewport().update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay(event.size().width() < theme.current().px(_FOLD_BELOW))
+
+    def _lay(self, folded: bool) -> None:
+        if folded == self.folded:
+            return
+        self.folded = folded
+        self._grid.removeWidget(self._main)
+        self._grid.removeWidget(self.side_view)
+        self._grid.addWidget(self._main, 0, 0)
+        wide = theme.current().px(_SIDE_WIDE)
+        if folded:
+            self._grid.addWidget(self.side_view, 1, 0)
+            self.side_view.setMinimumWidth(0)
+            self.side_view.setMaximumWidth(16_777_215)
+        else:
+            self._grid.addWidget(self.side_view, 0, 1)
+            self.side_view.setFixedWidth(wide)
+        self._grid.setColumnStretch(0, 1)
+        self._grid.setRowStretch(0, 2)
+        self._grid.setRowStretch(1, 1 if folded else 0)
+
+
+def _in_hand(pieces: int, runs: int) -> str:
+    if not runs:
+        return "nothing in hand"
+    some = "1 piece" if pieces == 1 else f"{pieces} pieces"
+    return f"{some} in {'1 run' if runs == 1 else f'{runs} runs'}"
