@@ -13,7 +13,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListView,
@@ -142,6 +142,15 @@ class PaintedList(QListView):
         """The row chosen, None if none is."""
         place = self.currentIndex().row()
         return self._rows.rows[place] if 0 <= place < len(self._rows.rows) else None
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Qt: where no row can show that the keyboard is here, the list itself does."""
+        super().paintEvent(event)
+        if self.hasFocus() and not self.currentIndex().isValid():
+            painter = QPainter(self.viewport())
+            painter.setPen(QPen(theme.current().color("cobalt"), FOCUS_LINE))
+            painter.drawRect(self.viewport().rect().adjusted(1, 1, -1, -1))
+            painter.end()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt: letters belong to the screen, not to Qt's search by first letter."""

@@ -1,0 +1,317 @@
+"""Every screen, page and sheet as a screen reader and the Tab key find it.
+
+The rules are common practice of accessible desktop programs: what can be acted on has a name in
+words, and none like its neighbour's; the Tab key comes to all of it and back; the keyboard shows.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QDialog, QWidget
+from pytestqt.qtbot import QtBot
+
+from studiolog.desktop.desk import Desk
+from studiolog.journal.firing_log import log_from_typed
+from studiolog.journal.firings import FiringDraft, log_firing
+from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
+from studiolog.journal.session import Session
+from studiolog.ui.frame.bug_sheet import BugSheet
+from studiolog.ui.frame.history_sheet import HistorySheet
+from studiolog.ui.frame.keys_sheet import KeysSheet
+from studiolog.ui.frame.places import PLACES
+from studiolog.ui.frame.settings_sheet import SettingsSheet
+from studiolog.ui.frame.start_sheet import StartSheet
+from studiolog.ui.frame.window import Window
+from tests.photo_files import phone_jpeg
+from tests.small_studio import SmallStudio, fill_studio
+from tests.ui import accessibility_tree as tree
+
+LOGS = Path(__file__).parents[1] / "transfer" / "logs"
+
+
+@dataclass
+class Yard:
+    """A window over a small studio, and ids of what stands in it."""
+
+    window: Window
+    desk: Desk
+    studio: SmallStudio
+    order: int
+    run: int
+    logged: int
+    planned: int
+    photo: Path
+    qtbot: QtBot
+
+    def screen(self, key: str) -> QWidget:
+        return self.window.screen_of(key)
+
+    def dialog(self) -> QDialog:
+        """The sheet that lies over the window."""
+        (shown,) = [d for d in self.window.findChildren(QDialog) if d.isVisible()]
+        return shown
+
+
+@pytest.fixture
+def window(desk: Desk, qtbot: QtBot) -> Iterator[Window]:
+    flash = QApplication.cursorFlashTime()
+    QApplication.setCursorFlashTime(0)
+    made = Window(desk)
+    made.resize(1440, 900)
+    made.show()
+    with qtbot.waitActive(made):
+        made.activateWindow()
+    yield made
+    desk.jobs.wait()
+    for sheet in made.findChildren(QDialog):
+        sheet.close()
+    QApplication.setCursorFlashTime(flash)
+
+
+@pytest.fixture
+def yard(window: Window, desk: Desk, qtbot: QtBot, tmp_path: Path) -> Yard:
+    studio = fill_studio(desk.journal)
+    photo = tmp_path / "IMG_2101.jpg"
+    photo.write_bytes(phone_jpeg(taken_at=datetime(2026, 11, 11, 16, 20)))
+
+    def enter(session: Session) -> tuple[int, int, int]:
+        order = add_order(
+            session,
+            OrderDraft(
+                whom="Quay café",
+                promised_on=date.today() + timedelta(days=9),
+                lines=(
+                    OrderLineDraft(form_id=studio.tumbler, wanted=12, price=24.0),
+                    OrderLineDraft(what="jug", wanted=1),
+                ),
+            ),
+        )
+        heats = [(600.0 * n, 20 + 20.0 * n) for n in range(60)]
+        logged = log_firing(
+            session,
+            FiringDraft(
+                kiln_id=studio.kiln,
+                program_id=studio.glaze_six,
+                started_at=datetime(2026, 10, 2, 7),
+                log=log_from_typed(heats),
+            ),
+        )
+        planned = log_firing(
+            session,
+            FiringDraft(
+                kiln_id=studio.kiln,
+                program_id=studio.glaze_six,
+                started_at=datetime(2026, 10, 9, 7),
+            ),
+        )
+        return order, logged, planned
+
+    order, logged, planned = desk.edits.run("Enter", enter)
+    return Yard(window, desk, studio, order, 1, logged, planned, photo, qtbot)
+
+
+def show(noun: str, ident: Callable[[Yard], int], more: object = None) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.desk.show(noun, ident(yard), more)
+        return yard.window
+
+    return scene
+
+
+def place(key: str) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.window.show_place(key)
+        return yard.window
+
+    return scene
+
+
+def on_piece(act: Callable[[object], None]) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.desk.show("piece", yard.studio.pieces[2])
+        act(yard.screen("pieces").view)  # type: ignore[attr-defined]
+        return yard.window
+
+    return scene
+
+
+def on_firings(act: str, logged: bool = True) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.desk.show("firing", yard.logged)
+        getattr(yard.screen("firings"), act)()
+        return yard.dialog()
+
+    return scene
+
+
+def importing(name: str) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.desk.show("firing", yard.planned)
+        yard.screen("firings").add_log(LOGS / name)  # type: ignore[attr-defined]
+        yard.qtbot.waitUntil(lambda: not yard.desk.jobs.is_running("read a log"), timeout=8000)
+        return yard.dialog()
+
+    return scene
+
+
+def quick_log(**wanted: object) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.window.open_quick_log(wanted)
+        sheet = yard.dialog()
+        if not wanted:
+            sheet.take_files([str(yard.photo)])  # type: ignore[attr-defined]
+            yard.qtbot.waitUntil(lambda: not sheet.intake.waiting(), timeout=8000)  # type: ignore[attr-defined]
+        return sheet
+
+    return scene
+
+
+def framed(make: Callable[[Yard], QDialog]) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        sheet = make(yard)
+        sheet.open()
+        return sheet
+
+    return scene
+
+
+def naming(key: str) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        screen = yard.window.show_place(key)
+        screen.show_thing(0, "new")
+        return yard.window
+
+    return scene
+
+
+def findings(act: Callable[[object], None]) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        act(yard.window.show_place("findings"))
+        return yard.window
+
+    return scene
+
+
+def _cones(yard: Yard) -> QWidget:
+    yard.desk.show("firing", yard.planned)
+    yard.screen("firings").view.show_cones()  # type: ignore[attr-defined]
+    return yard.window
+
+
+def _start_run(yard: Yard) -> QWidget:
+    yard.desk.show("bench", 0, "start run")
+    yard.qtbot.waitUntil(
+        lambda: any(d.isVisible() for d in yard.window.findChildren(QDialog)), timeout=4000
+    )
+    return yard.dialog()
+
+
+def _pack(yard: Yard) -> QWidget:
+    screen = yard.window.show_place("bench")
+    row = screen.current_row()  # type: ignore[attr-defined]
+    assert row is not None
+    screen.pack(row, "wet")  # type: ignore[attr-defined]
+    return yard.dialog()
+
+
+def _noticed(yard: Yard) -> QWidget:
+    yard.window.show_place("bench")
+    yard.desk.notices.say("Piece 412 logged.", "Open", lambda: None)
+    return yard.window
+
+
+SCENES: dict[str, Callable[[Yard], QWidget]] = {
+    **{key: place(key) for key in PLACES},
+    "piece": show("piece", lambda y: y.studio.pieces[2]),
+    "firing": show("firing", lambda y: y.logged),
+    "firing without a log": show("firing", lambda y: y.planned),
+    "run": show("run", lambda y: y.run),
+    "glaze": show("glaze", lambda y: y.studio.kelp),
+    "clay": show("clay", lambda y: y.studio.red),
+    "form": show("form", lambda y: y.studio.tumbler),
+    "kiln": show("kiln", lambda y: y.studio.kiln),
+    "program": show("program", lambda y: y.studio.glaze_six),
+    "order": show("order", lambda y: y.order),
+    "naming a glaze": naming("glazes"),
+    "naming an order": naming("orders"),
+    "details of a piece": on_piece(lambda view: view.toggle_details()),
+    "layers of a piece": on_piece(lambda view: view.layers.toggle_editor()),
+    "inspecting a piece": on_piece(lambda view: view.inspections.inspect_again()),
+    "placing a piece": on_piece(lambda view: view.firings._edit_place(None)),
+    "a step of a piece": on_piece(lambda view: view.steps.begin()),
+    "pictures that answer": findings(lambda screen: screen.view.pick("gallery")),
+    "table that answers": findings(lambda screen: screen.view.pick("table")),
+    "typing a question": findings(lambda screen: screen.bar.start_typing()),
+    "keeping a question": findings(lambda screen: screen.kept.start_keeping()),
+    "reading cones": _cones,
+    "logging a firing": on_firings("log_firing"),
+    "changing a firing": on_firings("change"),
+    "typing readings": on_firings("type_readings"),
+    "a log file": importing("01_bom_semicolon_comma.csv"),
+    "a log file that asks": importing("02_fahrenheit_unlabelled.csv"),
+    "a log file that fails": importing("20_header_only.csv"),
+    "starting a run": _start_run,
+    "packing a run": _pack,
+    "quick log": quick_log(),
+    "quick log of a piece": quick_log(number=3),
+    "settings": framed(lambda y: SettingsSheet(y.desk, y.window)),
+    "history": framed(lambda y: HistorySheet(y.desk, y.window)),
+    "keys": framed(lambda y: KeysSheet(y.window, [(["A", "D"], "move divider")])),
+    "start": framed(lambda _y: StartSheet("The journal in /old is gone.")),
+    "a bug": framed(lambda y: BugSheet("Traceback", y.window)),
+    "a notice": _noticed,
+}
+
+
+def judge_names(root: QWidget) -> list[str]:
+    """What a reader could not call by a name of its own."""
+    found = tree.controls(root)
+    wrong = [f"no name: {one}" for one in tree.nameless(found)]
+    wrong += [f"same name: {one}" for one in tree.namesakes(found)]
+    return wrong + [f"silent: {one}" for one in tree.silent_items(root)]
+
+
+def judge_keys(root: QWidget) -> list[str]:
+    """Where the Tab key does not come to, and where it comes to unseen."""
+    wrong: list[str] = []
+
+    def look(stop: QWidget) -> None:
+        if tree.out_of_sight(stop):
+            wrong.append(f"out of sight: {tree.describe(stop)}")
+        elif tree.pixels_changed_by_focus(stop) < tree.FEWEST_PIXELS:
+            wrong.append(f"focus not seen: {tree.describe(stop)}")
+
+    stops = tree.tab_round(root)
+    # Every page is scrolled to its end now: the second round has to lead back up.
+    assert tree.tab_round(root, look=look) == stops
+    back = tree.tab_round(root, Qt.Key.Key_Backtab)
+    if set(back) != set(stops):
+        odd = set(back) ^ set(stops)
+        wrong.append("only one way round: " + ", ".join(map(tree.describe, odd)))
+    left_out = tree.not_reached(tree.controls(root), stops)
+    return wrong + [f"not reached: {one}" for one in left_out]
+
+
+def settle(root: QWidget, qtbot: QtBot) -> None:
+    """Until the keyboard is in the window, and what was just shown has its room."""
+    qtbot.waitUntil(lambda: root.window().isActiveWindow(), timeout=4000)
+    for _ in range(6):
+        QApplication.processEvents()  # the layouts of a page ask for room one within the other
+
+
+@pytest.mark.parametrize("name", SCENES)
+def test_every_control_is_named_reached_and_seen(yard: Yard, qtbot: QtBot, name: str) -> None:
+    root = SCENES[name](yard)
+    settle(root, qtbot)
+    assert judge_names(root) + judge_keys(root) == []
+
+
+@pytest.mark.parametrize("key", PLACES)
+def test_an_empty_journal_is_as_easy(window: Window, qtbot: QtBot, key: str) -> None:
+    window.show_place(key)
+    settle(window, qtbot)
+    assert judge_names(window) + judge_keys(window) == []
