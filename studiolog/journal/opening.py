@@ -113,7 +113,8 @@ def open_journal(where: str | Path, *, create: bool = True, photos: Path | None 
         return _open_folder(Path(where), create=create)
     except OSError as problem:
         raise JournalUnreadable(_say_unreachable(text, problem)) from problem
-    except (DatabaseError, sqlite3.DatabaseError) as problem:
+    # A damaged text can already end SQLite's own message in the middle of a letter.
+    except (DatabaseError, sqlite3.DatabaseError, UnicodeDecodeError) as problem:
         raise JournalUnreadable(_say_damaged(text, problem)) from problem
 
 
@@ -216,11 +217,25 @@ def _told_in_a_sentence(where: str) -> Iterator[None]:
         raise UserProblem(
             "A number of that size can't be kept; nothing was changed. Use a smaller number."
         ) from problem
-    except DatabaseError as problem:
+    except (DatabaseError, UnicodeDecodeError) as problem:
+        raise UserProblem(_say_failed(where, problem)) from problem
+    except ValueError as problem:
+        if not _is_of_the_database(problem):
+            raise
         raise UserProblem(_say_failed(where, problem)) from problem
 
 
-def _say_failed(where: str, problem: DatabaseError) -> str:
+def _is_of_the_database(problem: ValueError) -> bool:
+    """Whether a value that no program wrote was met in a row (a date that is none)."""
+    at = problem.__traceback__
+    while at is not None and at.tb_next is not None:
+        at = at.tb_next
+    return at is not None and "sqlalchemy/engine" in at.tb_frame.f_code.co_filename.replace(
+        os.sep, "/"
+    )
+
+
+def _say_failed(where: str, problem: DatabaseError | ValueError) -> str:
     cause = _cause(problem)
     if "locked" in cause:
         return _say_busy(where)
@@ -230,7 +245,7 @@ def _say_failed(where: str, problem: DatabaseError) -> str:
         advice = "The journal may only be read: give yourself permission to write there."
     elif "://" in where:
         advice = "Check the network and the server, then do it again."
-    elif isinstance(problem.orig, sqlite3.OperationalError):
+    elif isinstance(problem, DatabaseError) and _is_about_the_disk(problem.orig, cause):
         advice = "Check the disk and the permissions of its folder, then do it again."
     else:
         advice = (
@@ -270,8 +285,15 @@ def _say_busy(where: str) -> str:
     return f"The journal in {where} is busy in another program. Try again in a moment."
 
 
+def _is_about_the_disk(problem: BaseException | None, cause: str) -> bool:
+    """SQLite tells damage of texts and of the schema by the same kind of error."""
+    damaged = any(word in cause for word in ("malformed", "decode", "no such"))
+    return isinstance(problem, sqlite3.OperationalError) and not damaged
+
+
 def _cause(problem: Exception) -> str:
-    return " ".join(str(getattr(problem, "orig", None) or problem).split())
+    told = " ".join(str(getattr(problem, "orig", None) or problem).split())
+    return told if len(told) <= 160 else told[:159] + "…"
 
 
 def _is_full(where: str, cause: str) -> bool:

@@ -72,10 +72,27 @@ def _check_database(journal: Journal, problems: list[str]) -> int:
                 f"Table {row[0]}: row {row[1]} refers to a missing row of {row[2]}."
                 for row in broken
             ]
+        problems += _unreadable_rows(connection)
         if not problems:
             problems += _differing_facts(connection)
         connection.rollback()
     return rows
+
+
+def _unreadable_rows(connection: Connection) -> list[str]:
+    """Tables whose rows are there, but hold what no program wrote: garbled letters, no dates."""
+    garbled = []
+    for table in Record.metadata.sorted_tables:
+        try:
+            for _ in connection.execute(select(table).execution_options(yield_per=1000)):
+                pass
+        except (DatabaseError, ValueError, TypeError, LookupError) as problem:
+            cause = " ".join(str(getattr(problem, "orig", None) or problem).split())[:160]
+            garbled.append(
+                f"Table {table.name} holds what can't be read ({cause}): "
+                "copy the folder somewhere safe, then take the newest backup."
+            )
+    return garbled
 
 
 @contextmanager
@@ -145,7 +162,8 @@ def mend_facts(journal: Journal) -> None:
 def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
     """Copy a journal in a folder, whole, into a new folder inside ``target``; returns it.
 
-    The database is copied through its own backup, so it may be in use meanwhile.
+    The database is copied through its own backup, so it may be in use meanwhile. Raises
+    `UserProblem` if that could not be done, or if what was copied is damaged.
     """
     source = Path(journal.where)
     if not (source / FILE).is_file():
@@ -182,7 +200,25 @@ def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
             f"The backup in {made} was not complete and is taken away again: {reason}. "
             "Free some space or choose another place, then make it again."
         ) from problem
+    damage = _damage_of(made / FILE)
+    if damage:
+        raise UserProblem(
+            f"The backup in {made} is made, but the journal itself is damaged ({damage}), and so "
+            "is this copy: keep every older backup, and look at the journal with check."
+        )
     return made
+
+
+def _damage_of(file: Path) -> str:
+    """What SQLite finds wrong with a database file; nothing if it is sound."""
+    connection = sqlite3.connect(f"{file.resolve().as_uri()}?immutable=1", uri=True)
+    try:
+        found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    except sqlite3.DatabaseError as problem:
+        return str(problem)
+    finally:
+        connection.close()
+    return "" if found == "ok" else " ".join(str(found).split())[:160]
 
 
 def _clear_halves(target: Path) -> None:
