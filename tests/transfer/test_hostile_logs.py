@@ -45,7 +45,8 @@ def f(celsius: float) -> float:
     return celsius * 1.8 + 32
 
 
-def same(reading: LogReading, tolerance_c: float = 0.06) -> None:
+def assert_same_firing(reading: LogReading, tolerance_c: float = 0.06) -> None:
+    """The file held the whole of the true firing: every reading, at its time, as hot."""
     assert reading.rows_kept == COUNT
     np.testing.assert_allclose(reading.primary.elapsed_s, SECONDS, atol=0.5)
     np.testing.assert_allclose(reading.primary.temperature_c, CELSIUS, atol=tolerance_c)
@@ -124,7 +125,7 @@ SAME = {
 
 @pytest.mark.parametrize("name", SAME)
 def test_the_same_firing_comes_back_from_another_loggers_file(name: str) -> None:
-    same(read_temperature_log(SAME[name], f"{name}.csv"))
+    assert_same_firing(read_temperature_log(SAME[name], f"{name}.csv"))
 
 
 def test_a_date_that_reads_two_ways_is_asked_about() -> None:
@@ -157,7 +158,7 @@ def test_a_peak_too_hot_for_celsius_is_asked_about_and_shown_as_fahrenheit() -> 
     assert read_temperature_log(labelled, "b.csv").question("unit") is not None
     settled = read_temperature_log(labelled, "b.csv", Choices(unit="F"))
     assert settled.question("unit") is None
-    same(settled)
+    assert_same_firing(settled)
 
 
 def test_unlabelled_kelvin_is_proposed_as_kelvin() -> None:
@@ -165,7 +166,7 @@ def test_unlabelled_kelvin_is_proposed_as_kelvin() -> None:
     reading = read_temperature_log(data, "k.csv")
     assert reading.unit == "K"
     assert reading.question("unit") is not None
-    same(reading)
+    assert_same_firing(reading)
 
 
 def test_a_column_of_temperatures_alone_asks_how_far_its_rows_lie_apart() -> None:
@@ -173,7 +174,7 @@ def test_a_column_of_temperatures_alone_asks_how_far_its_rows_lie_apart() -> Non
     reading = read_temperature_log(data, "one.csv")
     assert reading.question("sampling_s") is not None
     assert reading.rows_kept == COUNT
-    same(read_temperature_log(data, "one.csv", Choices(sampling_s=300)))
+    assert_same_firing(read_temperature_log(data, "one.csv", Choices(sampling_s=300)))
 
 
 @pytest.mark.parametrize(
@@ -266,9 +267,9 @@ def test_the_potter_can_say_which_column_is_which() -> None:
     reading = read_temperature_log(
         data, "ab.csv", Choices(columns={"a": "setpoint", "b": "measured"})
     )
-    same(reading)
+    assert_same_firing(reading)
     assert [c.role for c in reading.channels] == ["setpoint", "measured"]
-    same(read_temperature_log(data, "ab.csv", Choices(columns={"a": "ignored"})))
+    assert_same_firing(read_temperature_log(data, "ab.csv", Choices(columns={"a": "ignored"})))
 
 
 def test_a_hundred_thousand_rows_are_read_while_one_waits() -> None:
