@@ -13,7 +13,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import (
     QHeaderView,
     QLineEdit,
@@ -36,6 +36,7 @@ from studiolog.ui.parts.table import dress_table
 from studiolog.ui.plots.plot_ticks import Unit
 
 _PAGE = 60
+_BEFORE_TIME = "\u2002"
 _Index = QModelIndex | QPersistentModelIndex
 _HEADS = (
     "",
@@ -50,6 +51,11 @@ _HEADS = (
     "Energy",
 )
 _RIGHT = (4, 8, 9)
+_FOLDED = {1: 2, 5: 6, 8: 9}
+"""Where the table is narrow for its text, a column takes the next one under it."""
+_CAPPED = {2: 220, 7: 300}
+"""Columns that may be cut with dots: a list of levels, a kiln's long name. px at 100 per cent."""
+_FOLD_UNDER = 1100
 
 
 class FiringModel(QAbstractTableModel):
@@ -62,6 +68,14 @@ class FiringModel(QAbstractTableModel):
         self._total = 0
         self._words = ""
         self._unit: Unit = "C"
+        self._folded = False
+
+    def fold(self, folded: bool) -> None:
+        """Two lines in a row, and fewer columns; or one line and all of them."""
+        if folded != self._folded:
+            self.layoutAboutToBeChanged.emit()
+            self._folded = folded
+            self.layoutChanged.emit()
 
     def read(self, words: str | None = None) -> None:
         """Read the list anew, as far as it was shown; ``words`` narrows it."""
@@ -111,7 +125,8 @@ class FiringModel(QAbstractTableModel):
         if orientation != Qt.Orientation.Horizontal:
             return None
         if role == Qt.ItemDataRole.DisplayRole:
-            return _HEADS[section]
+            under = _FOLDED.get(section) if self._folded else None
+            return _HEADS[section] if under is None else f"{_HEADS[section]}\n{_HEADS[under]}"
         if role == Qt.ItemDataRole.TextAlignmentRole:
             side = Qt.AlignmentFlag.AlignRight if section in _RIGHT else Qt.AlignmentFlag.AlignLeft
             return int(side | Qt.AlignmentFlag.AlignVCenter)
@@ -121,7 +136,10 @@ class FiringModel(QAbstractTableModel):
         row = self._rows[index.row()]
         column = index.column()
         if role == Qt.ItemDataRole.DisplayRole:
-            return self._text(row, column)
+            text = self._text(row, column)
+            if self._folded and column in _FOLDED:
+                return f"{text}\n{self._text(row, _FOLDED[column])}"
+            return text.replace(_BEFORE_TIME, "\n") if self._folded and column == 3 else text
         if role == Qt.ItemDataRole.TextAlignmentRole:
             side = Qt.AlignmentFlag.AlignRight if column in _RIGHT else Qt.AlignmentFlag.AlignLeft
             return int(side | Qt.AlignmentFlag.AlignVCenter)
@@ -138,7 +156,7 @@ class FiringModel(QAbstractTableModel):
             str(row.number),
             row.title,
             row.kiln,
-            write_stamp(row.started_at),
+            _BEFORE_TIME.join(write_stamp(row.started_at).rsplit(" ", 1)),
             write_heat(row.peak_c, self._unit),
             show_cone(row.cone) if row.cone else "–",
             row.computed_interval or "–",
@@ -149,6 +167,8 @@ class FiringModel(QAbstractTableModel):
         return texts[column]
 
     def _tip(self, row: FiringRow, column: int) -> str | None:
+        if column in (1, 2):
+            return f"{row.title}, {row.kiln}"
         if column == 6 and row.computed:
             return f"Cone {row.computed}, between {row.computed_interval}, told from the curve"
         if column == 7 and row.levels:
@@ -221,11 +241,12 @@ class FiringTable(QWidget):
         self.table.setItemDelegateForColumn(0, _MarkDelegate(self.table))
         self.table.setAccessibleName("Firings, newest first")
         dress_table(self.table, 36)
+        self.table.setWordWrap(False)
         self.table.setSelectionMode(QTableView.SelectionMode.SingleSelection)
         head = self.table.horizontalHeader()
         head.setStretchLastSection(False)
         for column in range(len(_HEADS)):
-            head.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+            head.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
         head.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
         self.empty = EmptyState(
             "No firing yet.",
@@ -247,6 +268,34 @@ class FiringTable(QWidget):
         self.table.opened.connect(self._open)
         self.table.doubleClicked.connect(lambda index: self._open(index.row()))
         self.table.clicked.connect(self._click)
+        theme.current().changed.connect(self._fit)
+        self.model.rowsInserted.connect(self._fit)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Columns as wide as what they say; the firing's name takes the rest."""
+        px = theme.current().px
+        self.words.setFixedWidth(px(260))
+        folded = self.width() < px(_FOLD_UNDER)
+        self.model.fold(folded)
+        self.table.verticalHeader().setDefaultSectionSize(px(52 if folded else 36))
+        room = self.table.viewport().width()
+        head = self.table.horizontalHeader()
+        for column in range(len(_HEADS)):
+            self.table.setColumnHidden(column, folded and column in _FOLDED.values())
+        shown = [c for c in range(len(_HEADS)) if not self.table.isColumnHidden(c)]
+        for column in sorted(shown, key=lambda c: c in _CAPPED):
+            if column == 1:
+                continue
+            said = self.table.sizeHintForColumn(column) + 1
+            if column in _CAPPED:
+                said = min(said, px(_CAPPED[column]), room * 2 // 5)
+            wide = max(head.sectionSizeHint(column), said)
+            self.table.setColumnWidth(column, wide)
+            room -= wide
 
     def read(self) -> None:
         """Read the list anew."""
@@ -275,6 +324,7 @@ class FiringTable(QWidget):
         count = self.model.total
         words = f"{count} firing{'' if count == 1 else 's'}, newest first" if some else ""
         self.title.set_title("Firings", words)
+        self._fit()
 
     def _click(self, index: QModelIndex) -> None:
         if index.column() == 0:  # a mark is always a link

@@ -66,13 +66,8 @@ class FiringView(QWidget):
     def _build(self) -> None:
         px = theme.current().px
         self.title = PageTitle("")
-        self.title.title.setMinimumWidth(1)
-        self.title.quiet.setMinimumWidth(1)
         self.mark = NumberMark("firing", None, None, 48)
         self.title.set_mark(self.mark)
-        self.runs = QHBoxLayout()
-        self.runs.setSpacing(6)
-        self.title.facts.insertLayout(1, self.runs)
         self.add_log = QPushButton("Add log file")
         self.read_cones = QPushButton("Read cones")
         self.more = QPushButton("More")
@@ -130,8 +125,13 @@ class FiringView(QWidget):
             side.addWidget(section)
         side.addStretch(1)
         body = QWidget()
-        self.columns = QBoxLayout(QBoxLayout.Direction.LeftToRight, body)
-        self.columns.setContentsMargins(32, 0, 22, 24)  # the bar takes the rest
+        page = QVBoxLayout(body)
+        page.setContentsMargins(32, 0, 22, 24)  # the bar takes the rest
+        page.setSpacing(0)
+        page.addWidget(self.title)
+        self.columns = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self.columns.setContentsMargins(0, 0, 0, 0)
+        page.addLayout(self.columns, 1)
         self.columns.setSpacing(24)
         self.columns.addLayout(self.left, 1)
         self.columns.addWidget(self.side)
@@ -141,13 +141,8 @@ class FiringView(QWidget):
         self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroller.setWidget(body)
-        head = QHBoxLayout()
-        head.setContentsMargins(32, 0, 32, 0)
-        head.addWidget(self.title)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addLayout(head)
         rows.addWidget(self.scroller, 1)
         self.side.setFixedWidth(px(_SIDE))
 
@@ -225,8 +220,7 @@ class FiringView(QWidget):
         if runs:
             words += " from run" if len(runs) == 1 else " from runs"
         self.title.set_title(page.heading, words)
-        self.title.title.setToolTip(page.heading)
-        while (item := self.runs.takeAt(0)) is not None:
+        while (item := self.title.facts.takeAt(1)) is not None:
             old = item.widget()
             if old is not None:
                 old.hide()
@@ -234,9 +228,9 @@ class FiringView(QWidget):
         for run_id, number in runs[:_RUNS]:
             mark = NumberMark("run", number, run_id)
             mark.opened.connect(self._desk.show)
-            self.runs.addWidget(mark)
+            self.title.facts.addWidget(mark)
         if len(runs) > _RUNS:
-            self.runs.addWidget(Caption(f"and {len(runs) - _RUNS} more"))
+            self.title.facts.addWidget(Caption(f"and {len(runs) - _RUNS} more"))
         for button, neighbour, way in (
             (self.previous, page.previous, "before"),
             (self.following, page.following, "after"),
@@ -248,6 +242,7 @@ class FiringView(QWidget):
         self.add_log.setText("Add log file" if page.main_curve is None else "New log file")
         self.add_log.setAccessibleName(self.add_log.text())
         self._fill_menu(page)
+        self.title.arrange()
 
     def _fill_menu(self, page: FiringPage) -> None:
         self.menu.clear()

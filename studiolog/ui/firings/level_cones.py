@@ -23,7 +23,7 @@ from studiolog.ui.firings.aim_whisker import AimWhisker
 from studiolog.ui.parts.bent_cone import ConePack, ConeReading
 from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.icon import IconButton
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Text, Words
 
 _SETTLE_MS = 350
 """A cone that is being bent is kept once the hand rests."""
@@ -100,7 +100,7 @@ class LevelCones(QWidget):
         self._connect()
 
     def _build(self) -> None:
-        self.name = Text("", weight=600)
+        self.name = Words("", weight=600)
         self.pack = ConePack()
         self.cone = Text("", "figure", 600)
         self.against = Caption("", "ink2")
@@ -153,7 +153,8 @@ class LevelCones(QWidget):
 
     def _rescale(self) -> None:
         px = theme.current().px
-        self.name.setFixedWidth(px(48))
+        # Wide enough for the longest word of the level, and for two lines of it at least.
+        self.name.setFixedWidth(max(px(48), min(self.name.minimumSizeHint().width(), px(84))))
         self.pack.setFixedHeight(px(113))
         self._holder.setFixedWidth(px(92))
 
@@ -163,6 +164,7 @@ class LevelCones(QWidget):
             return  # a hand is on a cone: its reading is told in a moment and shown then
         self._aimed = aimed
         self.name.setText(level.name.capitalize())
+        self._rescale()
         stored = [PackCone(c.cone, _bend_of(c)) for c in level.cones]
         known = {cone.cone for cone in stored}
         waiting = [c.cone for c in self._cones if c.cone not in known and c.read is None]

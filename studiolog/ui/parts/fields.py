@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.icon import IconLabel
-from studiolog.ui.parts.text import SIZES, Text
+from studiolog.ui.parts.text import SIZES, Text, Words
 from studiolog.ui.parts.typed import (
     read_day,
     read_number,
@@ -445,11 +445,13 @@ class EditableText(_InPlace):
     ) -> None:
         self._line = _Line()
         self._line.setProperty("role", "bare")
-        super().__init__(about, text, hint, Text("", size, weight, tone), self._line, parent)
+        super().__init__(about, text, hint, Words("", size, weight, tone), self._line, parent)
         self._font_of = (SIZES[size], weight)
         self._line.editingFinished.connect(self._keep)
         self._line.given_up.connect(self._give_up)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
 
     def _fill(self, text: str) -> None:
         size, weight = self._font_of

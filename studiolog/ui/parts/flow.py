@@ -82,23 +82,25 @@ class FlowLayout(QLayout):
 
     def _lay(self, rect: QRect, move: bool) -> int:
         inside = rect.marginsRemoved(self.contentsMargins())
-        lines: list[list[QLayoutItem]] = [[]]
+        lines: list[list[tuple[QLayoutItem, QSize]]] = [[]]
         x = 0
         for item in self._shown():
-            wide = item.sizeHint().width()
-            if lines[-1] and x + wide > inside.width():
+            size = item.sizeHint()
+            if size.width() > inside.width() > 0:
+                # Alone on its line and still too wide: words break, anything else is narrowed.
+                size.setWidth(inside.width())
+                if item.hasHeightForWidth():
+                    size.setHeight(item.heightForWidth(inside.width()))
+            if lines[-1] and x + size.width() > inside.width():
                 lines.append([])
                 x = 0
-            lines[-1].append(item)
-            x += wide + self.spacing()
+            lines[-1].append((item, size))
+            x += size.width() + self.spacing()
         y = inside.top()
         for line in lines:
-            high = max((item.sizeHint().height() for item in line), default=0)
+            high = max((size.height() for _item, size in line), default=0)
             left = inside.left()
-            for item in line:
-                size = item.sizeHint()
-                if size.width() > inside.width() > 0:
-                    size.setWidth(inside.width())
+            for item, size in line:
                 if move:
                     top = y + (high - size.height()) // 2
                     item.setGeometry(QRect(QPoint(left, top), size))

@@ -27,8 +27,9 @@ from studiolog.desktop.tokens import (
     SECTION_HEAD,
     SECTION_RULE,
 )
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.icon import IconLabel
-from studiolog.ui.parts.text import Caption, Figure, Text
+from studiolog.ui.parts.text import Caption, Figure, Text, Words
 
 __all__ = [
     "Caption",
@@ -159,8 +160,8 @@ class Section(QWidget):
         self, title: str, quiet: str = "", link: str = "", parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
-        self.title = Text(title, "head", 600)
-        self.quiet = Text(quiet, "secondary", tone="ink3")
+        self.title = Words(title, "head", 600)
+        self.quiet = Words(quiet, "secondary", tone="ink3")
         self.link = link_button(link)
         self.link.clicked.connect(self.link_opened)
         self.head = QHBoxLayout()
@@ -218,38 +219,42 @@ class PageTitle(QWidget):
     """A page's title, 80 px: a mark if it has a number, the title, a line of facts, actions.
 
     Put a mark with ``set_mark``, words and marks into ``facts``, chips and buttons into
-    ``action_row``.
+    ``action_row``. Where title and actions have no room beside each other the actions go under.
     """
 
     def __init__(self, title: str, quiet: str = "", parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.title = Text(title, "title", 600)
-        self.title.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self.quiet = Text(quiet, "body", tone="ink2")
-        self.facts = QHBoxLayout()
-        self.facts.setSpacing(8)
+        self.title = Words(title, "title", 600)
+        self.quiet = Words(quiet, "body", tone="ink2")
+        self.facts = FlowLayout(spacing=8, line_spacing=4)
         self.facts.addWidget(self.quiet)
-        self.facts.addStretch(1)
-        self.action_row = QHBoxLayout()
-        self.action_row.setSpacing(8)
+        self.action_row = FlowLayout(spacing=8, line_spacing=8)
+        self._actions = QWidget()
+        self._actions.setLayout(self.action_row)
         self._mark_place = QHBoxLayout()
         words = QVBoxLayout()
         words.setSpacing(0)
         words.addWidget(self.title)
         words.addLayout(self.facts)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 12, 0, 12)
-        row.setSpacing(16)
-        row.addLayout(self._mark_place)
-        row.addLayout(words, 1)
-        row.addLayout(self.action_row)
+        self._upper = QHBoxLayout()
+        self._upper.setSpacing(16)
+        self._upper.addLayout(self._mark_place)
+        self._upper.addLayout(words, 1)
+        self._upper.addWidget(self._actions)
+        self._under = False
+        self._rows = QVBoxLayout(self)
+        self._rows.setContentsMargins(0, 12, 0, 12)
+        self._rows.setSpacing(12)
+        self._rows.addLayout(self._upper)
         self.setAccessibleName(title)
+        theme.current().changed.connect(self.arrange)
 
     def set_title(self, title: str, quiet: str = "") -> None:
         self.title.setText(title)
         self.quiet.setText(quiet)
         self.quiet.setVisible(bool(quiet))
         self.setAccessibleName(title)
+        self.arrange()
 
     def set_mark(self, mark: QWidget) -> None:
         """Show a 48 px mark before the title, in place of one shown earlier."""
@@ -261,6 +266,22 @@ class PageTitle(QWidget):
 
     def add_action(self, action: QWidget) -> None:
         self.action_row.addWidget(action)
+
+    def arrange(self) -> None:
+        """Actions beside the title if both are whole there; ask again when one has changed."""
+        words = max(self.title.sizeHint().width(), min(self.facts.sizeHint().width(), 480))
+        actions = self.action_row.sizeHint().width()
+        under = self.width() < self._mark_place.sizeHint().width() + words + actions + 32
+        if under != self._under:
+            self._under = under
+            (self._upper if under else self._rows).removeWidget(self._actions)
+            (self._rows if under else self._upper).addWidget(self._actions)
+        policy = QSizePolicy.Policy.Preferred if under else QSizePolicy.Policy.Fixed
+        self._actions.setSizePolicy(policy, QSizePolicy.Policy.Preferred)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.arrange()
 
 
 class Card(QWidget):

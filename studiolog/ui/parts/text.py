@@ -1,7 +1,9 @@
 """Words on a page in the few sizes there are."""
 
+import math
+
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
@@ -49,6 +51,41 @@ class Text(QLabel):
 
     def _dress(self) -> None:
         self.setFont(theme.current().font(self._size, self._weight))
+
+
+class Words(Text):
+    """Text that stands on one line where it may, and breaks between words where it must."""
+
+    _LEAST = 12
+    """Letters a line may be narrowed to."""
+
+    def __init__(
+        self,
+        text: str = "",
+        size: str = "body",
+        weight: int = 400,
+        tone: str = "ink",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(text, size, weight, tone, True, parent)
+        policy = self.sizePolicy()
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def sizeHint(self) -> QSize:
+        """Qt: one line, however long."""
+        return QSize(self._wide(self.text()), self.heightForWidth(16_777_215))
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: its longest word, and a short line at the least."""
+        longest = max((self._wide(word) for word in self.text().split()), default=0)
+        short = self.fontMetrics().averageCharWidth() * self._LEAST
+        wide = min(self._wide(self.text()), max(longest, short))
+        return QSize(wide, self.heightForWidth(16_777_215))
+
+    def _wide(self, words: str) -> int:
+        # A little more than the letters: Qt breaks a line that fits exactly.
+        return math.ceil(QFontMetricsF(self.font()).horizontalAdvance(words)) + 3
 
 
 class Elided(Text):
