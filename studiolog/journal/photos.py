@@ -130,35 +130,33 @@ def read_pictures(
     firing_ids: Sequence[int] = (),
 ) -> dict[int, list[PictureLine]]:
     """Pictures by piece (or by firing), in order: by moment, then time taken, then as added."""
-    column = Picture.piece_id if piece_ids else Picture.firing_id
-    ids = list(piece_ids or firing_ids)
+    owner = Picture.piece_id if piece_ids else Picture.firing_id
     order = {moment: index for index, moment in enumerate(MOMENTS)}
     found: dict[int, list[PictureLine]] = {}
-    for picture, photo in session.execute(
-        select(Picture, Photo)
+    # Columns, not records: lists ask for hundreds while they are scrolled.
+    for owner_id, *line in session.execute(
+        select(
+            owner,
+            Picture.id,
+            Picture.version,
+            Photo.sha256,
+            Photo.suffix,
+            Photo.name,
+            Photo.width,
+            Photo.height,
+            Photo.taken_at,
+            Picture.moment,
+            Picture.caption,
+            Picture.px_per_mm,
+            Picture.foot_x,
+            Picture.foot_y,
+        )
         .join(Photo, Photo.id == Picture.photo_id)
-        .where(column.in_(ids))
+        .where(owner.in_(piece_ids or firing_ids))
         .order_by(Picture.position)
     ):
-        owner = picture.piece_id if piece_ids else picture.firing_id
-        assert owner is not None  # the row was found by it
-        found.setdefault(owner, []).append(
-            PictureLine(
-                picture.id,
-                picture.version,
-                photo.sha256,
-                photo.suffix,
-                photo.name,
-                photo.width,
-                photo.height,
-                photo.taken_at,
-                picture.moment,
-                picture.caption,
-                picture.px_per_mm,
-                picture.foot_x,
-                picture.foot_y,
-            )
-        )
+        assert owner_id is not None  # the row was found by it
+        found.setdefault(owner_id, []).append(PictureLine(*line))
     for lines in found.values():
         lines.sort(key=lambda line: (order[line.moment], line.taken_at or datetime.min))
     return found
