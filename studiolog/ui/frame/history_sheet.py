@@ -2,6 +2,7 @@
 
 from datetime import UTC
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget, QPushButton, QWidget
 
 from studiolog.desktop.desk import Desk
@@ -21,6 +22,8 @@ class HistorySheet(Sheet):
         self.list = QListWidget()
         self.list.setAccessibleName("Changes, newest first")
         self.list.setMinimumHeight(360)
+        self.list.setWordWrap(True)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.undo = QPushButton("Undo")
         self.redo = QPushButton("Redo")
         self.undo.clicked.connect(desk.edits.undo)
@@ -28,7 +31,9 @@ class HistorySheet(Sheet):
         self.feet.insertWidget(0, self.undo)
         self.feet.insertWidget(1, self.redo)
         self.body.addWidget(
-            Caption("Undo takes back the newest change of this desk, also after a restart.")
+            Caption(
+                "Undo takes back the newest change of this desk, also after a restart.", wrap=True
+            )
         )
         self.body.addWidget(self.list)
         desk.edits.turned.connect(self._show)

@@ -49,7 +49,7 @@ class SettingsSheet(Sheet):
         ):
             self.body.addWidget(Text(words, weight=600))
             self.body.addWidget(field)
-        self.body.addWidget(Caption(f"This journal is in {desk.journal.where}"))
+        self.body.addWidget(Caption(f"This journal is in {desk.journal.where}", wrap=True))
         self.name.setFocus()
 
     def _rename(self, typed: str) -> None:

@@ -3,6 +3,8 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiolog.desktop import theme
+from studiolog.desktop.tokens import PAGE_MARGIN
 from studiolog.ui.parts.text import Text
 
 
@@ -13,7 +15,9 @@ class Sheet(QDialog):
         super().__init__(parent)
         self.setWindowTitle(title)
         self.setWindowModality(Qt.WindowModality.WindowModal)
-        self.setMinimumWidth(width)
+        self._asked_width = width
+        self._widen()
+        theme.current().changed.connect(self._widen)
         self.body = QVBoxLayout()
         self.body.setSpacing(12)
         self.close_button = QPushButton("Close")
@@ -28,3 +32,11 @@ class Sheet(QDialog):
         rows.addWidget(Text(title, size="figure", weight=600))
         rows.addLayout(self.body, 1)
         rows.addLayout(self.feet)
+
+    def _widen(self) -> None:
+        """As wide as its text asks for, within the window it lies over."""
+        wide = theme.current().px(self._asked_width)
+        under = self.parentWidget()
+        if under is not None:
+            wide = min(wide, under.window().width() - 2 * PAGE_MARGIN)
+        self.setMinimumWidth(max(self._asked_width, wide))

@@ -2,10 +2,11 @@
 
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiolog.desktop import theme
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.icon import IconLabel, window_icon
 from studiolog.ui.parts.section import primary_button
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Text, Words
 
 _WAYS = (
     ("new", "New journal", "In a folder of its own, named by you. Records and photos stay there."),
@@ -22,7 +23,8 @@ class StartSheet(QDialog):
         self.wanted = ""
         self.setWindowTitle("Studiolog")
         self.setWindowIcon(window_icon())
-        self.setMinimumWidth(520)
+        px = theme.current().px
+        self.setMinimumWidth(px(560))
         self._problem = ProblemLine()
         rows = QVBoxLayout(self)
         rows.setContentsMargins(32, 28, 32, 28)
@@ -30,7 +32,7 @@ class StartSheet(QDialog):
         head = QHBoxLayout()
         head.setSpacing(12)
         head.addWidget(IconLabel("logo", "ink", 40))
-        head.addWidget(Text("A journal for your studio", size="title", weight=600), 1)
+        head.addWidget(Words("A journal for your studio", size="title", weight=600), 1)
         rows.addLayout(head)
         rows.addWidget(
             Text(
@@ -45,7 +47,7 @@ class StartSheet(QDialog):
             button = primary_button(words) if number == 0 else QPushButton(words)
             button.setAccessibleName(words)
             button.setAccessibleDescription(more)
-            button.setMinimumWidth(160)
+            button.setMinimumWidth(px(160))
             button.clicked.connect(lambda _checked=False, way=key: self._choose(way))
             row = QHBoxLayout()
             row.setSpacing(16)
