@@ -101,13 +101,12 @@ CONE_BASES: Final[Mapping[str, str]] = {
 """How the cone at a piece is known, best first."""
 
 
+_FAULT_BITS: Final = {fault: 1 << place for place, fault in enumerate(FAULTS)}
+
+
 def fault_bit(fault: str) -> int:
     """The bit of a fault in ``looked_mask`` and ``seen_mask``. Raises KeyError if unknown."""
-    return 1 << list(FAULTS).index(fault) if fault in FAULTS else _unknown(fault)
-
-
-def _unknown(fault: str) -> int:
-    raise KeyError(fault)
+    return _FAULT_BITS[fault]
 
 
 def faults_in(mask: int) -> tuple[str, ...]:

@@ -8,27 +8,19 @@ cone at the piece with its basis.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, insert, select
+from sqlalchemy import Connection, delete, insert, select
 
-from studiolog.craft.glaze.layering import stack_layers
+from studiolog.craft.glaze.layering import stack_layers, zones_meet
 from studiolog.craft.words import fault_bit, surface_of
 from studiolog.journal.level_heat import KilnHeat, refresh_level_heat
-from studiolog.records import Record
+from studiolog.journal.tables import in_chunks, table
 from studiolog.records.change_recorder import RowChange
 from studiolog.records.facts import NO_CLAY, NO_CONE, pair_fact, path_fact, piece_fact
 
-_CHUNK = 400
-
 _OF_A_PIECE = ("layer", "inspection", "placement")
 _OF_A_KILN = ("kiln", "kiln_level", "firing", "curve", "cone_pack", "cone_reading")
-
-
-def table(name: str) -> Table:
-    """A record's table by its name."""
-    return Record.metadata.tables[name]
 
 
 def refresh_facts(connection: Connection, changes: Sequence[RowChange]) -> None:
@@ -39,7 +31,7 @@ def refresh_facts(connection: Connection, changes: Sequence[RowChange]) -> None:
         firings |= refresh_level_heat(connection, kiln_id)
     if firings:
         placement = table("placement")
-        for some in _chunks(sorted(firings)):
+        for some in in_chunks(sorted(firings)):
             found = select(placement.c.piece_id).where(placement.c.firing_id.in_(some))
             pieces.update(connection.execute(found).scalars())
     refresh_pieces(connection, pieces)
@@ -53,11 +45,6 @@ def rebuild_facts(connection: Connection) -> None:
         connection.execute(delete(derived))
     everything = connection.execute(select(table("piece").c.id)).scalars().all()
     refresh_pieces(connection, everything)
-
-
-def _chunks(ids: Sequence[int]) -> Iterable[Sequence[int]]:
-    for start in range(0, len(ids), _CHUNK):
-        yield ids[start : start + _CHUNK]
 
 
 def _images(changes: Iterable[RowChange], *tables: str) -> Iterable[tuple[str, Mapping[str, Any]]]:
@@ -160,12 +147,12 @@ def speaks_of(reading: FaultLook, zone: str) -> bool:
     if reading.fault == "running":
         came_from = "outside" if surface_of(said) == "foot" else surface_of(said)
         return came_from == surface_of(laid)
-    return said.startswith(laid + ",") or laid.startswith(said + ",")
+    return zones_meet(said, laid)
 
 
 def refresh_pieces(connection: Connection, piece_ids: Iterable[int]) -> None:
     """Derive the facts of these pieces anew; pieces that are gone lose theirs."""
-    for some in _chunks(sorted(set(piece_ids))):
+    for some in in_chunks(sorted(set(piece_ids))):
         for derived in (pair_fact, path_fact, piece_fact):
             connection.execute(delete(derived).where(derived.c.piece_id.in_(some)))
         _derive(connection, some)
@@ -281,14 +268,10 @@ def _piece_row(row: Any, placements: Iterable[Any], heat: KilnHeat) -> dict[str,
                 firing_id=place.firing_id,
                 level_id=place.level_id,
                 atmosphere=firing.atmosphere,
-                fired_on=_day(firing.started_at),
+                fired_on=firing.started_at.date(),
                 cone10=round(cone.cone * 10) if cone else None,
                 cone_low=cone.low if cone else None,
                 cone_high=cone.high if cone else None,
                 cone_basis=cone.basis if cone else None,
             )
     return fact
-
-
-def _day(at: datetime) -> date:
-    return at.date()

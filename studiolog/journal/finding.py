@@ -28,11 +28,10 @@ from studiolog.craft.words import FAULTS, ZONES, fault_bit
 from studiolog.journal.glazes import title_of
 from studiolog.journal.photos import read_pictures
 from studiolog.journal.question import ConeRange, Names, Question, sentence_parts
-from studiolog.records import Record
+from studiolog.journal.tables import in_chunks, table
 from studiolog.records.facts import NO_CLAY, NO_CONE, pair_fact, path_fact, piece_fact
 
 _LOW_BITS: Final = sum(1 << 2 * place for place in range(len(FAULTS)))
-_CHUNK: Final = 400
 
 LeftOut = Literal["no cone", "nobody looked"]
 
@@ -106,11 +105,6 @@ class FindingPage:
     hits: tuple[Hit, ...]
     rows: Mapping[int, FindingRow]
     counts: FindingCounts
-
-
-def table(name: str) -> Table:
-    """A record's table by its name."""
-    return Record.metadata.tables[name]
 
 
 def read_names(session: Session) -> Names:
@@ -392,8 +386,8 @@ def find_pieces(session: Session, question: Question, page: Page | None = None) 
 def read_rows(session: Session, piece_ids: Sequence[int], zone: str = "") -> dict[int, FindingRow]:
     """The particulars of some pieces by id, in a few queries however many they are."""
     rows: dict[int, FindingRow] = {}
-    for start in range(0, len(piece_ids), _CHUNK):
-        rows.update(_read_some_rows(session, piece_ids[start : start + _CHUNK], zone))
+    for some in in_chunks(piece_ids):
+        rows.update(_read_some_rows(session, some, zone))
     return rows
 
 

@@ -14,7 +14,6 @@ from studiolog.journal.finding import (
     read_answer,
     read_names,
     severity_in_facts,
-    table,
 )
 from studiolog.journal.matrix import (
     Columns,
@@ -27,6 +26,7 @@ from studiolog.journal.matrix import (
 from studiolog.journal.question import Names, Question
 from studiolog.journal.questions import KeptLine, read_kept_questions
 from studiolog.journal.remarks import NextTest, Remark, plan_next_test, read_remarks
+from studiolog.journal.tables import table
 from studiolog.records.facts import piece_fact
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, insert, select
+from sqlalchemy import Connection, delete, insert, select
 
 from studiolog.craft.firing.bend import BendReading, read_pack
 from studiolog.craft.firing.calibration import (
@@ -22,8 +22,8 @@ from studiolog.craft.firing.calibration import (
 from studiolog.craft.firing.cones import label_of, ordinal_of
 from studiolog.craft.firing.heatwork import SIGMA_UNCALIBRATED_C, ConeEstimate
 from studiolog.journal.bends import bend_as_said
+from studiolog.journal.tables import table
 from studiolog.problems import UserProblem
-from studiolog.records import Record
 from studiolog.records.facts import level_heat
 
 WHOLE_KILN = 0
@@ -92,7 +92,7 @@ class KilnHeat:
     def read(cls, connection: Connection, firing_ids: Iterable[int]) -> "KilnHeat":
         """Read what is stored of these firings."""
         ids = sorted(set(firing_ids))
-        firing = _table("firing")
+        firing = table("firing")
         lines = {
             row.id: FiringLine(row.kind, row.atmosphere, row.started_at)
             for row in connection.execute(
@@ -116,10 +116,6 @@ class KilnHeat:
         )
 
 
-def _table(name: str) -> Table:
-    return Record.metadata.tables[name]
-
-
 def refresh_level_heat(connection: Connection, kiln_id: int) -> set[int]:
     """Derive the heat of every level of every firing of a kiln; returns the firings that differ.
 
@@ -127,7 +123,7 @@ def refresh_level_heat(connection: Connection, kiln_id: int) -> set[int]:
     unit.
     """
     wanted = _derive(connection, kiln_id)
-    firing = _table("firing")
+    firing = table("firing")
     ids = select(firing.c.id).where(firing.c.kiln_id == kiln_id)
     stored: dict[int, dict[int, LevelCone]] = defaultdict(dict)
     for row in connection.execute(select(level_heat).where(level_heat.c.firing_id.in_(ids))):
@@ -172,7 +168,7 @@ def _derive(connection: Connection, kiln_id: int) -> dict[int, dict[int, LevelCo
 def _derive_all(
     connection: Connection, kiln_id: int
 ) -> tuple[dict[int, dict[int, LevelCone]], dict[str, list[float]]]:
-    firing, level, kiln = _table("firing"), _table("kiln_level"), _table("kiln")
+    firing, level, kiln = table("firing"), table("kiln_level"), table("kiln")
     calibrated_from = connection.execute(
         select(kiln.c.calibrated_from).where(kiln.c.id == kiln_id)
     ).scalar_one_or_none()
@@ -251,7 +247,7 @@ def _witness(cones: Sequence[tuple[str, BendReading]]) -> LevelCone | None:
 
 
 def _curve_cones(connection: Connection, kiln_id: int) -> dict[int, CurveCone]:
-    firing, curve = _table("firing"), _table("curve")
+    firing, curve = table("firing"), table("curve")
     rows: Iterable[Any] = connection.execute(
         select(curve.c.firing_id, curve.c.cone, curve.c.cone_low, curve.c.cone_high, curve.c.flags)
         .join(firing, firing.c.id == curve.c.firing_id)
@@ -268,7 +264,7 @@ def _curve_cones(connection: Connection, kiln_id: int) -> dict[int, CurveCone]:
 def _pack_readings(
     connection: Connection, kiln_id: int
 ) -> dict[int, dict[int, list[tuple[str, BendReading]]]]:
-    firing, pack, reading = _table("firing"), _table("cone_pack"), _table("cone_reading")
+    firing, pack, reading = table("firing"), table("cone_pack"), table("cone_reading")
     found: dict[int, dict[int, list[tuple[str, BendReading]]]] = defaultdict(
         lambda: defaultdict(list)
     )

@@ -23,10 +23,10 @@ from studiolog.journal.finding import (
     read_hits,
     scope_of,
     severity_in_facts,
-    table,
 )
 from studiolog.journal.glazes import title_of
 from studiolog.journal.question import Question
+from studiolog.journal.tables import table
 from studiolog.records.facts import pair_fact
 
 Columns = Literal["clay", "cone", "level"]

@@ -9,9 +9,10 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import band_edges
 from studiolog.craft.words import FAULTS
-from studiolog.journal.finding import glazes_of, read_names, table
+from studiolog.journal.finding import glazes_of, read_names
 from studiolog.journal.question import Question
 from studiolog.journal.rate_counts import RateCounts, count_rates
+from studiolog.journal.tables import table
 from studiolog.journal.tally import UNKNOWN
 
 

@@ -18,12 +18,12 @@ from studiolog.craft.evidence.rates import (
 )
 from studiolog.craft.firing.cones import label_of
 from studiolog.craft.words import FAULTS
-from studiolog.journal.finding import Hit, in_zone, table
+from studiolog.journal.finding import Hit, in_zone
 from studiolog.journal.matrix import Matrix, MatrixRow
 from studiolog.journal.question import Question, say_cone
+from studiolog.journal.tables import in_chunks, table
 from studiolog.records.facts import piece_fact
 
-_CHUNK: Final = 400
 _MOST_TESTS: Final = 40  # more test pieces than a kiln holds settle nothing
 _HALF: Final = 0.5
 _LOW_RATE: Final = 0.10
@@ -199,7 +199,7 @@ def _hotter_level(session: Session, question: Question, inspected: Sequence[Hit]
 def _levels_of(session: Session, piece_ids: Sequence[int]) -> dict[int, str]:
     level = table("kiln_level")
     levels: dict[int, str] = {}
-    for some in _chunks(piece_ids):
+    for some in in_chunks(piece_ids):
         rows = session.execute(
             select(piece_fact.c.piece_id, func.lower(level.c.name))
             .join(level, level.c.id == piece_fact.c.level_id)
@@ -214,7 +214,7 @@ def _few_firings(session: Session, inspected: Sequence[Hit]) -> Remark | None:
     if len(inspected) < MIN_PIECES:
         return None
     firings: set[int | None] = set()
-    for some in _chunks([hit.piece_id for hit in inspected]):
+    for some in in_chunks([hit.piece_id for hit in inspected]):
         firings.update(
             session.execute(
                 select(piece_fact.c.firing_id).where(piece_fact.c.piece_id.in_(some)).distinct()
@@ -244,7 +244,7 @@ def _layers_unknown(
         and_(layer.c.method == "brush", layer.c.coats.is_(None), layer.c.thickness_mm.is_(None)),
     )
     unknown = 0
-    for some in _chunks([hit.piece_id for hit in inspected]):
+    for some in in_chunks([hit.piece_id for hit in inspected]):
         found = select(func.count(layer.c.piece_id.distinct())).where(
             layer.c.piece_id.in_(some), untold
         )
@@ -262,7 +262,7 @@ def _layers_unknown(
 
 def _only_aimed(session: Session, inspected: Sequence[Hit]) -> Remark | None:
     aimed = 0
-    for some in _chunks([hit.piece_id for hit in inspected]):
+    for some in in_chunks([hit.piece_id for hit in inspected]):
         aimed += (
             session.scalar(
                 select(func.count()).where(
@@ -282,7 +282,3 @@ def _only_aimed(session: Session, inspected: Sequence[Hit]) -> Remark | None:
 
 def _pieces(number: int) -> str:
     return "1 piece" if number == 1 else f"{number} pieces"
-
-
-def _chunks(ids: Sequence[int]) -> list[Sequence[int]]:
-    return [ids[start : start + _CHUNK] for start in range(0, len(ids), _CHUNK)]

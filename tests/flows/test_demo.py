@@ -10,13 +10,13 @@ from sqlalchemy.orm import Session
 
 from sample_data.build_demo import make_demo
 from studiolog.craft.evidence.rates import wilson
-from studiolog.journal.facts import table
 from studiolog.journal.finding import Answer, read_answer, read_names
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.orders import list_orders
 from studiolog.journal.question import Combination, ConeRange, Question
 from studiolog.journal.questions import read_kept_questions
+from studiolog.journal.tables import table
 from studiolog.photos.store import PhotoStore
 from studiolog.records import Record
 from studiolog.records.facts import piece_fact

@@ -8,7 +8,7 @@ only the readings since.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 from typing import Final
 
@@ -99,7 +99,6 @@ def correct_cone(estimate: ConeEstimate, offset: LevelOffset) -> ConeEstimate:
     The same estimate with its number and interval moved by the offset; the interval is that of a
     calibrated level once there are three readings.
     """
-    from dataclasses import replace
 
     def move(number: float, by_c: float) -> float:
         moved = cones.number_of(cones.temperature_of(number, 60.0) + by_c, 60.0)

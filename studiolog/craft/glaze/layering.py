@@ -12,6 +12,11 @@ def lies_within(zone: str, wider: str) -> bool:
     return inner == outer or inner.startswith(outer + ",")
 
 
+def zones_meet(one: str, other: str) -> bool:
+    """Whether two zones share some of the pot: the same zone, or one a part of the other."""
+    return lies_within(one, other) or lies_within(other, one)
+
+
 def stack_layers(layers: Iterable[tuple[str, L]]) -> dict[str, list[L]]:
     """Each zone's layers from the clay outward, given (zone, layer) in the order they went on.
 
@@ -37,6 +42,6 @@ def number_layers(zones: Iterable[str]) -> list[int]:
     """
     laid = list(zones)
     return [
-        1 + sum(lies_within(zone, before) or lies_within(before, zone) for before in laid[:place])
+        1 + sum(zones_meet(zone, before) for before in laid[:place])
         for place, zone in enumerate(laid)
     ]
