@@ -4,6 +4,7 @@ from typing import Any
 
 from studiolog.craft.units import show_duration
 from studiolog.craft.words import FORM_SHAPES
+from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
 from studiolog.journal.forms import change_form, set_steps
@@ -40,7 +41,8 @@ class FormView(ThingPage):
 
     def __init__(self, desk: Desk) -> None:
         self.picture = HalfSection("Form")
-        self.picture.setFixedSize(56, 56)
+        side = theme.current().px(56)
+        self.picture.setFixedSize(side, side)
         super().__init__(desk, self.picture)
         self._version: int | None = None
         self.sheet = PropertySheet(PROPERTIES, 2)

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
 
+from studiolog.desktop import theme
 from studiolog.journal.form_page import FormPage
 from studiolog.journal.forms import change_form
 from studiolog.journal.profiles import Points, Profile
@@ -16,6 +17,7 @@ from studiolog.ui.parts.section import Card, Section
 from studiolog.ui.parts.text import Caption, Text
 
 MOST_ROWS = 9
+_BESIDE = 560  # px the drawing and both tables need
 COLUMNS = (
     GridColumn("Radius", "number", "", 1, 0, 2000, needed=True),
     GridColumn("Height", "number", "", 1, 0, 3000, needed=True),
@@ -55,29 +57,43 @@ class ProfileSection(Section):
         self._page = page
         self._shown: FormPage | None = None
         self.drawing = HalfSection("Profile")
-        self.drawing.setFixedWidth(168)
-        self.drawing.setFixedHeight(260)
+        self._size_drawing()
         self.words = Caption(wrap=True)
         self.outside = GridEditor("Points outside", COLUMNS, "Point", most_rows=MOST_ROWS)
         self.inside = GridEditor("Points inside", COLUMNS, "Point", most_rows=MOST_ROWS)
         card = Card(16)
         card.add(self.drawing, 1)
         card.add(self.words)
-        row = QHBoxLayout()
-        row.setSpacing(16)
-        row.addWidget(card)
+        tables = QHBoxLayout()
+        tables.setSpacing(16)
         for head, grid in (("Outside, mm", self.outside), ("Inside, mm", self.inside)):
             column = QVBoxLayout()
             column.setSpacing(4)
             column.addWidget(Text(head, "secondary", 600))
             column.addWidget(grid)
             column.addStretch(1)
-            row.addLayout(column, 1)
-            row.setAlignment(column, Qt.AlignmentFlag.AlignTop)
+            tables.addLayout(column, 1)
             grid.edited.connect(self._keep)
             grid.typing.connect(self._hear_typing)
-        self.add(row)
+        self._row = QHBoxLayout()
+        self._row.setSpacing(16)
+        self._row.addWidget(card, 2)
+        self._row.addLayout(tables, 3)
+        theme.current().changed.connect(self._size_drawing)
+        self.add(self._row)
         self.add(Caption(HINT, wrap=True))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt: where the tables have no room beside the drawing they stand under it."""
+        super().resizeEvent(event)
+        narrow = self.width() < theme.current().px(_BESIDE)
+        way = QBoxLayout.Direction.TopToBottom if narrow else QBoxLayout.Direction.LeftToRight
+        self._row.setDirection(way)
+
+    def _size_drawing(self) -> None:
+        look = theme.current()
+        self.drawing.setMinimumWidth(look.px(168))
+        self.drawing.setFixedHeight(look.px(260))
 
     def show_page(self, page: FormPage) -> None:
         self._shown = page

@@ -52,7 +52,7 @@ class GlazeView(ThingPage):
         super().__init__(desk, self.swatch)
         self._version: int | None = None
         self.new_version = QPushButton("New version")
-        self.head.action_row.insertWidget(0, self.new_version)
+        self.head.add_action(self.new_version)
         self.sheet = PropertySheet(PROPERTIES, 2)
         self.colour = ColourField()
         self.bought = QCheckBox("Bought ready mixed")

@@ -58,7 +58,7 @@ class KilnView(ThingPage):
         self.note = EditableNote("Notes", hint="Add a note: elements changed, how it is packed")
         self.compare = FaultCompareSection("Faults by level")
         self.rates = FaultRateSection("Fault rates of its ware")
-        self.uses = FiringUseSection()
+        self.uses = FiringUseSection(kiln=False)
         self.energy = Caption()
         known = self.add_sheet("What is known", self.sheet)
         known.add(self.energy)

@@ -13,7 +13,7 @@ from studiolog.ui.parts.fields import EditableText, LineField, ProblemLine
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Text, Words
 
 HEADS = ("Level", "Pieces", "Cone packs", "Reads against the sensor", "")
 
@@ -73,7 +73,7 @@ class LevelSection(Section):
         clear_layout(self._grid)
         clear_layout(self._alarms)
         for place, head in enumerate(HEADS):
-            self._grid.addWidget(Caption(head), 0, place)
+            self._grid.addWidget(Words(head, "caption", tone="ink3"), 0, place)
         last = len(page.levels) - 1
         for row, level in enumerate(page.levels):
             name = EditableText(f"Name of level {row + 1}", level.name, weight=600)
@@ -82,14 +82,15 @@ class LevelSection(Section):
             self._grid.addWidget(Text(str(level.pieces), "secondary"), row + 1, 1)
             self._grid.addWidget(Text(str(level.packs), "secondary"), row + 1, 2)
             trusted = level.calibrated and level.offset_c is not None
-            said = Text(offset_words(level, unit), "secondary", tone="ink" if trusted else "ink3")
+            said = Words(offset_words(level, unit), "secondary", tone="ink" if trusted else "ink3")
             self._grid.addWidget(said, row + 1, 3)
             self._grid.addLayout(self._buttons(level.name, row, last), row + 1, 4)
             if level.alarm:
                 alarm = ProblemLine()
                 alarm.say(level.alarm)
                 self._alarms.addWidget(alarm)
-        self._grid.setColumnStretch(3, 1)
+        self._grid.setColumnStretch(0, 3)
+        self._grid.setColumnStretch(3, 2)
 
     def _buttons(self, name: str, row: int, last: int) -> QHBoxLayout:
         up = IconButton("arrow_up", f"Move {name} up")

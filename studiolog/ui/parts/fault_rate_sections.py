@@ -14,7 +14,7 @@ from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.rate_bar import RateBar
 from studiolog.ui.parts.section import Hairline, Section
 from studiolog.ui.parts.swatch import ClayLook, CombinationSwatch, GlazeLook
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Text, Words
 
 NEVER_LOOKED = (
     "Nobody has looked at any of them yet. "
@@ -77,11 +77,16 @@ def _line(rate: FaultRate) -> QWidget:
     row.setContentsMargins(0, 0, 0, 0)
     row.setSpacing(8)
     row.addWidget(IconLabel(rate.fault, "ink2", 20))
-    word = Text(fault_word(rate.fault), "secondary", 500)
+    word = Words(fault_word(rate.fault), "secondary", 500)
     word.setFixedWidth(theme.current().px(104))
     row.addWidget(word)
     row.addWidget(RateBar(rate.seen, rate.inspected, rate.low, rate.high), 1)
     return line
+
+
+def _bar_wide() -> int:
+    """One width for all rows, so that their rates stand under each other."""
+    return theme.current().px(190) + 40
 
 
 @dataclass(frozen=True)
@@ -101,7 +106,7 @@ class FaultCompareSection(Section):
         super().__init__(title, parent=parent)
         self._groups: tuple[ComparedGroup, ...] = ()
         self.pick = PickOne("Fault to compare")
-        self.pick.setFixedWidth(170)
+        self.pick.setFixedWidth(theme.current().px(140) + 30)
         self.head.addWidget(self.pick)
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)
@@ -143,7 +148,7 @@ class FaultCompareSection(Section):
             words = QVBoxLayout()
             words.setContentsMargins(0, 6, 0, 6)
             words.setSpacing(0)
-            words.addWidget(Text(one.words, "secondary", 500))
+            words.addWidget(Words(one.words, "secondary", 500))
             words.addWidget(Caption(pieces_words(one.group.pieces)))
             row.addLayout(words, 1)
             if fault is None:
@@ -152,13 +157,13 @@ class FaultCompareSection(Section):
                 rate = one.group.rate_of(str(fault))
                 if rate.inspected:
                     bar = RateBar(rate.seen, rate.inspected, rate.low, rate.high)
-                    bar.setFixedWidth(bar.sizeHint().width())
+                    bar.setFixedWidth(_bar_wide())
                     row.addWidget(bar)
                 else:
                     said = Text("not looked", "secondary", tone="ink3")
                     said.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
                     said.setContentsMargins(14, 0, 0, 0)
-                    said.setFixedWidth(RateBar(0, 0).sizeHint().width())
+                    said.setFixedWidth(_bar_wide())
                     row.addWidget(said)
             self._rows.addWidget(line)
             self._rows.addWidget(Hairline())

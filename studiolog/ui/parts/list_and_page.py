@@ -8,7 +8,7 @@ from abc import abstractmethod
 from collections.abc import Callable, Sequence
 from typing import Any, ClassVar
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -31,7 +31,7 @@ from studiolog.ui.parts.property_sheet import PropertySheet
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, Section
 from studiolog.ui.parts.side_list import ListRow, SideList
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Words
 
 
 class TwoColumns(QWidget):
@@ -54,9 +54,25 @@ class TwoColumns(QWidget):
         self._folded: bool | None = None
         self._lay(False)
 
+    def minimumSizeHint(self) -> QSize:
+        """Qt: one column under the other is the narrowest."""
+        wide = max(one.minimumSizeHint().width() for one in (self._main, self._side))
+        return QSize(wide, super().minimumSizeHint().height())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._lay(event.size().width() < theme.current().px(self._fold_below))
+        self._fold()
+
+    def event(self, event: QEvent) -> bool:
+        """Qt: what the columns need may have changed with what they show."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._fold()
+        return super().event(event)
+
+    def _fold(self) -> None:
+        # The columns share the width 4 to 3, unless one of them needs more.
+        needed = COLUMN_GAP + sum(one.minimumSizeHint().width() for one in (self._main, self._side))
+        self._lay(self.width() < max(needed, theme.current().px(self._fold_below)))
 
     def _lay(self, folded: bool) -> None:
         if folded == self._folded:
@@ -75,12 +91,15 @@ class TwoColumns(QWidget):
 
 
 class ThingHead(QWidget):
-    """What a thing is called, changed in place, with its picture before it and its actions."""
+    """What a thing is called, changed in place, with its picture before it and its actions.
+
+    Where name and actions have no room beside each other the actions stand under the name.
+    """
 
     def __init__(self, noun: str, picture: QWidget | None = None) -> None:
         super().__init__()
         self.name = EditableText(f"Name of the {noun}", hint="Name", size="title", weight=600)
-        self.quiet = Text("", "body", tone="ink2")
+        self.quiet = Words("", "body", tone="ink2")
         self.archive = QPushButton("Archive")
         self.delete = QPushButton("Delete")
         self.problem = ProblemLine()
@@ -88,21 +107,63 @@ class ThingHead(QWidget):
         words.setSpacing(0)
         words.addWidget(self.name)
         words.addWidget(self.quiet)
-        self.action_row = QHBoxLayout()
+        self._actions = QWidget()
+        self.action_row = QHBoxLayout(self._actions)
+        self.action_row.setContentsMargins(0, 0, 0, 0)
         self.action_row.setSpacing(8)
         self.action_row.addWidget(self.archive)
         self.action_row.addWidget(self.delete)
-        row = QHBoxLayout()
-        row.setSpacing(16)
+        self._row = QHBoxLayout()
+        self._row.setSpacing(16)
+        self._picture = picture
         if picture is not None:
-            row.addWidget(picture)
-        row.addLayout(words, 1)
-        row.addLayout(self.action_row)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 12, 0, 12)
-        rows.setSpacing(4)
-        rows.addLayout(row)
-        rows.addWidget(self.problem)
+            self._row.addWidget(picture, 0, Qt.AlignmentFlag.AlignTop)
+        self._row.addLayout(words, 1)
+        self._row.addWidget(self._actions, 0, Qt.AlignmentFlag.AlignTop)
+        self._under = False
+        self._rows = QVBoxLayout(self)
+        self._rows.setContentsMargins(0, 12, 0, 12)
+        self._rows.setSpacing(4)
+        self._rows.addLayout(self._row)
+        self._rows.addWidget(self.problem)
+
+    def add_action(self, button: QPushButton) -> None:
+        """Put a button before the others."""
+        self.action_row.insertWidget(0, button)
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: with the actions under the name."""
+        before = self._picture.sizeHint().width() + 16 if self._picture is not None else 0
+        name = max(self.name.minimumSizeHint().width(), self.quiet.minimumSizeHint().width())
+        wide = max(before + name, self._actions.minimumSizeHint().width())
+        return QSize(wide, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def event(self, event: QEvent) -> bool:
+        """Qt: the name may have grown."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._arrange()
+        return super().event(event)
+
+    def _arrange(self) -> None:
+        before = self._picture.sizeHint().width() + 16 if self._picture is not None else 0
+        # Two lines of a long name beside the actions are fine, a name of one word a line is not.
+        name = min(self.name.sizeHint().width(), theme.current().px(420))
+        name = max(name, self.name.minimumSizeHint().width())
+        under = self.width() < before + name + 16 + self._actions.sizeHint().width()
+        if under == self._under:
+            return
+        self._under = under
+        top = Qt.AlignmentFlag.AlignTop
+        if under:
+            self._row.removeWidget(self._actions)
+            self._rows.insertWidget(1, self._actions, 0, Qt.AlignmentFlag.AlignLeft)
+        else:
+            self._rows.removeWidget(self._actions)
+            self._row.addWidget(self._actions, 0, top)
 
 
 class ThingPage(QWidget):
@@ -184,6 +245,7 @@ class ListAndPage(Screen):
         self._start = 0
         self.build()
         desk.settings.changed.connect(self._hear_setting)
+        theme.current().changed.connect(lambda: self.side.take_room(self.width()))
 
     # What a subclass answers
 
@@ -301,6 +363,10 @@ class ListAndPage(Screen):
             (("Enter",), "change in place"),
             (("Ctrl", "Z"), "undo"),
         )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.side.take_room(self.width())
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

@@ -6,12 +6,15 @@ from datetime import date
 from functools import partial
 from typing import Any, Literal
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import DayField, LineField, NumberField
 from studiolog.ui.parts.text import Text
+
+_GAP = 24
 
 
 @dataclass(frozen=True)
@@ -54,16 +57,35 @@ class PropertySheet(QWidget):
     ) -> None:
         super().__init__(parent)
         self._fields: dict[str, LineField | _Picked] = {}
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(24)
-        grid.setVerticalSpacing(12)
-        for place, prop in enumerate(properties):
-            field = self._make(prop)
-            self._fields[prop.key] = field
-            grid.addWidget(field, place // columns, place % columns, Qt.AlignmentFlag.AlignTop)
-        for column in range(columns):
-            grid.setColumnStretch(column, 1)
+        self._most, self._columns = columns, 0
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(_GAP)
+        self._grid.setVerticalSpacing(12)
+        for prop in properties:
+            self._fields[prop.key] = self._make(prop)
+        self._lay(columns)
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: in one column."""
+        wide = max(field.minimumSizeHint().width() for field in self._fields.values())
+        return QSize(wide, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        wide = self.minimumSizeHint().width() + _GAP
+        self._lay(max(1, min(self._most, (self.width() + _GAP) // wide)))
+
+    def _lay(self, columns: int) -> None:
+        if columns == self._columns:
+            return
+        self._columns = columns
+        for place, field in enumerate(self._fields.values()):
+            self._grid.removeWidget(field)
+            row, column = divmod(place, columns)
+            self._grid.addWidget(field, row, column, Qt.AlignmentFlag.AlignTop)
+        for column in range(self._most):
+            self._grid.setColumnStretch(column, 1 if column < columns else 0)
 
     def field(self, key: str) -> QWidget:
         """The field of a key."""

@@ -19,9 +19,10 @@ _THIN = "\u2009"
 def track_of(rect: QRectF) -> QRectF:
     """Where 0 to 100 per cent lies within a cell, so that a head can put its ticks above."""
     look = theme.current()
-    left = rect.left() + 14 + look.px(64)
+    left = rect.left() + 14 + look.px(72)
     right = rect.right() - look.px(60)
-    return QRectF(left, rect.center().y() - 8, max(24.0, right - left), 16)
+    high = look.px(16)
+    return QRectF(left, rect.center().y() - high / 2, max(24.0, right - left), high)
 
 
 def describe_rate(seen: int, inspected: int, low: float, high: float) -> str:
@@ -171,6 +172,7 @@ class RateBar(QWidget):
         super().__init__(parent)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.set_rate(seen, inspected, low, high)
+        theme.current().changed.connect(self.updateGeometry)
         theme.current().changed.connect(self.update)
 
     def set_rate(self, seen: int, inspected: int, low: float, high: float) -> None:
@@ -181,7 +183,13 @@ class RateBar(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(*CELL)
+        look = theme.current()
+        return QSize(look.px(CELL[0]), look.px(CELL[1]))
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: the count, the per cent, and a track still to be read."""
+        look = theme.current()
+        return QSize(look.px(190), look.px(32))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         paint_rate(QPainter(self), QRectF(self.rect()), theme.current(), *self._rate)

@@ -23,6 +23,7 @@ from studiolog.ui.parts.swatch import (
 from studiolog.ui.parts.text import Caption, Text
 
 HIGH = 48
+WIDE = 288
 
 
 @dataclass(frozen=True)
@@ -126,8 +127,7 @@ class SideList(QWidget):
         rows.addWidget(self.none)
         rows.addWidget(self.list, 1)
         rows.addWidget(self.archived)
-        self.setFixedWidth(theme.current().px(288))
-        theme.current().changed.connect(self._rescale)
+        self.setFixedWidth(theme.current().px(WIDE))
         self.new_button.clicked.connect(self.start_new)
         self.new_name.line.returnPressed.connect(self._add)
         self.filter.textChanged.connect(lambda _text: self._sift())
@@ -139,6 +139,11 @@ class SideList(QWidget):
         self._all, self._current = tuple(rows), current
         self.head_right.setVisible(bool(rows))
         self._sift()
+
+    def take_room(self, whole: int) -> None:
+        """Stand in a screen this wide: with large text a list leaves most of it to the page."""
+        wide = theme.current().px(WIDE)
+        self.setFixedWidth(min(wide, max(WIDE, round(whole * 0.32))))
 
     def rows(self) -> tuple[ListRow, ...]:
         """The rows that answer the filter."""
@@ -182,6 +187,3 @@ class SideList(QWidget):
         if index.isValid():
             self._current = self._model.rows[index.row()].ident
             self.chosen.emit(self._current)
-
-    def _rescale(self) -> None:
-        self.setFixedWidth(theme.current().px(288))

@@ -12,7 +12,7 @@ from studiolog.ui.parts.fields import write_day
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Section
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Text, Words
 
 
 class _Paged(Section):
@@ -81,7 +81,7 @@ class PieceUseSection(_Paged):
             mark.opened.connect(self.opened)
             row.addWidget(mark)
             named = f", {run.title}" if run.title else ""
-            row.addWidget(Text(f"{run.pieces} counted{named}", "secondary", tone="ink2"))
+            row.addWidget(Words(f"{run.pieces} counted{named}", "secondary", tone="ink2"), 1)
             self._runs.addWidget(holder)
         left_out = uses.total_runs - len(uses.runs)
         if left_out > 0:
@@ -94,8 +94,12 @@ class PieceUseSection(_Paged):
 class FiringUseSection(_Paged):
     """Firings as round marks with their day, what was aimed at and what the log amounts to."""
 
-    def __init__(self, title: str = "Firings", parent: QWidget | None = None) -> None:
+    def __init__(
+        self, title: str = "Firings", kiln: bool = True, parent: QWidget | None = None
+    ) -> None:
+        """``kiln`` False leaves its column out, where all were fired in the same."""
         super().__init__(title, parent)
+        self._kiln = kiln
         holder = QWidget()
         self._grid = QGridLayout(holder)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -112,7 +116,8 @@ class FiringUseSection(_Paged):
         else:
             heads = ("", "Day", "Kiln", "Aimed", "Peak", "Heat-work")
             for place, head in enumerate(heads):
-                self._grid.addWidget(Caption(head), 0, place)
+                if self._kiln or head != "Kiln":
+                    self._grid.addWidget(Caption(head), 0, place)
         for row, firing in enumerate(uses.firings, start=1):
             mark = NumberMark("firing", firing.number, firing.firing_id)
             mark.opened.connect(self.opened)
@@ -121,16 +126,18 @@ class FiringUseSection(_Paged):
             if firing.cone:
                 aimed += f", cone {show_cone(firing.cone)}"
             peak = show_temperature(firing.peak_c, unit) if firing.peak_c is not None else "no log"
-            words = [write_day(firing.started_on), firing.kiln, aimed, peak, _cone_words(firing)]
-            for place, word in enumerate(words, start=1):
-                tone = "rust" if place == 5 and firing.computed_cone is not None else "ink2"
-                self._grid.addWidget(Text(word, "secondary", tone=tone), row, place)
-        self._grid.setColumnStretch(len(("", "Day", "Kiln", "Aimed", "Peak", "Heat-work")) - 1, 1)
+            said = [Text(write_day(firing.started_on), "secondary", tone="ink2")]
+            said += [Words(word, "secondary", tone="ink2") for word in (firing.kiln, aimed, peak)]
+            known = firing.computed_cone is not None
+            said.append(Words(_cone_words(firing), "secondary", tone="rust" if known else "ink2"))
+            for place, words in enumerate(said, start=1):
+                if self._kiln or place != 2:
+                    self._grid.addWidget(words, row, place)
+        self._grid.setColumnStretch(5, 1)
         self._show_turn(uses.start, len(uses.firings), uses.total)
 
 
 def _cone_words(firing: UsedFiring) -> str:
-
     if firing.computed_cone is None:
         return "–"
     between = ""

@@ -13,6 +13,7 @@ from studiolog.ui.clays.clay_view import ClayView
 from studiolog.ui.clays.screen import ClaysScreen
 from studiolog.ui.parts.fields import NumberField
 from studiolog.ui.parts.marks import NumberMark
+from studiolog.ui.parts.text import Text
 from tests.small_studio import SmallStudio, fill_studio
 
 
@@ -94,9 +95,7 @@ def test_a_mark_asks_the_frame_for_its_piece(
 
 def test_what_was_not_inspected_is_never_drawn_as_sound(screen: ClaysScreen) -> None:
     texts = [
-        label.text()
-        for label in view_of(screen).bands.findChildren(type(screen.page.head.quiet))
-        if label.isVisible()
+        label.text() for label in view_of(screen).bands.findChildren(Text) if label.isVisible()
     ]
     assert "no cone known" in texts
     assert "not looked" in texts
