@@ -3,7 +3,7 @@
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from studiolog.craft.words import FAULTS
@@ -19,6 +19,7 @@ from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Text, link_button
 from studiolog.ui.parts.severity import SEVERITY_WORDS
 from studiolog.ui.parts.stage_bar import StageChip
+from studiolog.ui.parts.text import Words
 from studiolog.ui.pieces.looks import after_words, short_day
 from studiolog.ui.pieces.page_edits import PageEdits, clear
 
@@ -109,19 +110,44 @@ class PieceHeader(QWidget):
         self._to: dict[int, int] = {}
         self._all = link_button("All pieces")
         self._all.clicked.connect(self.list_asked)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 12, 0, 12)
-        row.setSpacing(16)
-        row.addWidget(self._mark)
-        row.addLayout(words, 1)
-        row.addLayout(self._chips)
-        row.addWidget(self._all)
-        row.addWidget(self._more)
+        self._ways = QWidget()
+        ways = QHBoxLayout(self._ways)
+        ways.setContentsMargins(0, 0, 0, 0)
+        ways.setSpacing(16)
+        ways.addLayout(self._chips)
+        ways.addStretch(1)
+        ways.addWidget(self._all)
+        ways.addWidget(self._more)
         steps = QHBoxLayout()
         steps.setSpacing(8)
         steps.addWidget(self._back)
         steps.addWidget(self._on)
-        row.addLayout(steps)
+        ways.addLayout(steps)
+        self._upper = QHBoxLayout()
+        self._upper.setSpacing(16)
+        self._upper.addWidget(self._mark)
+        self._upper.addLayout(words, 1)
+        self._upper.addWidget(self._ways)
+        self._rows = QVBoxLayout(self)
+        self._rows.setContentsMargins(0, 12, 0, 12)
+        self._rows.setSpacing(12)
+        self._rows.addLayout(self._upper)
+        self._under = False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """Chips and ways beside the name where it is whole there, else under it."""
+        px = theme.current().px
+        name = max(px(280), min(self.title.sizeHint().width(), px(480)))
+        beside = self._mark.sizeHint().width() + name + self._ways.sizeHint().width() + 2 * 16
+        under = self.width() < beside
+        if under != self._under:
+            self._under = under
+            (self._upper if under else self._rows).removeWidget(self._ways)
+            (self._rows if under else self._upper).addWidget(self._ways)
 
     def _make_menu(self) -> QMenu:
         menu = QMenu(self)
@@ -178,6 +204,7 @@ class PieceHeader(QWidget):
                 button.setToolTip(f"{link.name} ({'Left' if way < 0 else 'Right'})")
         for button in (self._back, self._on):
             button.setFixedHeight(theme.current().px(BUTTON_HEIGHT))
+        self._arrange()
 
     def _fresh_details(self) -> QWidget:
         # The row of facts is built anew; the link goes with it.
@@ -202,15 +229,15 @@ class PieceHeader(QWidget):
         if page.stage == "lost" and page.lost_why:
             tail = f"lost: {page.lost_why}" + (f", {tail}" if tail else "")
         if page.run is not None:
-            found.append(Text(f"{', '.join(parts)}, run", "body", tone="ink2"))
+            found.append(Words(f"{', '.join(parts)}, run", "body", tone="ink2"))
             mark = NumberMark("run", page.run.number, page.run.run_id)
             mark.opened.connect(self._edits.desk.show)
             found.append(mark)
             place = f"piece {page.run.place} of {page.run.pieces}"
-            found.append(Text(f"{place}, {tail}" if tail else place, "body", tone="ink2"))
+            found.append(Words(f"{place}, {tail}" if tail else place, "body", tone="ink2"))
         else:
             words = ", ".join(filter(None, (*parts, tail)))
-            found.append(Text(words, "body", tone="ink2"))
+            found.append(Words(words, "body", tone="ink2"))
         return found
 
 

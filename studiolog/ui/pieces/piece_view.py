@@ -36,13 +36,17 @@ from studiolog.ui.pieces.photos_panel import PhotosPanel
 from studiolog.ui.pieces.sizes_section import SizesSection
 from studiolog.ui.pieces.story_section import StorySection
 
+ONE_BELOW = 800
 NARROW_BELOW = 1280
 WIDE_ABOVE = 1600
 _TYPING = (QLineEdit, QPlainTextEdit, QComboBox)
 
 
 class PieceView(QWidget):
-    """Header, details, and three columns; below 1280 wide the right one moves under the others."""
+    """Header, details, and three columns; below 1280 wide the right one moves under the others.
+
+    With the largest text in a small window all stand in one column.
+    """
 
     piece_asked = Signal(int)
     list_asked = Signal()
@@ -160,7 +164,8 @@ class PieceView(QWidget):
         # Larger text needs larger columns: the limits are for text at 100 per cent.
         look = theme.current()
         wide = self.width() / (look.text_scale / 100)
-        how = "narrow" if wide < NARROW_BELOW else "wide" if wide > WIDE_ABOVE else "usual"
+        limits = ((ONE_BELOW, "one"), (NARROW_BELOW, "narrow"), (WIDE_ABOVE + 1, "usual"))
+        how = next((name for limit, name in limits if wide < limit), "wide")
         # Header, strip, and the first lines of what is beneath stay in sight.
         tall = min(max(self.height() - 330, 380), 660)
         self.photos.frame.setFixedHeight(tall)
@@ -177,6 +182,11 @@ class PieceView(QWidget):
             column.setMinimumWidth(0)
             column.setMaximumWidth(16_777_215)
         self._arrange_right(narrow=how == "narrow")
+        if how == "one":
+            for row, column in enumerate((self._left, self._middle, self._right)):
+                self._grid.addWidget(column, row, 0)
+            self._grid.setColumnStretch(0, 1)
+            return
         self._grid.addWidget(self._left, 0, 0)
         self._grid.addWidget(self._middle, 0, 1)
         if how == "narrow":
