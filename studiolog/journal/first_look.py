@@ -61,10 +61,11 @@ GROUP BY piece.run_id, firing.id, firing.number, piece.stage ORDER BY firing.num
 
 @dataclass(frozen=True)
 class FirstLook:
-    """What stands in a window before its journal is open."""
+    """What stands in a window before its journal is open; ``whole`` if there are no more rows."""
 
     studio: str
     rows: tuple[BenchRow, ...]
+    whole: bool
 
 
 def read_first_look(file: Path, limit: int = 100) -> FirstLook | None:
@@ -75,7 +76,8 @@ def read_first_look(file: Path, limit: int = 100) -> FirstLook | None:
             if found is None or found["version_num"] != READS:
                 return None
             named = connection.execute("SELECT name FROM studio ORDER BY id LIMIT 1").fetchone()
-            return FirstLook(named["name"] if named else "", _read_rows(connection, limit))
+            rows = _read_rows(connection, limit)
+            return FirstLook(named["name"] if named else "", rows, len(rows) < limit)
     except (sqlite3.Error, OSError, ValueError, KeyError, TypeError):
         return None
 

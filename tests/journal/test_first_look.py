@@ -37,7 +37,7 @@ def assert_the_same(journal: Journal) -> None:
 
 def test_an_empty_bench_is_empty_at_once(journal: Journal) -> None:
     first = read_first_look(file_of(journal))
-    assert first == first_look.FirstLook("", ())
+    assert first == first_look.FirstLook("", (), whole=True)
 
 
 def test_every_lot_of_a_run_is_there_at_once(studio: Studio) -> None:
@@ -87,6 +87,8 @@ def test_every_lot_of_a_run_is_there_at_once(studio: Studio) -> None:
     few = read_first_look(file_of(studio.journal), limit=2)
     assert few is not None
     assert few.rows == first.rows[:2]
+    assert first.whole
+    assert not few.whole
 
 
 @pytest.mark.parametrize("fill", [fill_studio, crowd_studio])

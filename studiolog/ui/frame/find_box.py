@@ -1,14 +1,18 @@
 """The one search field: a number or a name, answered as it is typed."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QListWidget, QListWidgetItem, QWidget
 
 from studiolog.desktop import theme
-from studiolog.desktop.desk import Desk
-from studiolog.journal.find import Found, find_anything
 from studiolog.ui.parts.icon import icon
 from studiolog.ui.parts.section import KeyCap
+
+if TYPE_CHECKING:
+    from studiolog.desktop.desk import Desk
+    from studiolog.journal.find import Found
 
 _NOUN_WORDS = {
     "piece": "piece",
@@ -24,13 +28,16 @@ _NOUN_WORDS = {
 
 
 class FindBox(QLineEdit):
-    """Type a number or a name; Down goes through the answers, Enter opens, Esc leaves."""
+    """Type a number or a name; Down goes through the answers, Enter opens, Esc leaves.
+
+    What is typed before there is a journal is answered once there is.
+    """
 
     chosen = Signal(str, int)
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
+        self._desk: Desk | None = None
         self.setPlaceholderText("Find piece, glaze, firing")
         self.setAccessibleName("Find a piece, glaze, firing, run or order by number or name")
         self.setClearButtonEnabled(True)
@@ -56,9 +63,15 @@ class FindBox(QLineEdit):
         super().resizeEvent(event)
         self._place_cap()
 
-    def answers(self) -> list[Found]:
+    def answers(self) -> "list[Found]":
         """What answers to the text."""
         return self._found
+
+    def take_up(self, desk: "Desk") -> None:
+        """Ask this journal."""
+        self._desk = desk
+        if self.text():
+            self._ask(self.text())
 
     def _redress(self) -> None:
         self._icon.setIcon(icon("search", "ink3"))
@@ -76,6 +89,10 @@ class FindBox(QLineEdit):
         self._cap.setVisible(not self.text() and left > words + 44)
 
     def _ask(self, text: str) -> None:
+        if self._desk is None:
+            return
+        from studiolog.journal.find import find_anything
+
         self._found = self._desk.read(lambda session: find_anything(session, text))
         self._answers.clear()
         for found in self._found:

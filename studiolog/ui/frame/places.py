@@ -3,9 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
+from typing import TYPE_CHECKING
 
-from studiolog.desktop.desk import Desk
-from studiolog.ui.parts.screen import Screen
+if TYPE_CHECKING:
+    from studiolog.desktop.desk import Desk
+    from studiolog.ui.parts.screen import Screen
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,7 @@ TAB_OF_PLACE: dict[str, int] = {
 }
 
 
-def make_screen(place: Place, desk: Desk) -> Screen:
+def make_screen(place: Place, desk: "Desk") -> "Screen":
     """Load and make the screen of a place."""
     maker: Callable[[Desk], Screen] = getattr(import_module(place.module), place.screen)
     return maker(desk)

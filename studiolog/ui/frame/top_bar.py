@@ -5,7 +5,6 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QTabBar, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
-from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import BUTTON_HEIGHT
 from studiolog.ui.frame.find_box import FindBox
 from studiolog.ui.frame.places import TABS
@@ -25,7 +24,7 @@ class TopBar(QWidget):
     tab_chosen = Signal(int)
     quick_log_asked = Signal()
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._name = Elided("", size="head", weight=600)
         self.tabs = QTabBar()
@@ -37,7 +36,7 @@ class TopBar(QWidget):
         for number, tab in enumerate(TABS, start=1):
             self.tabs.addTab(tab.text)
             self.tabs.setTabToolTip(number - 1, f"{tab.text}   Ctrl {number}")
-        self.find_box = FindBox(desk)
+        self.find_box = FindBox()
         self.quick_log = KeyedButton("Quick log", "Ctrl L")
         self.quick_log.setProperty("role", "primary")
         self.quick_log.setAccessibleName("Quick log, Control L")

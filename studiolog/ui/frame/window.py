@@ -1,94 +1,88 @@
 """The window: top bar, one screen at a time, notices, and the foot line."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
+from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QByteArray, QSize, Qt, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QMainWindow,
-    QMenu,
-    QStackedWidget,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.desktop.actions import ACTIONS
-from studiolog.desktop.desk import Desk
-from studiolog.journal.studio import read_studio
-from studiolog.ui.frame.history_sheet import HistorySheet
-from studiolog.ui.frame.keys_sheet import KeysSheet
-from studiolog.ui.frame.notice_bar import NoticeBar
+from studiolog.ui.frame.meanwhile import Meanwhile
 from studiolog.ui.frame.places import PLACE_OF_NOUN, PLACES, TAB_OF_PLACE, TABS, make_screen
-from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.top_bar import TopBar
-from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.icon import window_icon
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import FootLine
 from studiolog.ui.parts.sight import bring_into_sight
 
+if TYPE_CHECKING:
+    from studiolog.desktop.desk import Desk
+    from studiolog.desktop.settings import Settings
+    from studiolog.journal.bench import BenchPage
+    from studiolog.journal.first_look import FirstLook
+    from studiolog.ui.bench.board import BenchBoard
+    from studiolog.ui.bench.screen import BenchScreen
+    from studiolog.ui.parts.choice import SegmentedChoice
+
 
 class Window(QMainWindow):
     """Answers what screens ask for, and holds no page of its own.
 
-    ``journal_asked`` carries what to open instead: "new", "open" or "demo".
+    Without a desk it shows a first look and keeps what is pressed, until it takes one up.
+    ``journal_asked`` carries what to open instead: "new", "open" or "demo"; ``closed`` says that
+    the window is gone.
     """
 
     journal_asked = Signal(str)
+    closed = Signal()
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: "Desk | None" = None) -> None:
         super().__init__()
-        self.desk = desk
+        self._desk: Desk | None = None
+        self._board: BenchBoard | None = None
         self._screens: dict[str, Screen] = {}
+        self._choosers: dict[int, SegmentedChoice] = {}
+        self._chooser_rows: dict[int, QWidget] = {}
         self._last_place: dict[int, str] = {}
         self._way_back: list[str] = []
         self._here = ""
+        self._studio_name = ""
+        self.meanwhile = Meanwhile(self)
         self.setWindowIcon(window_icon())
         self.setMinimumSize(960, 640)
         self._build()
         self._connect()
-        self._show_studio()
-        self._show_turns()
+        if desk is not None:
+            self.take_up(desk)
+
+    @property
+    def desk(self) -> "Desk":
+        """What the screens are handed."""
+        if self._desk is None:
+            raise RuntimeError("the journal of this window is not open yet")
+        return self._desk
 
     def _build(self) -> None:
-        self.top = TopBar(self.desk)
-        self._choosers: dict[int, SegmentedChoice] = {}
-        for index, tab in enumerate(TABS):
-            if len(tab.places) > 1:
-                choices = [Choice(number, place.text) for number, place in enumerate(tab.places)]
-                chooser = SegmentedChoice(f"Parts of {tab.text}", choices)
-                chooser.picked.connect(partial(self._choose_within, index))
-                self._choosers[index] = chooser
+        self.top = TopBar()
         self.stack = QStackedWidget()
-        self.notice = NoticeBar(self.desk.notices)
         self.foot = FootLine()
         middle = QWidget()
-        rows = QVBoxLayout(middle)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addWidget(self.top)
-        self._chooser_rows: dict[int, QWidget] = {}
-        for index, chooser in self._choosers.items():
-            row = self._chooser_rows[index] = QWidget()
-            inside = QHBoxLayout(row)
-            inside.setContentsMargins(32, 12, 32, 0)
-            inside.addWidget(chooser)
-            inside.addStretch(1)
-            row.hide()
-            rows.addWidget(row)
-        rows.addWidget(self.stack, 1)
-        rows.addWidget(self.notice)
+        self._rows = QVBoxLayout(middle)
+        self._rows.setContentsMargins(0, 0, 0, 0)
+        self._rows.setSpacing(0)
+        self._rows.addWidget(self.top)
+        self._rows.addWidget(self.stack, 1)
         foot = QVBoxLayout()
         foot.setContentsMargins(32, 0, 32, 0)
         foot.addWidget(self.foot)
-        rows.addLayout(foot)
+        self._rows.addLayout(foot)
         self.setCentralWidget(middle)
         self._build_menus()
 
     def _build_menus(self) -> None:
-        acts: dict[str, Callable[[], object]] = {
+        self._acts: dict[str, Callable[[], object]] = {
             "quick_log": lambda: self._answer("quick_log", 0, None),
             "log_run": lambda: self._answer("bench", 0, "start run"),
             "log_firing": lambda: self._answer("firings", 0, "log firing"),
@@ -96,13 +90,12 @@ class Window(QMainWindow):
             "new_journal": lambda: self.journal_asked.emit("new"),
             "open_journal": lambda: self.journal_asked.emit("open"),
             "open_demo": lambda: self.journal_asked.emit("demo"),
-            "close": self.close,
-            "undo": self.desk.edits.undo,
-            "redo": self.desk.edits.redo,
-            "history": lambda: HistorySheet(self.desk, self).exec(),
-            "settings": lambda: SettingsSheet(self.desk, self).exec(),
+            "undo": lambda: self.desk.edits.undo(),
+            "redo": lambda: self.desk.edits.redo(),
+            "history": self._show_history,
+            "settings": self._show_settings,
             "back": self.go_back,
-            "keys": lambda: KeysSheet(self, self.current_hints()).exec(),
+            "keys": self._show_keys,
         }
         self.actions_by_key: dict[str, QAction] = {}
         menus: dict[str, QMenu] = {}
@@ -111,20 +104,118 @@ class Window(QMainWindow):
                 menus[words.menu] = self.menuBar().addMenu(f"&{words.menu}")
             action = menus[words.menu].addAction(words.text)
             action.setShortcuts([QKeySequence(keys) for keys in words.keys])
-            action.triggered.connect(acts[words.key])
+            if words.key == "close":
+                action.triggered.connect(self.close)
+            else:
+                action.triggered.connect(partial(self._do, self._acts[words.key]))
             self.actions_by_key[words.key] = action
         for index, tab in enumerate(TABS):
             action = menus["Show"].addAction(tab.text)
             action.setShortcut(QKeySequence(f"Ctrl+{index + 1}"))
-            action.triggered.connect(partial(self.show_tab, index))
+            action.triggered.connect(partial(self._do, partial(self.show_tab, index)))
 
     def _connect(self) -> None:
-        self.top.tab_chosen.connect(self.show_tab)
-        self.top.quick_log_asked.connect(lambda: self._answer("quick_log", 0, None))
+        self.top.tab_chosen.connect(lambda index: self._do(partial(self.show_tab, index)))
+        self.top.quick_log_asked.connect(lambda: self._do(self._acts["quick_log"]))
         self.top.find_box.chosen.connect(lambda kind, row_id: self._answer(kind, row_id, None))
-        self.desk.asked_for.connect(self._answer)
-        self.desk.edits.turned.connect(self._show_turns)
-        self.desk.edits.edited.connect(lambda _touched, _by: self._show_studio())
+
+    def _do(self, act: Callable[[], object], _checked: bool = False) -> None:
+        """Do what was asked for, in its turn."""
+        if self.meanwhile.keeping:
+            self.meanwhile.keep(act)
+        else:
+            act()
+
+    # Before the journal is open, and when it is
+
+    def look_ahead(self, first: "FirstLook | None") -> None:
+        """Show what is known of a journal that is being opened; keep what is pressed meanwhile."""
+        self.show_progress("Opening the journal…")
+        watched: list[QWidget] = [self, self.top.find_box, self.top.tabs, self.top.quick_log]
+        if first is None:
+            from studiolog.ui.parts.section import LoadingState
+
+            state = LoadingState("Opening the journal…")
+            state.setContentsMargins(32, 16, 32, 16)
+            self.stack.addWidget(state)
+        else:
+            from studiolog.ui.bench.board import FOOT, BenchBoard
+
+            self.top.set_name(first.studio)
+            board = self._board = BenchBoard()
+            board.show_runs(first.rows)
+            if first.whole:
+                board.sum_up(sum(row.in_hand for row in first.rows), len(first.rows))
+            board.list.key_pressed.connect(self._keep_key)
+            board.list.link_opened.connect(self._keep_link)
+            board.start_button.clicked.connect(self._keep_start)
+            self.stack.addWidget(board)
+            self.foot.set_hints(FOOT)
+            watched += [board.list, board.line.line, board.every_run, board.start_button]
+        self.setWindowTitle(f"Bench · {first.studio if first and first.studio else 'Studiolog'}")
+        self.meanwhile.begin(*watched)
+
+    def show_progress(self, sentence: str) -> None:
+        """Say what is being done until the journal is open."""
+        self.foot.set_quiet(sentence)
+
+    def take_up(self, desk: "Desk") -> None:
+        """Work with this desk from now on."""
+        for _ in self.taking_up(desk, None):
+            pass
+
+    def taking_up(self, desk: "Desk", page: "BenchPage | None") -> Iterator[None]:
+        """The same in steps, each short; ``page`` is the bench, if that is to be shown."""
+        from studiolog.ui.frame.notice_bar import NoticeBar
+
+        self._desk = desk
+        self.notice = NoticeBar(desk.notices)
+        self._rows.insertWidget(self._rows.indexOf(self.stack) + 1, self.notice)
+        desk.asked_for.connect(self._answer)
+        desk.edits.turned.connect(self._show_turns)
+        desk.edits.edited.connect(lambda _touched, _by: self._show_studio())
+        self._show_studio()
+        self._show_turns()
+        self.top.find_box.take_up(desk)
+        yield
+        if page is not None:
+            yield from self._take_up_bench(desk, page)
+        self.meanwhile.end()
+
+    def _take_up_bench(self, desk: "Desk", page: "BenchPage") -> Iterator[None]:
+        from studiolog.ui.bench.screen import BenchScreen
+
+        board, self._board = self._board, None
+        focus = self.focusWidget()
+        if board is not None:
+            board.list.key_pressed.disconnect(self._keep_key)
+            board.list.link_opened.disconnect(self._keep_link)
+            board.start_button.clicked.disconnect(self._keep_start)
+        before = self.stack.currentWidget()
+        screen = self._screens["bench"] = BenchScreen(desk, board=board)
+        if board is None or not board.every_run.isChecked():
+            screen.show_page(page)
+        self.stack.addWidget(screen)
+        self.show_place("bench")
+        if before is not None and before is not board:
+            self.stack.removeWidget(before)
+            before.deleteLater()
+        if focus is not None and screen.isAncestorOf(focus):
+            focus.setFocus()
+        yield
+
+    def _keep_key(self, what: str) -> None:
+        def press() -> None:
+            bench = cast("BenchScreen", self._screens["bench"])
+            bench.do_key(what)
+
+        self.meanwhile.keep(press)
+
+    def _keep_link(self, kind: str, row_id: int) -> None:
+        self.meanwhile.keep(lambda: self._answer(kind, row_id, None))
+
+    def _keep_start(self) -> None:
+        self.meanwhile.keep(self._acts["log_run"])
 
     # Going places
 
@@ -141,14 +232,32 @@ class Window(QMainWindow):
         tab = TAB_OF_PLACE[key]
         self._last_place[tab] = key
         self.top.show_tab(tab)
-        for index, row in self._chooser_rows.items():
-            row.setVisible(index == tab)
-        if tab in self._choosers:
-            self._choosers[tab].choose([place.key for place in TABS[tab].places].index(key))
+        self._show_chooser(tab, key)
         self.stack.setCurrentWidget(screen)
         self.foot.set_hints(screen.foot())
         self.setWindowTitle(f"{PLACES[key].text} · {self._studio_name or 'Studiolog'}")
         return screen
+
+    def _show_chooser(self, tab: int, key: str) -> None:
+        """The row that chooses among the places of a tab, made when the tab is first seen."""
+        places = TABS[tab].places
+        if len(places) > 1 and tab not in self._choosers:
+            from studiolog.ui.parts.choice import Choice, SegmentedChoice
+
+            choices = [Choice(number, place.text) for number, place in enumerate(places)]
+            chooser = self._choosers[tab] = SegmentedChoice(f"Parts of {TABS[tab].text}", choices)
+            chooser.picked.connect(partial(self._choose_within, tab))
+            row = self._chooser_rows[tab] = QWidget()
+            inside = QHBoxLayout(row)
+            inside.setContentsMargins(32, 12, 32, 0)
+            inside.addWidget(chooser)
+            inside.addStretch(1)
+            row.hide()
+            self._rows.insertWidget(self._rows.indexOf(self.stack), row)
+        for index, row in self._chooser_rows.items():
+            row.setVisible(index == tab)
+        if tab in self._choosers:
+            self._choosers[tab].choose([place.key for place in places].index(key))
 
     def screen_of(self, key: str) -> Screen:
         """The screen of a place."""
@@ -212,7 +321,24 @@ class Window(QMainWindow):
 
     # What the frame itself shows
 
+    def _show_history(self) -> None:
+        from studiolog.ui.frame.history_sheet import HistorySheet
+
+        HistorySheet(self.desk, self).exec()
+
+    def _show_settings(self) -> None:
+        from studiolog.ui.frame.settings_sheet import SettingsSheet
+
+        SettingsSheet(self.desk, self).exec()
+
+    def _show_keys(self) -> None:
+        from studiolog.ui.frame.keys_sheet import KeysSheet
+
+        KeysSheet(self, self.current_hints()).exec()
+
     def _show_studio(self) -> None:
+        from studiolog.journal.studio import read_studio
+
         page = self.desk.read(read_studio)
         self._studio_name = page.name
         self.top.set_name(page.name)
@@ -230,9 +356,9 @@ class Window(QMainWindow):
             action.setText(f"{word} “{label}”" if label else word)
             action.setEnabled(label is not None)
 
-    def restore_place(self) -> None:
+    def restore_place(self, settings: "Settings | None" = None) -> None:
         """Stand where the window stood last."""
-        geometry = self.desk.settings.window_geometry
+        geometry = (settings or self.desk.settings).window_geometry
         if geometry is None or not self.restoreGeometry(QByteArray(geometry)):
             self.resize(1440, 900)
             room = self.screen().availableGeometry().size()
@@ -257,6 +383,8 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Qt: remember the place, stop the jobs; every edit was saved when it was made."""
-        self.desk.settings.window_geometry = bytes(self.saveGeometry().data())
-        self.desk.jobs.wait()
+        if self._desk is not None:
+            self._desk.settings.window_geometry = bytes(self.saveGeometry().data())
+            self._desk.jobs.wait()
         super().closeEvent(event)
+        self.closed.emit()

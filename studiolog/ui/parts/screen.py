@@ -20,7 +20,7 @@ class Screen(QWidget):
     kinds: frozenset[str] = frozenset()
     title = ""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: "Desk", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
         self._stale = True
@@ -69,6 +69,6 @@ class Screen(QWidget):
         super().showEvent(event)
         self.freshen()
 
-    def _hear_edit(self, touched: Touched, asked_by: QObject | None) -> None:
+    def _hear_edit(self, touched: "Touched", asked_by: QObject | None) -> None:
         if touched.kinds & self.kinds:
             self.mark_stale()
