@@ -39,7 +39,7 @@ class Desk(QObject):
         self.notices = Notices()
         self.jobs = Jobs()
         self.edits = Edits(journal, self.notices)
-        self.pictures = Pictures(str(journal.photo_folder), self.jobs)
+        self.pictures = Pictures(str(journal.photo_folder))
         self.drafts = Drafts(state_folder, journal.where)
 
     def read(self, question: Callable[[Session], T]) -> T:
@@ -52,5 +52,6 @@ class Desk(QObject):
 
     def close(self) -> None:
         """Stop the jobs and let go of the journal."""
+        self.pictures.close()
         self.jobs.wait()
         self.journal.close()

@@ -132,3 +132,23 @@ def test_a_picture_comes_in_the_background_and_a_lost_one_says_so(desk: Desk, qt
         desk.pictures.picture("0" * 64, ".jpg", 160)
     assert told.args[0] == "0" * 64
     assert desk.pictures.problem("0" * 64, 160)
+
+
+def test_many_large_pictures_are_not_all_kept(
+    desk: Desk, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("studiolog.desktop.pictures._KEPT_BYTES", 100_000)
+    monkeypatch.setattr(
+        "studiolog.desktop.pictures._fetch", lambda *_asked: (100, 100, bytes(30_000))
+    )
+    pictures = desk.pictures
+    for name in "abcde":
+        with qtbot.waitSignal(pictures.ready):
+            assert pictures.picture(name, ".jpg", 1600) is None
+    assert pictures.picture("e", ".jpg", 1600) is not None
+    assert pictures.picture("c", ".jpg", 1600) is not None
+    pictures.let_go([("e", 1600)])
+    with qtbot.waitSignal(pictures.ready):
+        assert pictures.picture("e", ".jpg", 1600) is None
+    with qtbot.waitSignal(pictures.ready):
+        assert pictures.picture("a", ".jpg", 1600) is None

@@ -1,8 +1,13 @@
 """Pictures of the pieces that answer, each with its mark, its cone and what was seen.
 
-The grid computes its cells, paints only what is in view and asks for small pictures as they come
-into view, so that thousands scroll as a dozen do.
+The grid computes its cells, paints only what is in view, keeps the last few hundred as they were
+painted, and asks for small pictures as they come into view; those that went out of view again
+before they were read are not read. So hundreds of thousands scroll as a dozen do.
 """
+
+from collections import OrderedDict
+from collections.abc import Callable
+from functools import partial
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -15,6 +20,7 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
+    QPixmap,
     QPolygonF,
     QResizeEvent,
 )
@@ -30,8 +36,14 @@ from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.marks import mark_size, paint_focus_ring, paint_mark
 from studiolog.ui.parts.severity import paint_severity_word
 
-_PICTURE = 256  # px asked of the store, whatever the cell: one size, made once
+_SMALL, _LARGE = 160, 480  # px: sizes that lie ready in the store
+_SHORT_SIDE = 0.75  # of the long side of most pictures; the cells are square
 _CELL, _GAP = 112, 8
+_KEPT = 240  # painted cells
+
+
+Picture = tuple[str, str, int]
+"""Hash, suffix and longest side of a picture waited for."""
 
 
 class PieceGrid(QAbstractScrollArea):
@@ -52,6 +64,9 @@ class PieceGrid(QAbstractScrollArea):
         super().__init__(parent)
         self._source, self._pictures, self._strip = source, pictures, strip
         self._current = 0
+        self._painted: OrderedDict[int, QPixmap] = OrderedDict()  # by place
+        self._waiting: dict[int, Picture] = {}  # painted, but for their picture
+        self._signs: dict[object, QPixmap] = {}  # painted once, put under many pictures
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Pieces")
@@ -64,11 +79,12 @@ class PieceGrid(QAbstractScrollArea):
             self.setFixedHeight(self._cell().height() + 12)
         pictures.ready.connect(self._picture_came)
         pictures.missing.connect(self._picture_missing)
-        theme.current().changed.connect(self._measure)
+        theme.current().changed.connect(self._restyle)
 
     def show_again(self) -> None:
         """The source has other pieces now."""
         self._current = 0
+        self._forget_painted()
         self.horizontalScrollBar().setValue(0)
         self.verticalScrollBar().setValue(0)
         self._measure()
@@ -93,11 +109,23 @@ class PieceGrid(QAbstractScrollArea):
             return max(1, len(self._source.hits))
         return max(1, (self.viewport().width() + _GAP) // (self._cell().width() + _GAP))
 
+    def _pitch(self) -> tuple[int, int, int, int, int]:
+        """How many stand in a row, how far apart they are, and how far all is scrolled."""
+        cell = self._cell()
+        along, down = self.horizontalScrollBar().value(), self.verticalScrollBar().value()
+        return self._columns(), cell.width() + _GAP, cell.height() + _GAP, along, down
+
+    @staticmethod
+    def _corner(place: int, pitch: tuple[int, int, int, int, int]) -> QPointF:
+        """Where the painted part of a cell begins."""
+        columns, across, down, scrolled_x, scrolled_y = pitch
+        x, y = place % columns * across - scrolled_x, place // columns * down - scrolled_y
+        return QPointF(x + 3, y + 3)
+
     def _box(self, place: int) -> QRectF:
-        cell, columns = self._cell(), self._columns()
-        x = place % columns * (cell.width() + _GAP) - self.horizontalScrollBar().value()
-        y = place // columns * (cell.height() + _GAP) - self.verticalScrollBar().value()
-        return QRectF(x + 3, y + 3, cell.width() - 6, cell.height() - 6)
+        cell = self._cell()
+        corner = self._corner(place, self._pitch())
+        return QRectF(corner.x(), corner.y(), cell.width() - 6, cell.height() - 6)
 
     def _in_view(self) -> tuple[int, int]:
         """The first and the last place that is seen, in whole rows."""
@@ -160,28 +188,97 @@ class PieceGrid(QAbstractScrollArea):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self.viewport())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         first, last = self._in_view()
+        self._let_go_but(first, last)
         if last < first:
             return
-        self._source.bring(first, last)
-        for place in range(first, last + 1):
-            row = self._source.row(place)
-            if row is not None:
-                self._paint_piece(painter, self._box(place), self._source.hits[place], row)
+        ratio = self.devicePixelRatioF()
+        if self._painted and next(iter(self._painted.values())).devicePixelRatio() != ratio:
+            self._forget_painted()  # on another screen now
+        pitch = self._pitch()
+        missing = [place for place in range(first, last + 1) if place not in self._painted]
+        if missing:
+            self._source.bring(missing[0], missing[-1])
+        for place in range(last, first - 1, -1):  # the last asked for comes first
+            cell = self._painted.get(place) or self._paint_cell(place, ratio)
+            if cell is not None:
+                self._painted[place] = cell
+                self._painted.move_to_end(place)
+                if place in self._waiting:
+                    self._add_picture(place, cell)
+                painter.drawPixmap(self._corner(place, pitch), cell)
+        while len(self._painted) > max(_KEPT, 2 * (last + 1 - first)):
+            self._painted.popitem(last=False)
         if self.hasFocus() and first <= self._current <= last:
             box = self._box(self._current)
             side = box.width()
             ring = QRectF(box.left(), box.top(), side, side).adjusted(1, 1, -1, -1)
             paint_focus_ring(painter, ring, RADIUS_CHIP)
 
+    def _paint_cell(self, place: int, ratio: float) -> QPixmap | None:
+        """A cell as it looks before its picture is there; None if the piece is gone."""
+        row = self._source.row(place)
+        if row is None:
+            return None
+        box = QRectF(QPointF(0, 0), self._box(place).size())
+        cell = QPixmap((box.size() * ratio).toSize())
+        cell.setDevicePixelRatio(ratio)
+        cell.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(cell)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if row.sha256:
+            longest = _SMALL if box.width() * ratio <= _SMALL * _SHORT_SIDE else _LARGE
+            self._waiting[place] = (row.sha256, row.suffix, longest)
+            self._paint_ground(painter, _frame_of(box))
+        else:
+            self._paint_words(painter, _frame_of(box), "no photo yet")
+        self._paint_piece(painter, box, self._source.hits[place], row)
+        painter.end()
+        return cell
+
+    def _add_picture(self, place: int, cell: QPixmap) -> None:
+        """Paint the picture of a cell, or that it is missing, if that is known by now."""
+        sha256, suffix, longest = self._waiting[place]
+        image = self._pictures.picture(sha256, suffix, longest)
+        missing = image is None and self._pictures.problem(sha256, longest) is not None
+        if image is None and not missing:
+            return
+        del self._waiting[place]
+        painter = QPainter(cell)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        frame = _frame_of(QRectF(QPointF(0, 0), cell.deviceIndependentSize()))
+        if image is None:
+            self._paint_words(painter, frame, "photo file missing")
+        else:
+            painter.drawImage(frame, image, _middle_of(image))
+            self._pictures.let_go([(sha256, longest)])  # the cell has it now
+        self._paint_frame(painter, frame, self._source.hits[place])
+        painter.end()
+
+    def _let_go_but(self, first: int, last: int) -> None:
+        """Pictures waited for out of view are waited for no more; their cells are painted anew."""
+        gone = [place for place in self._waiting if not first <= place <= last]
+        if gone:
+            self._pictures.let_go([self._waiting[place][::2] for place in gone])
+            for place in gone:
+                del self._waiting[place]
+                self._painted.pop(place, None)
+
+    def _forget_painted(self) -> None:
+        self._let_go_but(0, -1)
+        self._painted.clear()
+        self._signs.clear()
+
+    def _restyle(self) -> None:
+        self._forget_painted()
+        self._measure()
+
     def _paint_piece(self, painter: QPainter, box: QRectF, hit: Hit, row: FindingRow) -> None:
+        """The outline and all that stands under the picture."""
         look = theme.current()
-        frame = QRectF(box.left(), box.top(), box.width(), box.width())
-        self._paint_picture(painter, frame, row)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(look.color("rust"), 2) if hit.seen else QPen(look.color("line2"), 1))
-        painter.drawRoundedRect(frame.adjusted(1, 1, -1, -1), RADIUS_CHIP, RADIUS_CHIP)
+        frame = _frame_of(box)
+        self._paint_frame(painter, frame, hit)
         line = QRectF(box.left(), frame.bottom() + 4, box.width(), look.px(20))
         kind = "piece" if row.number is not None else "run"
         text = str(row.number if row.number is not None else row.run_number)
@@ -193,7 +290,9 @@ class PieceGrid(QAbstractScrollArea):
         room = line.adjusted(wide + 6, 0, 0, 0)
         if row.cone_basis is not None:
             sign = QRectF(room.left(), room.top(), look.px(10), room.height())
-            paint_basis(painter, sign, row.cone_basis)
+            self._put_sign(
+                painter, sign, row.cone_basis, partial(paint_basis, basis=row.cone_basis)
+            )
             room.setLeft(sign.right() + 5)
         painter.setPen(look.color("ink2"))
         said = QFontMetricsF(painter.font()).elidedText(
@@ -201,20 +300,43 @@ class PieceGrid(QAbstractScrollArea):
         )
         left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         painter.drawText(room, left, said)
-        paint_severity_word(painter, line.translated(0, look.px(20)), hit.severity)
+        word = partial(paint_severity_word, severity=hit.severity)
+        self._put_sign(painter, line.translated(0, look.px(20)), hit.severity, word)
 
-    def _paint_picture(self, painter: QPainter, frame: QRectF, row: FindingRow) -> None:
+    def _put_sign(
+        self,
+        painter: QPainter,
+        box: QRectF,
+        key: object,
+        paint: Callable[[QPainter, QRectF], None],
+    ) -> None:
+        """Paint what looks the same under every picture, from the second time on as a copy."""
+        sign = self._signs.get(key)
+        if sign is None:
+            ratio = self.devicePixelRatioF()
+            sign = self._signs[key] = QPixmap((box.size() * ratio).toSize())
+            sign.setDevicePixelRatio(ratio)
+            sign.fill(Qt.GlobalColor.transparent)
+            once = QPainter(sign)
+            once.setRenderHint(QPainter.RenderHint.Antialiasing)
+            paint(once, QRectF(QPointF(0, 0), box.size()))
+            once.end()
+        painter.drawPixmap(box.topLeft(), sign)
+
+    def _paint_frame(self, painter: QPainter, frame: QRectF, hit: Hit) -> None:
         look = theme.current()
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(look.color("rust"), 2) if hit.seen else QPen(look.color("line2"), 1))
+        painter.drawRoundedRect(frame.adjusted(1, 1, -1, -1), RADIUS_CHIP, RADIUS_CHIP)
+
+    def _paint_ground(self, painter: QPainter, frame: QRectF) -> None:
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(look.color("sunk"))
+        painter.setBrush(theme.current().color("sunk"))
         painter.drawRoundedRect(frame, RADIUS_CHIP, RADIUS_CHIP)
-        image = self._pictures.picture(row.sha256, row.suffix, _PICTURE) if row.sha256 else None
-        if image is not None:
-            painter.drawImage(frame, image, _middle_of(image))
-            return
-        if row.sha256 and self._pictures.problem(row.sha256, _PICTURE) is None:
-            return  # being read
-        words = "photo file missing" if row.sha256 else "no photo yet"
+
+    def _paint_words(self, painter: QPainter, frame: QRectF, words: str) -> None:
+        look = theme.current()
+        self._paint_ground(painter, frame)
         paint_half_section(painter, frame.adjusted(22, 14, -22, -30), FormShape(), "line2")
         painter.setFont(look.font(CAPTION))
         painter.setPen(look.color("ink3"))
@@ -224,12 +346,8 @@ class PieceGrid(QAbstractScrollArea):
     # What happens to it
 
     def _picture_came(self, sha256: str, longest: int) -> None:
-        if longest != _PICTURE:
-            return
-        first, last = self._in_view()
-        for place in range(first, last + 1):
-            row = self._source.row(place)
-            if row is not None and row.sha256 == sha256:
+        for place, (waited, _suffix, size) in self._waiting.items():
+            if (waited, size) == (sha256, longest):
                 self.viewport().update(self._box(place).toAlignedRect())
 
     def _picture_missing(self, sha256: str, longest: int, _why: str) -> None:
@@ -288,6 +406,11 @@ class PieceGrid(QAbstractScrollArea):
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         self.viewport().update()
+
+
+def _frame_of(box: QRectF) -> QRectF:
+    """The square of a cell that its picture fills."""
+    return QRectF(box.left(), box.top(), box.width(), box.width())
 
 
 def _middle_of(image: QImage) -> QRectF:

@@ -95,12 +95,12 @@ def _settle(desk: Desk) -> None:
     quiet.timeout.connect(loop.quit)
     limit.setSingleShot(True)
     limit.timeout.connect(loop.quit)
-    busy = desk.jobs.started.connect(lambda _key: quiet.start())
-    ended = desk.jobs.ended.connect(lambda _key: quiet.start())
+    signals = (desk.jobs.started, desk.jobs.ended, desk.pictures.ready, desk.pictures.missing)
+    stirred = [signal.connect(lambda *_what: quiet.start()) for signal in signals]
     quiet.start()
     limit.start(_LONGEST_MS)
     loop.exec()
     quiet.stop()
     limit.stop()
-    desk.jobs.started.disconnect(busy)
-    desk.jobs.ended.disconnect(ended)
+    for signal, connection in zip(signals, stirred, strict=True):
+        signal.disconnect(connection)
