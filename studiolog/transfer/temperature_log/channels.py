@@ -23,6 +23,8 @@ from studiolog.transfer.temperature_log.values import (
     Question,
 )
 
+_MOST_CHANNELS = 24  # named in a column of their own
+
 
 @dataclass(frozen=True, eq=False)
 class RawChannel:
@@ -49,7 +51,7 @@ def find_channels(
     table: LogTable, time_columns: dict[int, str], choices: Choices, decimal_mark: str
 ) -> Channels:
     """The curves of a table. ``time_columns`` maps the places of time and date columns."""
-    columns = list(zip(*table.rows, strict=True))
+    columns = table.columns
     channel_at = _find_channel_column(table.names, columns, time_columns, choices)
     taken: list[ColumnTaken] = []
     raw: list[tuple[str, str, str, Floats]] = []
@@ -110,13 +112,15 @@ def _find_channel_column(
     for at, (name, cells) in enumerate(zip(names, columns, strict=True)):
         if at in time_columns or name in choices.columns or len(cells) < 6:
             continue
+        if len({cell.strip() for cell in cells[:1000]}) > _MOST_CHANNELS + 1:
+            continue
         words = [cell.strip() for cell in cells]
         distinct = set(words) - {""}
         kind = name_kind(name)
         named = kind == "channel"
         if kind in ("ignored", "setpoint", "duty", "other"):
             continue  # a status that changes from row to row names no channel
-        if not 2 <= len(distinct) <= 24 or len(distinct) > len(words) / 3:
+        if not 2 <= len(distinct) <= _MOST_CHANNELS or len(distinct) > len(words) / 3:
             continue
         if not named and any(looks_numeric(word) or is_missing(word) for word in distinct):
             continue

@@ -38,6 +38,9 @@ _UNIT_SECONDS = {
 _SERIAL_EPOCH_DAYS = 25569  # day count of 1970-01-01 from the end of 1899
 
 
+_FEWEST_CELLS = 24  # of a column, however many there are, to see what it holds
+
+
 @dataclass(frozen=True)
 class Clock:
     """Seconds of every row: since 1970 when ``dated``, else since midnight or since the start."""
@@ -66,9 +69,9 @@ class _ColumnLook:
 
 def read_clock(table: LogTable, choices: Choices, decimal_mark: str) -> Clock:
     """The time of every row, from the columns that tell it best."""
-    columns = list(zip(*table.rows, strict=True))
+    columns = table.columns
     looks = [
-        _look_at(cells, name, decimal_mark)
+        _look_at(cells, name, decimal_mark, max(_FEWEST_CELLS, 10_000 // len(columns)))
         for cells, name in zip(columns, table.names, strict=True)
     ]
     if choices.time_column in table.names:
@@ -100,8 +103,9 @@ def read_clock(table: LogTable, choices: Choices, decimal_mark: str) -> Clock:
     return _count_rows(len(table.rows), choices)
 
 
-def _look_at(cells: Sequence[str], name: str, decimal_mark: str) -> _ColumnLook:
-    sample = [cell for cell in cells[:: max(1, len(cells) // 200)] if not is_missing(cell)]
+def _look_at(cells: Sequence[str], name: str, decimal_mark: str, cells_at_most: int) -> _ColumnLook:
+    step = max(1, len(cells) // min(200, cells_at_most))
+    sample = [cell for cell in cells[::step] if not is_missing(cell)]
     kind = name_kind(name)
     if not sample:
         return _ColumnLook(0, 0, 0, 0, False, kind)

@@ -3,6 +3,8 @@
 import re
 from collections import Counter
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import islice
 
 from studiolog.transfer.temperature_log.header_words import name_kind, unit_in
 from studiolog.transfer.temperature_log.numerals import is_missing, looks_numeric
@@ -30,6 +32,11 @@ class LogTable:
     header_line: int | None
     header_after_rows: tuple[int, ...]
 
+    @cached_property
+    def columns(self) -> list[tuple[str, ...]]:
+        """The same cells by columns."""
+        return list(zip(*self.rows, strict=True))
+
 
 def find_table(cells: Cells, header_row: int | None = None) -> LogTable:
     """Tell header, data and footer apart. ``header_row`` is a line of the file (0: no header)."""
@@ -45,7 +52,10 @@ def find_table(cells: Cells, header_row: int | None = None) -> LogTable:
     repeated_after: list[int] = []
     strays: list[tuple[int, int]] = []
     header_cells = [cell.strip() for cell in rows[header_at]] if header_at is not None else None
-    for row, line in zip(rows[first:], lines[first:], strict=True):
+    left = zip(rows[first:], lines[first:], strict=True)
+    if all(len(row) == width and row[0][:1].isdigit() for row in rows[first:]):
+        kept, kept_lines, left = rows[first:], lines[first:], zip((), (), strict=True)
+    for row, line in left:
         if len(row) == width and (row[0][:1].isdigit() or _is_data(row, width)):
             kept.append(row)
             kept_lines.append(line)
@@ -103,7 +113,9 @@ def _is_data(row: list[str], width: int) -> bool:
 def _data_width(rows: list[list[str]]) -> int:
     step = max(1, len(rows) // 2000)
     widths = Counter(
-        len(row) for row in rows[::step] if sum(_is_value(cell) for cell in row) >= min(2, len(row))
+        len(row)
+        for row in rows[::step]
+        if sum(islice(filter(None, map(_is_value, row)), 2)) >= min(2, len(row))
     )
     return widths.most_common(1)[0][0] if widths else max((len(row) for row in rows), default=0)
 

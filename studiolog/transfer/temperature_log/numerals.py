@@ -20,6 +20,7 @@ MISSING_WORDS = frozenset(_MISSING_TEXT.split()) | {
     "n / a",
 }
 # Whole numbers loggers write for "no reading".
+_LONGEST_NUMBER = 60
 MISSING_CODES = frozenset(
     (-99.0, -99.9, -999.0, -999.9, -9999.0, -99999.0, 9999.0, 9999.9, 99999.0, -32768.0)
 )
@@ -51,6 +52,9 @@ def strip_unit(cell: str) -> str:
 def looks_numeric(cell: str) -> bool:
     """Whether a cell holds one number, in any spelling."""
     bare = cell.strip()
+    if len(bare) > _LONGEST_NUMBER:
+        # A whole line, tried with the wrong separator: looking for a unit behind it takes long.
+        return False
     try:
         float(bare)
     except ValueError:

@@ -1,6 +1,9 @@
 """From the bytes of a temperature log to its reading: encoding, separator, header, clock, unit."""
 
+import gc
 import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,7 +57,23 @@ def read_temperature_log(data: bytes, name: str, choices: Choices | None = None)
     ``choices`` are the potter's corrections. What the file leaves open comes back as questions
     with a proposal. Raises `LogUnreadable` with a sentence when there is nothing to read.
     """
-    chosen = choices or Choices()
+    with _rows_that_stay():
+        return _read(data, name, choices or Choices())
+
+
+@contextmanager
+def _rows_that_stay() -> Iterator[None]:
+    """Don't search a million rows for garbage again and again while they are being read."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
     text = decode_log(data, name, chosen.encoding)
     cells = split_lines(text.lines, chosen.separator)
     table = find_table(cells, chosen.header_row)
@@ -150,7 +169,7 @@ def read_temperature_log(data: bytes, name: str, choices: Choices | None = None)
 
 
 def _decimal_mark_of(table: LogTable) -> tuple[str, str]:
-    step = max(1, len(table.rows) // 400)
+    step = max(1, len(table.rows) // 400, len(table.rows) * len(table.names) // 20_000)
     sample = [
         cell
         for row in table.rows[::step]

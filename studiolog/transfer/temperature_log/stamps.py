@@ -46,6 +46,7 @@ _STAMP = re.compile(
     r"^\s*(?:[^\W\d_]{2,10}\.?,?\s+(?=\d|[^\W\d_]{3}))?" + _DATE + r"(?:\s*[Tt,_\s-]\s*|\s*)"
     r"(?:(?:" + _TIME + "|" + _COMPACT_TIME + r")\s*" + _AM_OR_PM + r"?\s*" + _ZONE + r"?)?\s*$"
 )
+_YEAR_FIRST = re.compile(r"\d{4}[-./]")
 _CLOCK = re.compile(
     r"^\s*(?:(?P<days>\d{1,3})\s*(?:d|days?|tage?|t|j|jours?|dias?|días?|giorni|g|日)?[\s.,]+(?=\d{1,2}:)"
     r"|(?P<days_tight>\d{1,3})[d.](?=\d{1,2}:))?"
@@ -243,7 +244,10 @@ def decide_date_order(
     """
     if chosen is not None:
         return chosen, "chosen", False
-    dates = list(dict.fromkeys(found["date"] for cell in cells if (found := _STAMP.match(cell))))
+    if all(map(_YEAR_FIRST.match, {cell[:5] for cell in cells})):
+        dates = []
+    else:
+        dates = _dates_in(cells)
     loose = [text for text in dates if re.match(r"\d{1,2}[-./]\d", text)]
     if not loose:
         return "year first", "the year stands first or the month is named", False
@@ -285,6 +289,11 @@ def decide_date_order(
     return order, "nothing in the file decides it", True
 
 
+def _dates_in(cells: Sequence[str]) -> list[str]:
+    """The different dates of a column, as they are written."""
+    return list(dict.fromkeys(found["date"] for cell in cells if (found := _STAMP.match(cell))))
+
+
 def _steps_back(days: list[int]) -> int:
     return sum(later < earlier for earlier, later in pairwise(days))
 
@@ -300,8 +309,8 @@ def _read_plain_iso(cells: Sequence[str]) -> Stamps | None:
     zone = moments[0].tzinfo
     try:
         if zone is None:
-            seconds = [(moment - _EPOCH) / timedelta(seconds=1) for moment in moments]
-            return Stamps(np.array(seconds), None, False, False)
+            ticks = np.array(moments, dtype="datetime64[us]").astype(np.int64)
+            return Stamps(ticks / 1_000_000, None, False, False)
         seconds = [moment.timestamp() for moment in moments if moment.tzinfo is not None]
     except TypeError:
         return None

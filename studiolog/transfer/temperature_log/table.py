@@ -12,6 +12,8 @@ SEPARATORS = (";", "\t", "|", ",")
 SEPARATOR_NAMES = {
     ";": "semicolon", "\t": "tab", "|": "pipe", ",": "comma", " ": "spaces", "": "none",
 }  # fmt: skip
+_FEWEST_LINES = 40
+_ENOUGH = 100_000  # letters to try separators on
 _SPACES = re.compile(r"\s{2,}|\s+(?![AaPp]\.?[Mm]\b|\d{1,2}:)")
 
 
@@ -27,13 +29,15 @@ class Cells:
 
 def split_lines(lines: list[str], separator: str | None = None) -> Cells:
     """Part lines into cells by the separator that makes the most even, most numeric table."""
-    filled = [(at, line) for at, line in enumerate(lines, 1) if line.strip()]
-    texts = [line for _, line in filled]
+    filled = [at for at, line in enumerate(lines, 1) if line.strip()]
+    texts = lines if len(filled) == len(lines) else [lines[at - 1] for at in filled]
     if _wholly_quoted(texts):
         texts = [line.strip()[1:-1] if line.startswith('"') else line for line in texts]
     # A trial needs the middle of the file, not a long preamble or footer.
     step = max(1, len(texts) // 300)
     trial = texts[:60] + texts[60::step]
+    # Of lines of hundreds of cells a few say as much.
+    trial = trial[:: max(1, min(len(trial) // _FEWEST_LINES, sum(map(len, trial)) // _ENOUGH))]
     if separator is None:
         scores = {mark: _score(_part(trial, mark)) for mark in (*SEPARATORS, " ", "")}
         separator = max(scores, key=lambda mark: scores[mark])
@@ -41,7 +45,7 @@ def split_lines(lines: list[str], separator: str | None = None) -> Cells:
     else:
         evidence = "chosen"
     rows = _part(texts, separator)
-    return Cells(rows, [at for at, _ in filled], separator, evidence)
+    return Cells(rows, filled, separator, evidence)
 
 
 def _part(lines: list[str], separator: str) -> list[list[str]]:

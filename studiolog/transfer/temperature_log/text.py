@@ -59,8 +59,8 @@ def decode_log(data: bytes, name: str, encoding: str | None = None) -> LogText:
     if "\x00" in text:
         damaged = tuple(at for at, line in enumerate(lines, 1) if "\x00" in line)
         lines = ["" if "\x00" in line else line for line in lines]
-    longest = max(range(len(lines)), key=lambda at: len(lines[at]), default=-1)
-    if longest >= 0 and len(lines[longest]) > _LONGEST_LINE:
+    if max(map(len, lines), default=0) > _LONGEST_LINE:
+        longest = max(range(len(lines)), key=lambda at: len(lines[at]))
         raise LogUnreadable(
             f"{name} is no log: line {longest + 1} has {len(lines[longest])} letters. "
             "Export the log again with a line for each reading, or pick another file."
