@@ -51,6 +51,12 @@ def test_a_drifting_thermocouple_raises_an_alarm():
     assert estimate_offsets({"top": [0, 0, 30]})["top"].alarm is None
 
 
+def test_drift_is_told_against_the_ten_readings_before_not_against_old_elements():
+    settled = estimate_offsets({"top": [40.0] * 10 + [5.0] * 13})["top"]
+    assert settled.shift_c == 0
+    assert settled.alarm is None
+
+
 def test_a_new_kiln_is_taken_as_it_reads():
     assert estimate_offsets({}) == {}
     fresh = estimate_offsets({"top": []})["top"]

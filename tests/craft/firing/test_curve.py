@@ -139,6 +139,19 @@ def test_gaps_are_waits_of_more_than_ten_minutes():
     assert gaps[0].start_c < gaps[0].end_c
 
 
+def test_a_clock_half_a_minute_off_makes_no_gap_of_a_ten_minute_wait():
+    assert curve.find_gaps([0, 630], [20, 45]) == ()
+    assert [gap.minutes for gap in curve.find_gaps([0, 660], [20, 45])] == [11]
+
+
+@pytest.mark.parametrize(("minutes", "set_aside"), [(40, 40), (59, 59), (61, 0), (90, 0)])
+def test_an_open_thermocouple_is_set_aside_for_up_to_an_hour(minutes, set_aside):
+    t, c = firing()
+    c[480 : 480 + minutes] = 20.0
+    found = curve.clean_curve(t, c)
+    assert found.dropped.get("island", 0) + found.dropped.get("spike", 0) == set_aside
+
+
 def test_nothing_usable_is_said():
     with pytest.raises(UserProblem, match="no reading between"):
         curve.curve_summary([0, 1], [9999, 9999])

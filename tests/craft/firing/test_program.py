@@ -68,6 +68,16 @@ def test_each_problem_is_told_at_its_field(segment, field):
     assert told.value.fields == problems
 
 
+def test_a_hold_of_a_week_is_a_plan_a_minute_more_is_asked_about():
+    assert find_problems([Segment(60, 600, 7 * 24 * 60)]) == {}
+    assert list(find_problems([Segment(60, 600, 7 * 24 * 60 + 1)])) == ["segments.0.hold_min"]
+
+
+def test_a_kiln_left_alone_ends_at_the_room_not_below_it():
+    assert find_problems([Segment(150, 1000), Segment(None, 20)]) == {}
+    assert list(find_problems([Segment(150, 1000), Segment(None, 10)])) == ["segments.1.target_c"]
+
+
 def test_a_program_without_segments_is_none():
     assert list(find_problems([])) == ["segments"]
     assert find_problems(GLAZE) == {}
