@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, String, cast, func, or_, select
+from sqlalchemy import ColumnElement, String, cast, false, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
@@ -16,6 +16,10 @@ from studiolog.records.kilns import Kiln
 from studiolog.records.orders import Order
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.programs import Program
+from studiolog.records.values import storable
+
+# No name is as long as this, and SQLite refuses patterns of more than 50,000.
+_LONGEST = 1000
 
 
 @dataclass(frozen=True)
@@ -31,13 +35,15 @@ class Found:
 
 def contains(column: Any, text: str) -> ColumnElement[bool]:
     """Whether a column holds ``text`` anywhere, taken as it is: ``%`` and ``_`` mean themselves."""
-    return func.lower(column).contains(text.lower(), autoescape=True)
+    if len(text) > _LONGEST:
+        return false()
+    return func.lower(column).contains(storable(text).lower(), autoescape=True)
 
 
 def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     """What answers to ``text``: exact numbers first, then names; newest first."""
-    words = text.strip()
-    if not words:
+    words = storable(text).strip()
+    if not words or len(words) > _LONGEST:
         return []
     found = _by_number(session, words) if words.isdecimal() and len(words) <= 10 else []
     found += _pieces(session, words, limit)

@@ -22,6 +22,7 @@ from studiolog.records.change_recorder import (
 )
 from studiolog.records.engine import defer_foreign_keys
 from studiolog.records.history import history_change, history_entry
+from studiolog.records.values import storable
 
 T = TypeVar("T")
 
@@ -97,6 +98,7 @@ def run_edit(session: Session, label: str, desk: str, edit: Callable[[Session], 
     Either everything is kept or nothing. Raises `EditConflict` if another desk changed a row in
     the meantime, and whatever `UserProblem` the edit raises.
     """
+    label = storable(label)
     try:
         with recording(session) as record:
             value = edit(session)

@@ -219,6 +219,10 @@ def _told_in_a_sentence(where: str) -> Iterator[None]:
         ) from problem
     except (DatabaseError, UnicodeDecodeError) as problem:
         raise UserProblem(_say_failed(where, problem)) from problem
+    except UnicodeEncodeError as problem:
+        raise UserProblem(
+            "There are signs in the text that are no letters; nothing was changed. Type it again."
+        ) from problem
     except ValueError as problem:
         if not _is_of_the_database(problem):
             raise

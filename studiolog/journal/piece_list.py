@@ -22,6 +22,7 @@ from studiolog.records.facts import piece_fact
 from studiolog.records.forms import Form
 from studiolog.records.glazes import Glaze
 from studiolog.records.pieces import Layer, Piece, Run
+from studiolog.records.values import storable
 
 MOST_ROWS = 500
 
@@ -101,7 +102,7 @@ def find_piece_ids(session: Session, wanted: PieceFilter) -> tuple[int, ...]:
         query = query.where(Piece.run_id == wanted.run_id)
     if wanted.glaze_id is not None:
         query = query.where(_glazed_with([wanted.glaze_id]))
-    for word in wanted.text.split():
+    for word in storable(wanted.text)[:500].split():
         query = query.where(_meets(session, word))
     return tuple(session.scalars(query))
 

@@ -1,5 +1,6 @@
 """The few ways an edit writes a record, so that every noun does it alike."""
 
+import re
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
@@ -8,8 +9,15 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from studiolog.problems import EditConflict, UserProblem
 from studiolog.records import Record
+from studiolog.records.values import storable
 
 R = TypeVar("R", bound=Record)
+
+_NO_COUNT = 1_000_000_000
+_LONGEST_NAME = 200
+# Control signs, and those that turn the direction of all that follows them in a sentence. The
+# joiners that emoji and Persian need are none of these.
+_UNSEEN = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e]")
 
 
 def add(session: Session, record: Record) -> int:
@@ -71,8 +79,11 @@ def remove_all(session: Session, kind: type[R], *where: Any) -> int:
 
 
 def next_number(session: Session, column: InstrumentedAttribute[Any]) -> int:
-    """The next free number of a numbered noun: one past the highest."""
-    highest = session.scalar(select(func.max(column)))
+    """The next free number of a numbered noun: one past the highest.
+
+    A slip of the finger far above all others (a telephone number) is not counted on from.
+    """
+    highest = session.scalar(select(func.max(column)).where(column < _NO_COUNT))
     return int(highest or 0) + 1
 
 
@@ -82,8 +93,14 @@ def count(session: Session, kind: type[R], *where: Any) -> int:
 
 
 def clean_name(text: str, field: str = "name", noun: str = "name") -> str:
-    """A name without stray spaces; an empty one is refused at its field."""
-    name = " ".join(text.split())
-    if not name:
+    """A name without stray spaces and signs that can't be seen; an empty one is refused."""
+    kept = (sign for sign in storable(text) if sign.isspace() or not _UNSEEN.match(sign))
+    name = " ".join("".join(kept).split())
+    if not any(sign.isprintable() for sign in name):
         raise UserProblem(f"Give the {noun}.", {field: f"Give the {noun}."})
+    if len(name) > _LONGEST_NAME:
+        sentence = (
+            f"The {noun} has {len(name)} letters; {_LONGEST_NAME} at most, the rest as a note."
+        )
+        raise UserProblem(sentence, {field: sentence})
     return name

@@ -14,6 +14,7 @@ from studiolog.records import (  # noqa: F401 - mapping is the point
     pieces,
     programs,
     studio,
+    values,
 )
 from studiolog.records.base import Record
 
