@@ -117,6 +117,19 @@ def test_iron_free_cones_end_at_3():
         cones.read_end_point("6", 60, "self-supporting iron-free")
 
 
+def test_no_end_point_is_made_up_where_the_chart_has_a_hole():
+    # The chart of iron-free cones goes from 1 to 3.
+    names = cones.charted_cones("self-supporting iron-free")
+    assert names[-2:] == ("1", "3")
+    with pytest.raises(UserProblem, match="no cone 2"):
+        cones.read_end_point("2", 60, "self-supporting iron-free")
+
+
+def test_a_figure_of_the_old_chart_is_known_to_half_a_degree():
+    assert cones.recognise_old_chart("6", 1222.4)
+    assert not cones.recognise_old_chart("6", 1223)
+
+
 def test_kinds_are_named_in_more_than_one_way():
     for kind in ("iron-free", "self_supporting_iron_free", "Self-supporting iron-free"):
         assert cones.end_point("010", 60, kind) == 886
