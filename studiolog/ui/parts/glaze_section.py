@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QBrush, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QBrush, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from studiolog.desktop.tokens import CAPTION, CUT_OUTLINE, HEAD, SECONDARY
@@ -45,7 +46,7 @@ class SectionLayer:
 
 @dataclass(frozen=True)
 class SectionWall:
-    """What the section shows; ``profile`` and ``wall_mm`` may be unknown."""
+    """What the section shows; ``profile`` and ``wall_mm`` may be unknown, and the clay be ""."""
 
     clay_name: str
     clay_colour: str
@@ -67,7 +68,9 @@ class _Block:
 
 
 _CHIP = QSize(28, 18)
-_EMPTY = SectionWall("Clay", "#C6A67C")
+_EMPTY = SectionWall("Clay", "")
+_TIGHT = 4.0
+"""Between the labels of zones where there are many."""
 
 
 def zone_words(zone: str) -> str:
@@ -136,17 +139,39 @@ class GlazeSection(Drawing):
 
     def minimumSizeHint(self) -> QSize:
         zones = place_zones(self._zone_layers(), 100.0, 8.0)
-        rows = sum(20 + 20 * len(z.layers) if z.layers else 28 for z in zones if z.side != "inside")
         if self._compact:
-            return self.asked(220, max(260, rows + 40))
-        return self.asked(360, max(380, rows + 24 + (76 if self._headed else 0)))
+            outer = [z for z in zones if z.side != "inside"]
+            least = sum(20 + 20 * len(z.layers) if z.layers else 28 for z in outer)
+            return self.asked(220, max(260, least + 40))
+        wide = max(self.wide(), 360.0) - 2 * self._pad()
+        blocks = [
+            self._block(zone, self._columns(wide)[1], words=False)
+            for zone in zones
+            if zone.side != "inside"
+        ]
+        rows = sum(block.height for block in blocks) + _TIGHT * (len(blocks) - 1)
+        return self.asked(360, max(380, rows + 40 + (76 if self._headed else 0)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.oldSize().width() != event.size().width():
+            self.updateGeometry()  # labels break differently, and need another height
+
+    def _pad(self) -> float:
+        return 20.0 if self._headed else 4.0
+
+    def _columns(self, wide: float) -> tuple[float, float]:
+        """How wide the labels at the left and at the right are, of all the room there is."""
+        if self._compact:
+            return 58.0, 96.0
+        return max(108.0, wide * 0.27), max(132.0, wide * 0.325)
 
     # Paint
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = self.painter()
         self._hits = []
-        pad = 20.0 if self._headed else 4.0
+        pad = self._pad()
         top = 12.0
         if self._headed:
             painter.setPen(pen("line", 1.0))
@@ -155,9 +180,11 @@ class GlazeSection(Drawing):
             self._paint_head(painter, pad)
             top = 76.0
         area = QRectF(pad, top, self.wide() - 2 * pad, self.tall() - top - (pad + 8))
-        left_w = 58.0 if self._compact else max(108.0, area.width() * 0.27)
-        right_w = 96.0 if self._compact else max(132.0, area.width() * 0.325)
+        left_w, right_w = self._columns(area.width())
         cut, origin = self._cut(area, left_w, right_w)
+        if not self._known:
+            self._paint_unknown(painter, cut, origin, area)
+            return
         self._paint_wall(painter, cut, origin)
         column = QRectF(area.right() - right_w, area.top(), right_w, area.height())
         self._paint_outside_labels(painter, cut, origin, column)
@@ -168,6 +195,24 @@ class GlazeSection(Drawing):
                 self._paint_icon(painter, icon)
             left.setBottom(icon.top() - 16)
         self._paint_inside_labels(painter, cut, origin, left)
+        self.paint_focus(painter)
+        painter.end()
+
+    def _paint_unknown(
+        self, painter: QPainter, cut: WallCut, origin: QPointF, area: QRectF
+    ) -> None:
+        """Neither clay nor glaze is known: the place of a wall, and nothing said of one."""
+        painter.save()
+        painter.translate(origin)
+        painter.setPen(pen("line2", 1.25, (4, 3)))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPath(path_of(cut.clay))
+        painter.restore()
+        room = origin.x() + cut.bounds()[0] - area.left() - 8
+        words = wrapped("No clay or glaze recorded yet", SECONDARY, max(room, 80.0))
+        for number, line in enumerate(words):
+            at = QPointF(area.left(), area.center().y() + 16 * number)
+            write(painter, at, line, "ink3", SECONDARY)
         self.paint_focus(painter)
         painter.end()
 
@@ -212,7 +257,10 @@ class GlazeSection(Drawing):
         painter.translate(origin)
         painter.setBrushOrigin(QPointF(0, 0))
         painter.setPen(pen("ink", CUT_OUTLINE))
-        painter.setBrush(clay_brush(wall.clay_colour, wall.clay_specks, ratio))
+        if wall.clay_colour:
+            painter.setBrush(clay_brush(wall.clay_colour, wall.clay_specks, ratio))
+        else:
+            painter.setBrush(QBrush(colour("sheet")))
         painter.drawPath(path_of(cut.clay))
         for band in cut.bands:
             layer = wall.layers[band.layers[0]]
@@ -273,7 +321,7 @@ class GlazeSection(Drawing):
         zones = [z for z in cut.zones if z.side != "inside"]
         blocks = self._blocks(zones, column.width(), column.height())
         need = sum(b.height for b in blocks)
-        gap = 14.0 if need + 14 * (len(blocks) - 1) <= column.height() else 4.0
+        gap = 14.0 if need + 14 * (len(blocks) - 1) <= column.height() else _TIGHT
         wanted = []
         for block in blocks:
             high = block.zone.top_y + origin.y()
@@ -403,23 +451,45 @@ class GlazeSection(Drawing):
         self, painter: QPainter, cut: WallCut, origin: QPointF, column: QRectF
     ) -> None:
         zones = [z for z in cut.zones if z.side == "inside"]
-        blocks = [self._block(z, column.width() + 38, True, column.width()) for z in zones]
-        wanted: list[tuple[float, float]] = []
-        for block in blocks:
-            middle = (block.zone.bottom_y + block.zone.top_y) / 2 + origin.y()
-            height = block.height + (16 if self._compact and block.rows else 0)
-            high = middle - height / 2 - (0 if self._compact else 50)
-            wanted.append((high, height))
-        clay_lines = self._clay_lines(column.width())
-        names = wrapped(self._wall.clay_name, SECONDARY, column.width() - 6, 600)
-        clay_h = 18.0 + 16 * (len(clay_lines) + max(len(names) - 1, 0))
+        widths = [column.width() + 38] * len(zones) + [column.width()]
+        # The wall leans over the column: what stands low has less room, and takes more lines.
+        for last in (False, True):
+            blocks = [
+                self._block(zone, wide, True, min(wide, column.width()))
+                for zone, wide in zip(zones, widths, strict=False)
+            ]
+            names = wrapped(self._wall.clay_name, SECONDARY, widths[-1] - 6, 600) or [""]
+            lines = self._clay_lines(widths[-1])
+            heights = [b.height + (16 if self._compact and b.rows else 0) for b in blocks]
+            wanted = []
+            for block, height in zip(blocks, heights, strict=True):
+                middle = (block.zone.bottom_y + block.zone.top_y) / 2 + origin.y()
+                wanted.append((middle - height / 2 - (0 if self._compact else 50), height))
+            if not self._compact:
+                clay_high = 18.0 + 16 * (len(lines) + len(names) - 1)
+                wanted.append((cut.clay_anchor[1] + origin.y() - 40, clay_high))
+            tops = spread_labels(wanted, column.top(), column.bottom(), 12)
+            if last or self._compact:
+                break
+            for place, (top, (_wish, height)) in enumerate(zip(tops, wanted, strict=True)):
+                free = self._inner_edge(cut, origin, top, top + height + 24) - column.left() - 10
+                widths[place] = max(min(widths[place], free), 64.0)
+        for block, top, wide in zip(blocks, tops, widths, strict=False):
+            room = QRectF(column)
+            room.setWidth(min(wide, column.width()))
+            self._paint_inside_block(painter, cut, origin, room, block, top)
         if not self._compact:
-            wanted.append((cut.clay_anchor[1] + origin.y() - 40, clay_h))
-        tops = spread_labels(wanted, column.top(), column.bottom(), 12)
-        for block, top in zip(blocks, tops, strict=False):
-            self._paint_inside_block(painter, cut, origin, column, block, top)
-        if not self._compact:
-            self._paint_clay_label(painter, cut, origin, column, tops[-1], clay_lines)
+            self._paint_clay_label(painter, cut, origin, column, tops[-1], names, lines)
+
+    @staticmethod
+    def _inner_edge(cut: WallCut, origin: QPointF, high: float, low: float) -> float:
+        """How far left the wall and its inside glazes reach between two heights of the widget."""
+        edge = float("inf")
+        for outline in (cut.clay, *(b.outline for b in cut.bands if b.side == "inside")):
+            for (x1, y1), (x2, y2) in pairwise(outline):
+                if max(y1, y2) + origin.y() >= high and min(y1, y2) + origin.y() <= low:
+                    edge = min(edge, x1, x2)
+        return edge + origin.x()
 
     def _clay_lines(self, width: float) -> list[str]:
         lines = []
@@ -437,10 +507,10 @@ class GlazeSection(Drawing):
         origin: QPointF,
         column: QRectF,
         top: float,
+        names: list[str],
         lines: list[str],
     ) -> None:
         mid = top + 9
-        names = wrapped(self._wall.clay_name, SECONDARY, column.width() - 6, 600) or [""]
         for number, name in enumerate(names):
             at = QPointF(column.left(), mid + 16 * number)
             write(painter, at, name, "ink", SECONDARY, 600)

@@ -76,7 +76,7 @@ def section_wall(page: PiecePage, layers: tuple[SectionLayer, ...] | None = None
     clay = page.clay
     return SectionWall(
         clay_name=clay.name if clay else "Clay not said",
-        clay_colour=clay.colour if clay else "#C6A67C",
+        clay_colour=clay.colour if clay else "",
         clay_specks=clay.specks if clay else "none",
         wall_mm=page.wall_mm,
         profile=wall_profile(page.form.profile) if page.form else None,

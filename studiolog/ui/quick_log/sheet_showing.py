@@ -193,7 +193,7 @@ class SheetShowing:
         profile = _profile_of(form) if form is not None else None
         wall = SectionWall(
             clay.name if clay else "Clay not chosen",
-            clay.colour if clay else "#C6A67C",
+            clay.colour if clay else "",
             clay.specks if clay else "none",
             page.wall_mm,
             profile,
