@@ -53,7 +53,12 @@ def find_table(cells: Cells, header_row: int | None = None) -> LogTable:
     strays: list[tuple[int, int]] = []
     header_cells = [cell.strip() for cell in rows[header_at]] if header_at is not None else None
     left = zip(rows[first:], lines[first:], strict=True)
-    if all(len(row) == width and row[0][:1].isdigit() for row in rows[first:]):
+    starts = "".join([row[0][:1] for row in rows[first:]])
+    if (
+        set(map(len, rows[first:])) == {width}
+        and starts.isdigit()
+        and len(starts) == len(rows) - first
+    ):
         kept, kept_lines, left = rows[first:], lines[first:], zip((), (), strict=True)
     for row, line in left:
         if len(row) == width and (row[0][:1].isdigit() or _is_data(row, width)):

@@ -46,6 +46,7 @@ _STAMP = re.compile(
     r"^\s*(?:[^\W\d_]{2,10}\.?,?\s+(?=\d|[^\W\d_]{3}))?" + _DATE + r"(?:\s*[Tt,_\s-]\s*|\s*)"
     r"(?:(?:" + _TIME + "|" + _COMPACT_TIME + r")\s*" + _AM_OR_PM + r"?\s*" + _ZONE + r"?)?\s*$"
 )
+_PLAIN_ISO = re.compile(r"(?:[0-9]{4}-[0-9]{2}-[0-9]{2}[ T][0-9]{2}:[0-9]{2}:[0-9]{2})+")
 _YEAR_FIRST = re.compile(r"\d{4}[-./]")
 _CLOCK = re.compile(
     r"^\s*(?:(?P<days>\d{1,3})\s*(?:d|days?|tage?|t|j|jours?|dias?|días?|giorni|g|日)?[\s.,]+(?=\d{1,2}:)"
@@ -302,6 +303,14 @@ def _read_plain_iso(cells: Sequence[str]) -> Stamps | None:
     """The whole column by the standard parser, or None when it is not plain ISO 8601."""
     if not cells or _ISO_FRACTION.match(cells[0]):
         return None
+    if set(map(len, cells)) == {19} and _PLAIN_ISO.fullmatch("".join(cells)):
+        try:
+            plain = np.array(cells, dtype="U19").astype("datetime64[s]").astype(np.int64)
+        except ValueError:
+            return None
+        if plain.min() < (datetime.min - _EPOCH).total_seconds():
+            return None
+        return Stamps(plain.astype(np.float64), None, False, False)
     try:
         moments = list(map(datetime.fromisoformat, cells))
     except ValueError:

@@ -29,8 +29,11 @@ class Cells:
 
 def split_lines(lines: list[str], separator: str | None = None) -> Cells:
     """Part lines into cells by the separator that makes the most even, most numeric table."""
-    filled = [at for at, line in enumerate(lines, 1) if line.strip()]
-    texts = lines if len(filled) == len(lines) else [lines[at - 1] for at in filled]
+    if all(map(str.strip, lines)):
+        texts, filled = lines, list(range(1, len(lines) + 1))
+    else:
+        filled = [at for at, line in enumerate(lines, 1) if line.strip()]
+        texts = [lines[at - 1] for at in filled]
     if _wholly_quoted(texts):
         texts = [line.strip()[1:-1] if line.startswith('"') else line for line in texts]
     # A trial needs the middle of the file, not a long preamble or footer.
@@ -54,7 +57,7 @@ def _part(lines: list[str], separator: str) -> list[list[str]]:
     if separator == " ":
         return [[cell for cell in _SPACES.split(line.strip()) if cell] for line in lines]
     # Each line by itself: an open quote in a damaged line must not swallow the lines after it.
-    if not any('"' in line for line in lines):
+    if '"' not in "".join(lines):
         return [line.split(separator) for line in lines]
     rows: list[list[str]] = []
     for line in lines:

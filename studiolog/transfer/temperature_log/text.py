@@ -51,7 +51,7 @@ def decode_log(data: bytes, name: str, encoding: str | None = None) -> LogText:
                 f"{name} is {kind}, not a text log: export the table as CSV and pick that file."
             )
     text, used, evidence = _decode(data, name, encoding)
-    lines = _LINE_END.split(text)
+    lines = _split(text)
     ends_with_newline = lines[-1] == ""
     if ends_with_newline:
         lines.pop()
@@ -67,6 +67,14 @@ def decode_log(data: bytes, name: str, encoding: str | None = None) -> LogText:
         )
     _refuse_binary("\n".join(lines[:2000]), name)
     return LogText(lines, used, evidence, ends_with_newline, damaged)
+
+
+def _split(text: str) -> list[str]:
+    if any(mark in text for mark in "\u2028\x85"):
+        return _LINE_END.split(text)
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return text.split("\n")
 
 
 def _decode(data: bytes, name: str, encoding: str | None) -> tuple[str, str, str]:
