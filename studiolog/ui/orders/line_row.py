@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
 from studiolog.journal.forms import FormLine
@@ -11,13 +12,14 @@ from studiolog.journal.orders import OrderLineDraft, OrderLinePage
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import LineField, NumberField, ProblemLine
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.half_section import FormShape, HalfSection
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.stage_bar import StageBar
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Text, Words
 from studiolog.ui.parts.typed import write_number
 
 _NONE = 0
@@ -59,23 +61,71 @@ class LineFields(QWidget):
         look = theme.current()
         for field, wide in ((self.wanted, 64), (self.price, 80)):
             field.line.setFixedWidth(look.px(wide))
-        self.form.setFixedWidth(look.px(176))
-        box = QVBoxLayout()
+        self.form.setMinimumWidth(look.px(96))
+        self.form.setMaximumWidth(look.px(176))
+        self._box = QWidget()
+        box = QVBoxLayout(self._box)
+        box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(4)
         box.addWidget(Text("Form", "secondary", 500, "ink2"))
         box.addWidget(self.form)
         box.addStretch(1)
-        self.row = QHBoxLayout(self)
-        self.row.setContentsMargins(0, 0, 0, 0)
-        self.row.setSpacing(12)
-        self.row.addWidget(self.wanted)
-        self.row.addLayout(box)
-        self.row.addWidget(self.what, 1)
-        self.row.addWidget(self.price)
+        self._action: QWidget | None = None
+        self._narrow: bool | None = None
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(12)
+        self._grid.setVerticalSpacing(8)
+        self._lay(False)
         self.form.picked.connect(lambda _form: self.edited.emit())
         self.what.edited.connect(lambda _text: self.edited.emit())
         self.wanted.value_changed.connect(lambda _number: self.edited.emit())
         self.price.value_changed.connect(lambda _number: self.edited.emit())
+
+    def add_action(self, action: QWidget) -> None:
+        """Put a button at the end, level with the lines that are typed into."""
+        self._action = action
+        self._narrow = None
+        self._lay(False)
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: with the words on a line of their own."""
+        least = 24 + sum(
+            one.minimumSizeHint().width() for one in (self.wanted, self._box, self.price)
+        )
+        return QSize(least, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        action = self._action.sizeHint().width() if self._action else 0
+        words = theme.current().px(200)
+        self._lay(self.width() < self.minimumSizeHint().width() + action + words)
+
+    def _lay(self, narrow: bool) -> None:
+        if narrow == self._narrow:
+            return
+        self._narrow = narrow
+        level = Qt.AlignmentFlag.AlignBottom
+        fields = [self.wanted, self._box, self.what, self.price]
+        for one in (*fields, self._action):
+            if one is not None:
+                self._grid.removeWidget(one)
+        for column in range(5):
+            self._grid.setColumnStretch(column, 0)
+        if narrow:
+            for place, one in enumerate((self.wanted, self._box, self.price)):
+                self._grid.addWidget(one, 0, place)
+            self._grid.addWidget(self.what, 1, 0, 1, 3)
+            if self._action is not None:
+                self._grid.addWidget(self._action, 1, 3, level)
+            self._grid.setColumnStretch(1, 1)
+        else:
+            for place, one in enumerate(fields):
+                self._grid.addWidget(one, 0, place)
+            if self._action is not None:
+                self._grid.addWidget(self._action, 0, 4, level)
+            self._grid.setColumnStretch(1, 1)
+            self._grid.setColumnStretch(2, 3)
 
     def offer(self, forms: list[FormLine], also: OrderLinePage | None = None) -> None:
         """The forms to choose from; one put away stays with the line that has it."""
@@ -128,21 +178,18 @@ class LineRow(QWidget):
         self.fields = LineFields(line.title)
         self.problem = ProblemLine()
         self.bar = StageBar({})
-        self.progress = Text("", "secondary")
-        self.short = Text("", "secondary")
-        self.marks = QHBoxLayout()
-        self.marks.setSpacing(4)
+        self.progress = Words("", "secondary")
+        self.short = Words("", "secondary")
+        self._marks = QWidget()
+        self.marks = FlowLayout(self._marks, spacing=4, line_spacing=4)
         self.start = QPushButton("Start a run for this line")
         self.drawing = HalfSection(line.title)
         drop = IconButton("cross", f"Take away {line.title}")
         self.drawing.setFixedSize(theme.current().px(48), theme.current().px(56))
-        top = QHBoxLayout()
-        top.setSpacing(12)
-        top.addWidget(self.fields, 1)
-        top.addWidget(drop, 0, Qt.AlignmentFlag.AlignBottom)
+        self.fields.add_action(drop)
         words = QVBoxLayout()
         words.setSpacing(6)
-        words.addLayout(top)
+        words.addWidget(self.fields)
         words.addWidget(self.problem)
         words.addWidget(self.bar)
         words.addLayout(self._build_runs())
@@ -160,14 +207,10 @@ class LineRow(QWidget):
         self.start.clicked.connect(lambda: self.run_asked.emit(self.wish()))
         self.show_line(line, forms)
 
-    def _build_runs(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(10)
-        row.addWidget(self.progress)
-        row.addWidget(self.short)
-        row.addLayout(self.marks)
-        row.addStretch(1)
-        row.addWidget(self.start)
+    def _build_runs(self) -> FlowLayout:
+        row = FlowLayout(spacing=10, line_spacing=6)
+        for one in (self.progress, self.short, self._marks, self.start):
+            row.addWidget(one)
         return row
 
     def show_line(self, line: OrderLinePage, forms: list[FormLine]) -> None:
@@ -185,11 +228,8 @@ class LineRow(QWidget):
         self.short.setText(words)
         self.short.set_tone(tone)
         self.start.setAccessibleName(f"Start a run for {line.wanted} {line.title}")
-        while (item := self.marks.takeAt(0)) is not None:
-            old = item.widget()
-            if old is not None:
-                old.hide()
-                old.deleteLater()
+        self.marks.clear()
+        self._marks.setVisible(bool(line.runs))
         for run in line.runs:
             mark = NumberMark("run", run.number, run.run_id)
             mark.opened.connect(self.opened)

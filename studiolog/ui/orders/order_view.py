@@ -27,10 +27,11 @@ from studiolog.ui.parts.due import DueFlag, tell_due
 from studiolog.ui.parts.fields import (
     DayField,
     EditableNote,
-    EditableText,
     NumberField,
     ProblemLine,
 )
+from studiolog.ui.parts.flow import FlowLayout
+from studiolog.ui.parts.named_head import NamedHead
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Text
 from studiolog.ui.parts.typed import write_number
@@ -62,47 +63,37 @@ class OrderView(QWidget):
         self._connect()
 
     def _build(self) -> None:
-        self.whom = EditableText("Whom it is for", hint="Whom", size="title", weight=600)
-        self.quiet = Text("", "body", tone="ink2")
+        self.head = NamedHead("Whom it is for", "Whom")
+        self.whom, self.quiet, self.problem = self.head.name, self.head.quiet, self.head.problem
         self.due = DueFlag()
         self.delete = QPushButton("Delete")
-        self.problem = ProblemLine()
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        words.addWidget(self.whom)
-        words.addWidget(self.quiet)
-        head = QHBoxLayout()
-        head.setSpacing(16)
-        head.addLayout(words, 1)
-        head.addWidget(self.due)
-        head.addWidget(self.delete)
+        self.head.add_action(self.delete)
+        self.head.add_action(self.due)
         self.state = SegmentedChoice(
             "State", [Choice(key, word) for key, word in ORDER_STATES.items()]
         )
         self.promised = DayField("Promised by", prefer="future")
         self.number = NumberField("Number", decimals=0, lowest=1)
-        state = QVBoxLayout()
+        holder = QWidget()
+        state = QVBoxLayout(holder)
+        state.setContentsMargins(0, 0, 0, 0)
         state.setSpacing(4)
         state.addWidget(Text("State", "secondary", 500, "ink2"))
         state.addWidget(self.state)
-        state.addStretch(1)
-        facts = QHBoxLayout()
-        facts.setSpacing(24)
-        facts.addWidget(self.promised)
-        facts.addLayout(state)
-        facts.addWidget(self.number)
-        facts.addStretch(1)
+        facts = FlowLayout(spacing=24, line_spacing=8)
+        for field in (self.promised, holder, self.number):
+            facts.addWidget(field)
         self.lines = Section("Lines")
         self._lines = QVBoxLayout()
         self._lines.setSpacing(0)
         self.new_line = LineFields("new line")
         self.add_button = QPushButton("Add the line")
         self.line_problem = ProblemLine()
+        self.new_line.add_action(self.add_button)
         adding = QHBoxLayout()
-        adding.setSpacing(12)
-        adding.addSpacing(theme.current().px(64))
+        adding.setSpacing(0)
+        adding.addSpacing(theme.current().px(48) + 16)
         adding.addWidget(self.new_line, 1)
-        adding.addWidget(self.add_button, 0, Qt.AlignmentFlag.AlignBottom)
         self.lines.add(self._lines)
         self.lines.add(adding)
         self.lines.add(self.line_problem)
@@ -110,10 +101,9 @@ class OrderView(QWidget):
         self.notes = EditableNote("Notes of the order")
         notes.add(self.notes)
         rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 16, 8, 24)
+        rows.setContentsMargins(0, 4, 8, 24)
         rows.setSpacing(12)
-        rows.addLayout(head)
-        rows.addWidget(self.problem)
+        rows.addWidget(self.head)
         rows.addLayout(facts)
         rows.addSpacing(8)
         rows.addWidget(self.lines)

@@ -5,7 +5,7 @@ from datetime import date
 from functools import partial
 
 from PySide6.QtCore import QModelIndex, Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
@@ -37,6 +37,7 @@ from studiolog.ui.parts.section import EmptyState, Hairline
 from studiolog.ui.parts.text import Text
 
 _MOST = 500
+_WIDE = 320  # px
 
 
 class OrdersScreen(Screen):
@@ -73,7 +74,6 @@ class OrdersScreen(Screen):
         side.addWidget(self.closed)
         self.side = QWidget()
         self.side.setLayout(side)
-        self.side.setFixedWidth(theme.current().px(320))
         self.view = OrderView(self.desk)
         self.page_view = QScrollArea()
         self.page_view.setWidgetResizable(True)
@@ -109,6 +109,12 @@ class OrdersScreen(Screen):
         self.list.selectionModel().currentChanged.connect(self._hear_current)
         self.view.opened.connect(lambda kind, row_id: self.desk.show(kind, row_id))
         self.view.run_asked.connect(lambda given: self.desk.show("bench", 0, {"start run": given}))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt: with large text the list leaves most of the width to the order."""
+        super().resizeEvent(event)
+        wide = theme.current().px(_WIDE)
+        self.side.setFixedWidth(min(wide, max(_WIDE, round(self.width() * 0.32))))
 
     def reload(self) -> None:
         """Read the list and the order that is shown anew."""

@@ -86,7 +86,7 @@ def _line(rate: FaultRate) -> QWidget:
 
 def _bar_wide() -> int:
     """One width for all rows, so that their rates stand under each other."""
-    return theme.current().px(190) + 40
+    return theme.current().px(170) + 60
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Literal
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QKeyEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -30,6 +30,8 @@ from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import ProblemLine, read_day, read_number, write_day, write_number
 from studiolog.ui.parts.icon import paint_icon
 from studiolog.ui.parts.table import ROW, dress_table
+
+_LEAST = 64  # px, what a column without a width of its own needs at the least
 
 Cell = str | float | bool | date | None
 Index = QModelIndex | QPersistentModelIndex
@@ -198,7 +200,6 @@ class GridEditor(QWidget):
         self.grid.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         if most_rows is None:
             self.grid.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.grid.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.set_columns(columns)
         self._problem = ProblemLine()
         rows = QVBoxLayout(self)
@@ -233,6 +234,7 @@ class GridEditor(QWidget):
                 self.grid.setColumnWidth(place, look.px(column.width))
             else:
                 head.setSectionResizeMode(place, QHeaderView.ResizeMode.Stretch)
+        head.setMinimumSectionSize(look.px(_LEAST))
 
     def set_rows(self, rows: Sequence[tuple[Cell, ...]]) -> None:
         """Show rows without telling anyone; the same rows leave the cursor where it is."""
@@ -368,6 +370,8 @@ class GridEditor(QWidget):
     def _item(self, column: GridColumn, value: Cell, empty: bool = False) -> QTableWidgetItem:
         item = QTableWidgetItem(column.write(value))
         item.setTextAlignment(self._alignment(column))
+        if column.kind == "text":
+            item.setToolTip(item.text())
         if column.kind == "tick" and not empty:
             flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
             item.setFlags(flags if self._locked else flags | Qt.ItemFlag.ItemIsUserCheckable)
@@ -419,7 +423,18 @@ class GridEditor(QWidget):
         look = theme.current()
         head = self.grid.horizontalHeader().sizeHint().height()
         rows = min(self.grid.rowCount(), self._most_rows or self.grid.rowCount())
-        self.grid.setFixedHeight(head + rows * look.px(ROW) + 2)
+        needed = sum(look.px(column.width or _LEAST) for column in self.columns)
+        wide = needed > self.width() - 2
+        on_off = Qt.ScrollBarPolicy
+        self.grid.setHorizontalScrollBarPolicy(
+            on_off.ScrollBarAlwaysOn if wide else on_off.ScrollBarAlwaysOff
+        )
+        bar = self.grid.horizontalScrollBar().sizeHint().height() if wide else 0
+        self.grid.setFixedHeight(head + rows * look.px(ROW) + bar + 2)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
     def _rescale(self) -> None:
         self.grid.verticalHeader().setDefaultSectionSize(theme.current().px(ROW))

@@ -26,12 +26,11 @@ from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
-from studiolog.ui.parts.fields import EditableText, ProblemLine
+from studiolog.ui.parts.named_head import NamedHead
 from studiolog.ui.parts.property_sheet import PropertySheet
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, Section
 from studiolog.ui.parts.side_list import ListRow, SideList
-from studiolog.ui.parts.text import Words
 
 
 class TwoColumns(QWidget):
@@ -90,80 +89,15 @@ class TwoColumns(QWidget):
         self._grid.setColumnStretch(1, 0 if folded else 3)
 
 
-class ThingHead(QWidget):
-    """What a thing is called, changed in place, with its picture before it and its actions.
-
-    Where name and actions have no room beside each other the actions stand under the name.
-    """
+class ThingHead(NamedHead):
+    """The head of a thing's page: it may be archived or deleted."""
 
     def __init__(self, noun: str, picture: QWidget | None = None) -> None:
-        super().__init__()
-        self.name = EditableText(f"Name of the {noun}", hint="Name", size="title", weight=600)
-        self.quiet = Words("", "body", tone="ink2")
+        super().__init__(f"Name of the {noun}", "Name", picture)
         self.archive = QPushButton("Archive")
         self.delete = QPushButton("Delete")
-        self.problem = ProblemLine()
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        words.addWidget(self.name)
-        words.addWidget(self.quiet)
-        self._actions = QWidget()
-        self.action_row = QHBoxLayout(self._actions)
-        self.action_row.setContentsMargins(0, 0, 0, 0)
-        self.action_row.setSpacing(8)
-        self.action_row.addWidget(self.archive)
-        self.action_row.addWidget(self.delete)
-        self._row = QHBoxLayout()
-        self._row.setSpacing(16)
-        self._picture = picture
-        if picture is not None:
-            self._row.addWidget(picture, 0, Qt.AlignmentFlag.AlignTop)
-        self._row.addLayout(words, 1)
-        self._row.addWidget(self._actions, 0, Qt.AlignmentFlag.AlignTop)
-        self._under = False
-        self._rows = QVBoxLayout(self)
-        self._rows.setContentsMargins(0, 12, 0, 12)
-        self._rows.setSpacing(4)
-        self._rows.addLayout(self._row)
-        self._rows.addWidget(self.problem)
-
-    def add_action(self, button: QPushButton) -> None:
-        """Put a button before the others."""
-        self.action_row.insertWidget(0, button)
-
-    def minimumSizeHint(self) -> QSize:
-        """Qt: with the actions under the name."""
-        before = self._picture.sizeHint().width() + 16 if self._picture is not None else 0
-        name = max(self.name.minimumSizeHint().width(), self.quiet.minimumSizeHint().width())
-        wide = max(before + name, self._actions.minimumSizeHint().width())
-        return QSize(wide, super().minimumSizeHint().height())
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
-
-    def event(self, event: QEvent) -> bool:
-        """Qt: the name may have grown."""
-        if event.type() == QEvent.Type.LayoutRequest:
-            self._arrange()
-        return super().event(event)
-
-    def _arrange(self) -> None:
-        before = self._picture.sizeHint().width() + 16 if self._picture is not None else 0
-        # Two lines of a long name beside the actions are fine, a name of one word a line is not.
-        name = min(self.name.sizeHint().width(), theme.current().px(420))
-        name = max(name, self.name.minimumSizeHint().width())
-        under = self.width() < before + name + 16 + self._actions.sizeHint().width()
-        if under == self._under:
-            return
-        self._under = under
-        top = Qt.AlignmentFlag.AlignTop
-        if under:
-            self._row.removeWidget(self._actions)
-            self._rows.insertWidget(1, self._actions, 0, Qt.AlignmentFlag.AlignLeft)
-        else:
-            self._rows.removeWidget(self._actions)
-            self._row.addWidget(self._actions, 0, top)
+        self.add_action(self.delete)
+        self.add_action(self.archive)
 
 
 class ThingPage(QWidget):

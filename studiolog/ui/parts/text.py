@@ -2,8 +2,8 @@
 
 import math
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QTextLayout, QTextOption
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
@@ -17,6 +17,8 @@ SIZES = {
     "secondary": SECONDARY,
     "caption": CAPTION,
 }
+
+_ENDLESS = 16_777_215  # px, the widest a widget may be
 
 
 class Text(QLabel):
@@ -54,10 +56,13 @@ class Text(QLabel):
 
 
 class Words(Text):
-    """Text that stands on one line where it may, and breaks between words where it must."""
+    """Text that stands on one line where it may, and breaks between words where it must.
 
-    _LEAST = 12
-    """Letters a line may be narrowed to."""
+    A word with no room of its own breaks between letters.
+    """
+
+    _LEAST, _LONGEST = 12, 18
+    """Letters a line may be narrowed to, and the letters of a word that is kept whole."""
 
     def __init__(
         self,
@@ -74,14 +79,47 @@ class Words(Text):
 
     def sizeHint(self) -> QSize:
         """Qt: one line, however long."""
-        return QSize(self._wide(self.text()), self.heightForWidth(16_777_215))
+        return QSize(self._wide(self.text()), self.heightForWidth(_ENDLESS))
 
     def minimumSizeHint(self) -> QSize:
         """Qt: its longest word, and a short line at the least."""
+        letter = self.fontMetrics().averageCharWidth()
         longest = max((self._wide(word) for word in self.text().split()), default=0)
-        short = self.fontMetrics().averageCharWidth() * self._LEAST
-        wide = min(self._wide(self.text()), max(longest, short))
-        return QSize(wide, self.heightForWidth(16_777_215))
+        wide = max(min(longest, letter * self._LONGEST), letter * self._LEAST)
+        return QSize(min(self._wide(self.text()), wide), self.heightForWidth(_ENDLESS))
+
+    def heightForWidth(self, width: int) -> int:
+        """Qt: the lines it breaks into."""
+        _, high = self._lines(width - 2 * self.margin())
+        return math.ceil(high) + 2 * self.margin()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setPen(theme.current().color(self.property("tone")))
+        room = QRectF(self.contentsRect())
+        lines, high = self._lines(room.width())
+        spare = room.height() - high
+        side = self.alignment()
+        if side & Qt.AlignmentFlag.AlignVCenter:
+            room.translate(0, spare / 2)
+        elif side & Qt.AlignmentFlag.AlignBottom:
+            room.translate(0, spare)
+        lines.draw(painter, room.topLeft())
+
+    def _lines(self, width: float) -> tuple[QTextLayout, float]:
+        """The text in lines of a width, and how high they are together."""
+        option = QTextOption(self.alignment() & Qt.AlignmentFlag.AlignHorizontal_Mask)
+        option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+        lines = QTextLayout((self.text() or " ").replace("\n", "\u2028"), self.font())
+        lines.setTextOption(option)
+        lines.beginLayout()
+        high = 0.0
+        while (line := lines.createLine()).isValid():
+            line.setLineWidth(max(1.0, width))
+            line.setPosition(QPointF(0, high))
+            high += line.height()
+        lines.endLayout()
+        return lines, high
 
     def _wide(self, words: str) -> int:
         # A little more than the letters: Qt breaks a line that fits exactly.
