@@ -1,13 +1,15 @@
 """What every screen is: it re-reads its page when its nouns change, at once or when next seen."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
-from studiolog.desktop.desk import Desk
-from studiolog.journal.history import Touched
+if TYPE_CHECKING:
+    from studiolog.desktop.desk import Desk
+    from studiolog.journal.history import Touched
 
 
 class Screen(QWidget):
