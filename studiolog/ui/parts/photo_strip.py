@@ -35,7 +35,8 @@ MOMENTS = {
 }
 """Moment key to the words for it."""
 
-_TILE_W, _TILE_H, _CAPTION_H, _GAP = 96, 56, 20, 10
+_TILE_W, _CAPTION_H, _GAP = 88, 20, 10
+_HIGH = 0.58  # of a tile's width
 
 
 @dataclass(frozen=True)
@@ -122,15 +123,19 @@ class PhotoStrip(Drawing):
         return len(self._photos) + (1 if self._can_add else 0)
 
     def _columns(self, width: float) -> int:
-        return max(1, int((width + _GAP) // (_TILE_W + _GAP)))
+        return max(1, int((width - 2 + _GAP) // (_TILE_W + _GAP)))
+
+    def _tile_size(self, width: float) -> tuple[float, float]:
+        """Tiles fill the width, so that the strip ends where the picture over it ends."""
+        columns = self._columns(width)
+        wide = (width - 2 - _GAP * (columns - 1)) / columns
+        return wide, wide * _HIGH
 
     def tile(self, place: int) -> QRectF:
         """Where a thumbnail is; the add tile comes last."""
-        columns = self._columns(self.wide())
-        row, column = divmod(place, columns)
-        return QRectF(
-            1 + column * (_TILE_W + _GAP), 1 + row * (_TILE_H + _CAPTION_H + 6), _TILE_W, _TILE_H
-        )
+        row, column = divmod(place, self._columns(self.wide()))
+        wide, high = self._tile_size(self.wide())
+        return QRectF(1 + column * (wide + _GAP), 1 + row * (high + _CAPTION_H + 6), wide, high)
 
     def _place_at(self, at: QPointF) -> int | None:
         for place in range(self._count()):
@@ -142,8 +147,9 @@ class PhotoStrip(Drawing):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        rows = -(-max(self._count(), 1) // self._columns(width / self.grown()))
-        return round((rows * (_TILE_H + _CAPTION_H + 6) + 2) * self.grown())
+        wide = width / self.grown()
+        rows = -(-max(self._count(), 1) // self._columns(wide))
+        return round((rows * (self._tile_size(wide)[1] + _CAPTION_H + 6) + 2) * self.grown())
 
     def sizeHint(self) -> QSize:
         wide = self.asked(5 * (_TILE_W + _GAP), 0).width()
@@ -274,8 +280,14 @@ class PhotoStrip(Drawing):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = self.painter()
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        seen = QRectF(
+            self.spot(QPointF(event.rect().topLeft())),
+            self.spot(QPointF(event.rect().bottomRight())),
+        )
         for place, photo in enumerate(self._photos):
-            self._paint_photo(painter, self.tile(place), photo)
+            tile = self.tile(place)
+            if tile.adjusted(0, 0, 0, _CAPTION_H).intersects(seen):  # there may be hundreds
+                self._paint_photo(painter, tile, photo)
         if self._can_add:
             self._paint_add(painter, self.tile(len(self._photos)))
         if self.hasFocus() and self._count():
