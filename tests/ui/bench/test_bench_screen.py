@@ -1,6 +1,5 @@
 """A morning at the bench, from the keyboard."""
 
-from collections.abc import Iterator
 from datetime import date, datetime
 
 import pytest
@@ -18,6 +17,7 @@ from studiolog.ui.bench.rows import lost_words, since_words, waits_words
 from studiolog.ui.bench.screen import BenchScreen
 from studiolog.ui.bench.sheets import PackSheet, StartRunSheet
 from tests.journal.conftest import Studio, enter_studio
+from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
@@ -26,14 +26,8 @@ def studio(desk: Desk) -> Studio:
 
 
 @pytest.fixture
-def bench(desk: Desk, qtbot: QtBot) -> Iterator[BenchScreen]:
-    screen = BenchScreen(desk)
-    qtbot.addWidget(screen)
-    screen.resize(1280, 720)
-    screen.show()
-    qtbot.waitExposed(screen)
-    yield screen
-    desk.jobs.wait()
+def bench(open_screen: OpenScreen) -> BenchScreen:
+    return open_screen(BenchScreen, 1280, 720)
 
 
 def start(studio: Studio, how_many: int = 12, number: int = 63) -> int:

@@ -1,7 +1,5 @@
 """The clays screen: properties kept as they are typed, with problems at their fields."""
 
-from collections.abc import Iterator
-
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -14,23 +12,13 @@ from studiolog.ui.clays.screen import ClaysScreen
 from studiolog.ui.parts.fields import NumberField
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.text import Text
-from tests.small_studio import SmallStudio, fill_studio
+from tests.small_studio import SmallStudio
+from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
-def studio(desk: Desk) -> SmallStudio:
-    return fill_studio(desk.journal)
-
-
-@pytest.fixture
-def screen(desk: Desk, studio: SmallStudio, qtbot: QtBot) -> Iterator[ClaysScreen]:
-    made = ClaysScreen(desk)
-    qtbot.addWidget(made)
-    made.resize(1216, 700)
-    made.show()
-    qtbot.waitExposed(made)
-    yield made
-    desk.jobs.wait()
+def screen(studio: SmallStudio, open_screen: OpenScreen) -> ClaysScreen:
+    return open_screen(ClaysScreen)
 
 
 def view_of(screen: ClaysScreen) -> ClayView:

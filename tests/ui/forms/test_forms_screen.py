@@ -1,33 +1,21 @@
 """The forms screen: a profile drawn while its points are typed, steps with their minutes."""
 
-from collections.abc import Iterator
-
 import pytest
-from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage, read_form_page
 from studiolog.ui.forms.form_view import FormView
 from studiolog.ui.forms.profile import profile_words
 from studiolog.ui.forms.screen import FormsScreen
-from tests.small_studio import CUP, SmallStudio, fill_studio
+from tests.small_studio import CUP, SmallStudio
+from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
-def studio(desk: Desk) -> SmallStudio:
-    return fill_studio(desk.journal)
-
-
-@pytest.fixture
-def view(desk: Desk, studio: SmallStudio, qtbot: QtBot) -> Iterator[FormView]:
-    screen = FormsScreen(desk)
-    qtbot.addWidget(screen)
-    screen.resize(1216, 700)
-    screen.show()
-    qtbot.waitExposed(screen)
-    assert isinstance(screen.page, FormView)
-    yield screen.page
-    desk.jobs.wait()
+def view(studio: SmallStudio, open_screen: OpenScreen) -> FormView:
+    page = open_screen(FormsScreen).page
+    assert isinstance(page, FormView)
+    return page
 
 
 def page_of(desk: Desk, form_id: int) -> FormPage:

@@ -1,12 +1,8 @@
 """The glazes screen: naming the first glaze, typing a recipe, a version, and what is refused."""
 
-from collections.abc import Callable, Iterator
-
-import pytest
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
-from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
@@ -14,29 +10,8 @@ from studiolog.journal.glazes import RecipePart, list_glazes
 from studiolog.ui.glazes.glaze_view import GlazeView
 from studiolog.ui.glazes.screen import GlazesScreen
 from studiolog.ui.parts.rate_bar import RateBar
-from tests.small_studio import SmallStudio, fill_studio
-
-Open = Callable[[], GlazesScreen]
-
-
-@pytest.fixture
-def open_screen(desk: Desk, qtbot: QtBot) -> Iterator[Open]:
-    def open_it() -> GlazesScreen:
-        screen = GlazesScreen(desk)
-        qtbot.addWidget(screen)
-        screen.resize(1216, 700)
-        screen.show()
-        qtbot.waitExposed(screen)
-        screen.activateWindow()
-        return screen
-
-    yield open_it
-    desk.jobs.wait()
-
-
-@pytest.fixture
-def studio(desk: Desk) -> SmallStudio:
-    return fill_studio(desk.journal)
+from tests.small_studio import SmallStudio
+from tests.ui.conftest import OpenScreen
 
 
 def view_of(screen: GlazesScreen) -> GlazeView:
@@ -55,8 +30,10 @@ def words_in(root: QWidget) -> str:
     return "\n".join(label.text() for label in root.findChildren(QLabel) if label.isVisibleTo(root))
 
 
-def test_an_empty_journal_asks_for_the_first_glaze_by_name(desk: Desk, open_screen: Open) -> None:
-    screen = open_screen()
+def test_an_empty_journal_asks_for_the_first_glaze_by_name(
+    desk: Desk, open_screen: OpenScreen
+) -> None:
+    screen = open_screen(GlazesScreen)
     assert "Name your glazes" in words_in(screen.nothing)
     QTest.keyClick(screen.side.list, Qt.Key.Key_N)
     line = screen.side.new_name.line
@@ -68,8 +45,8 @@ def test_an_empty_journal_asks_for_the_first_glaze_by_name(desk: Desk, open_scre
     assert screen.stack.currentIndex() == 1
 
 
-def test_a_name_taken_is_said_at_the_field(studio: SmallStudio, open_screen: Open) -> None:
-    screen = open_screen()
+def test_a_name_taken_is_said_at_the_field(studio: SmallStudio, open_screen: OpenScreen) -> None:
+    screen = open_screen(GlazesScreen)
     screen.side.start_new()
     screen.add_named("chalk")
     assert "named chalk already" in screen.side.new_name.problem()
@@ -77,9 +54,9 @@ def test_a_name_taken_is_said_at_the_field(studio: SmallStudio, open_screen: Ope
 
 
 def test_a_recipe_is_typed_line_by_line_with_its_total(
-    desk: Desk, studio: SmallStudio, open_screen: Open
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     screen.show_thing(studio.chalk)
     recipe = view_of(screen).recipe
     # Chalk is carried but was never written down: its recipe is entered whole, then kept.
@@ -104,9 +81,9 @@ def test_a_recipe_is_typed_line_by_line_with_its_total(
 
 
 def test_a_glaze_nothing_carries_keeps_each_line_as_it_is_typed(
-    desk: Desk, open_screen: Open
+    desk: Desk, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     screen.add_named("Trial")
     recipe = view_of(screen).recipe
     recipe.grid.type_cell(0, 0, "Silica")
@@ -120,9 +97,9 @@ def test_a_glaze_nothing_carries_keeps_each_line_as_it_is_typed(
 
 
 def test_a_carried_recipe_is_read_only_and_its_new_version_is_not(
-    desk: Desk, studio: SmallStudio, open_screen: Open
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     screen.show_thing(studio.kelp)
     view = view_of(screen)
     assert "24 pieces carry Kelp as it is" in words_in(view.recipe)
@@ -140,9 +117,9 @@ def test_a_carried_recipe_is_read_only_and_its_new_version_is_not(
 
 
 def test_deleting_a_carried_glaze_is_refused_under_its_name(
-    studio: SmallStudio, open_screen: Open
+    studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     QTest.mouseClick(screen.page.head.delete, Qt.MouseButton.LeftButton)
     assert "24 pieces carry it" in screen.page.head.problem.sentence()
     screen.show_thing(studio.chalk)
@@ -150,9 +127,9 @@ def test_deleting_a_carried_glaze_is_refused_under_its_name(
 
 
 def test_deleting_needs_no_question_because_undo_brings_it_back(
-    desk: Desk, studio: SmallStudio, open_screen: Open
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     screen.add_named("Trial")
     screen.delete_shown()
     assert "Trial" not in [row.title for row in screen.side.rows()]
@@ -160,16 +137,16 @@ def test_deleting_needs_no_question_because_undo_brings_it_back(
     assert "Trial" in [row.title for row in screen.side.rows()]
 
 
-def test_archived_glazes_are_shown_on_demand(studio: SmallStudio, open_screen: Open) -> None:
-    screen = open_screen()
+def test_archived_glazes_are_shown_on_demand(studio: SmallStudio, open_screen: OpenScreen) -> None:
+    screen = open_screen(GlazesScreen)
     screen.toggle_archived()
     assert [row.title for row in screen.side.rows()] == ["Chalk", "Oat"]
     screen.side.archived.setChecked(True)
     assert [row.title for row in screen.side.rows()] == ["Chalk", "Oat", "Kelp"]
 
 
-def test_the_filter_narrows_the_list(studio: SmallStudio, open_screen: Open) -> None:
-    screen = open_screen()
+def test_the_filter_narrows_the_list(studio: SmallStudio, open_screen: OpenScreen) -> None:
+    screen = open_screen(GlazesScreen)
     QTest.keyClick(screen.side.list, Qt.Key.Key_F)
     QTest.keyClicks(screen.side.filter, "cone 5")
     assert [row.title for row in screen.side.rows()] == ["Kelp"]
@@ -178,17 +155,17 @@ def test_the_filter_narrows_the_list(studio: SmallStudio, open_screen: Open) -> 
 
 
 def test_arrows_go_through_the_list_and_the_page_follows(
-    studio: SmallStudio, open_screen: Open
+    studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     QTest.keyClick(screen.side.list, Qt.Key.Key_Down)
     assert screen.page.head.name.text() == "Chalk"
 
 
 def test_the_page_says_that_no_record_proves_food_safety(
-    studio: SmallStudio, open_screen: Open
+    studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     for glaze in (studio.kelp, studio.oat):
         screen.show_thing(glaze)
         assert "only a leach test of this glaze on this clay from this firing" in words_in(
@@ -197,9 +174,9 @@ def test_the_page_says_that_no_record_proves_food_safety(
 
 
 def test_colour_is_typed_and_a_wrong_one_is_said_beside_it(
-    desk: Desk, studio: SmallStudio, open_screen: Open
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     line = view_of(screen).colour.line
     for typed, problem in (("green", True), ("#345", False)):
         line.line.setText(typed)
@@ -209,8 +186,8 @@ def test_colour_is_typed_and_a_wrong_one_is_said_beside_it(
     assert page_of(desk, studio.kelp).colour == "#334455"
 
 
-def test_rates_follow_the_fault_chosen(studio: SmallStudio, open_screen: Open) -> None:
-    screen = open_screen()
+def test_rates_follow_the_fault_chosen(studio: SmallStudio, open_screen: OpenScreen) -> None:
+    screen = open_screen(GlazesScreen)
     compare = view_of(screen).combinations
     assert compare.pick.chosen() == "crazing", "the fault seen most comes first"
     QApplication.processEvents()
@@ -219,9 +196,9 @@ def test_rates_follow_the_fault_chosen(studio: SmallStudio, open_screen: Open) -
 
 
 def test_a_bucket_is_typed_into_the_empty_line_and_a_used_one_stays(
-    desk: Desk, studio: SmallStudio, open_screen: Open
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     buckets = view_of(screen).buckets
     buckets.grid.drop_row(0)
     assert "24 layers were laid from it" in buckets.grid.problem()
@@ -248,9 +225,9 @@ class HeightsPainted(QObject):
 
 
 def test_a_page_is_never_painted_squeezed_into_the_height_of_the_one_before(
-    desk: Desk, studio: SmallStudio, open_screen: Open
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
-    screen = open_screen()
+    screen = open_screen(GlazesScreen)
     QApplication.processEvents()
     painted = HeightsPainted(screen)
     screen.show_thing(studio.kelp)

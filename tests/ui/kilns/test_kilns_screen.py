@@ -1,10 +1,7 @@
 """The kilns screen: levels renamed, moved, added; refusals said beneath; °F where wanted."""
 
-from collections.abc import Iterator
-
 import pytest
 from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
 from studiolog.journal.kiln_page import KilnPage, read_kiln_page
@@ -12,24 +9,15 @@ from studiolog.ui.kilns.kiln_view import KilnView
 from studiolog.ui.kilns.levels import offset_words
 from studiolog.ui.kilns.screen import KilnsScreen
 from studiolog.ui.parts.fields import NumberField
-from tests.small_studio import SmallStudio, fill_studio
+from tests.small_studio import SmallStudio
+from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
-def studio(desk: Desk) -> SmallStudio:
-    return fill_studio(desk.journal)
-
-
-@pytest.fixture
-def view(desk: Desk, studio: SmallStudio, qtbot: QtBot) -> Iterator[KilnView]:
-    screen = KilnsScreen(desk)
-    qtbot.addWidget(screen)
-    screen.resize(1216, 700)
-    screen.show()
-    qtbot.waitExposed(screen)
-    assert isinstance(screen.page, KilnView)
-    yield screen.page
-    desk.jobs.wait()
+def view(studio: SmallStudio, open_screen: OpenScreen) -> KilnView:
+    page = open_screen(KilnsScreen).page
+    assert isinstance(page, KilnView)
+    return page
 
 
 def page_of(desk: Desk, kiln_id: int) -> KilnPage:

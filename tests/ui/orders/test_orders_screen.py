@@ -1,6 +1,5 @@
 """Orders as they are taken, changed, made and delivered."""
 
-from collections.abc import Iterator
 from datetime import date, timedelta
 
 import pytest
@@ -22,6 +21,7 @@ from studiolog.ui.orders.line_row import progress_words, short_words
 from studiolog.ui.orders.screen import OrdersScreen
 from studiolog.ui.parts.due import tell_due
 from tests.journal.conftest import Studio, enter_studio
+from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
@@ -30,14 +30,8 @@ def studio(desk: Desk) -> Studio:
 
 
 @pytest.fixture
-def orders(desk: Desk, qtbot: QtBot) -> Iterator[OrdersScreen]:
-    screen = OrdersScreen(desk)
-    qtbot.addWidget(screen)
-    screen.resize(1280, 720)
-    screen.show()
-    qtbot.waitExposed(screen)
-    yield screen
-    desk.jobs.wait()
+def orders(open_screen: OpenScreen) -> OrdersScreen:
+    return open_screen(OrdersScreen, 1280, 720)
 
 
 def take(desk: Desk, studio: Studio, whom: str = "Quay café", days: int = 9) -> OrderPage:

@@ -1,7 +1,5 @@
 """The programs screen: segments drawn as they are typed, with duration, cone and caution."""
 
-from collections.abc import Iterator
-
 import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -11,23 +9,13 @@ from studiolog.journal.program_page import ProgramPage, read_program_page
 from studiolog.journal.programs import SegmentDraft
 from studiolog.ui.programs.program_view import ProgramView, cells_of, segments_of
 from studiolog.ui.programs.screen import ProgramsScreen
-from tests.small_studio import SmallStudio, fill_studio
+from tests.small_studio import SmallStudio
+from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
-def studio(desk: Desk) -> SmallStudio:
-    return fill_studio(desk.journal)
-
-
-@pytest.fixture
-def screen(desk: Desk, studio: SmallStudio, qtbot: QtBot) -> Iterator[ProgramsScreen]:
-    made = ProgramsScreen(desk)
-    qtbot.addWidget(made)
-    made.resize(1216, 700)
-    made.show()
-    qtbot.waitExposed(made)
-    yield made
-    desk.jobs.wait()
+def screen(studio: SmallStudio, open_screen: OpenScreen) -> ProgramsScreen:
+    return open_screen(ProgramsScreen)
 
 
 def view_of(screen: ProgramsScreen) -> ProgramView:
