@@ -126,9 +126,9 @@ class FiringSheet(FiringDialog):
         self.body.addStretch(1)
         self.program.picked.connect(self._take_program)
         order = (
-            self.program, self.kiln, self.kind, self.atmosphere, self.cone, self.number,
-            self.start_day, self.start_time, self.title, self.kwh,
-            self.end_day, self.end_time, self.keep_button, self.leave_button,
+            self.program, self.kiln, self.kind, self.atmosphere, self.cone.line, self.number.line,
+            self.start_day.line, self.start_time.line, self.title.line, self.kwh.line,
+            self.end_day.line, self.end_time.line, self.keep_button, self.leave_button,
         )  # fmt: skip
         for before, following in pairwise(order):
             QWidget.setTabOrder(before, following)

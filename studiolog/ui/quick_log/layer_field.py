@@ -143,7 +143,6 @@ class LayerField(QWidget):
         self.problem = ProblemLine()
         self._glazes: tuple[GlazeChoice, ...] = ()
         self._reading = LayerReading()
-        self.setFocusProxy(self.line)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)

@@ -272,21 +272,19 @@ class SheetBody(QWidget):
             self.clay.pick,
             self.form,
             self.run,
-            self.layers,
+            self.layers.line,
             self.firing.pick,
             self.faults,
             self.next_time,
             self.photos,
-            self.height_field,
-            self.across_field,
-            self.mass_field,
+            self.height_field.line,
+            self.across_field.line,
+            self.mass_field.line,
             self.drawing,
             self.save,
             self.save_next,
             self.afresh,
         ]
-        # The fields, not the lines within: Qt sends Tab to a field left behind in the old order,
-        # and that would lead into its line for ever.
         for one, other in pairwise(order):
             QWidget.setTabOrder(one, other)
 
