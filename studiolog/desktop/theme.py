@@ -65,6 +65,9 @@ class Theme(QObject):
         self._app: QApplication | None = None
         self._glyphs: QTemporaryDir | None = None
         self._tokens = self._wanted()
+        # Made once each: painters ask for them thousands of times a second.
+        self._colours: dict[str, QColor] = {}
+        self._fonts: dict[tuple[tuple[int, int], int, bool], QFont] = {}
         app = QGuiApplication.instance()
         if app is not None:
             QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow)
@@ -90,10 +93,20 @@ class Theme(QObject):
 
     def color(self, name: str) -> QColor:
         """The colour of a token by its name, for example ``color("ink3")``."""
-        return QColor(cast(str, getattr(self._tokens, name)))
+        made = self._colours.get(name)
+        if made is None:
+            made = self._colours[name] = QColor(cast(str, getattr(self._tokens, name)))
+        return QColor(made)
 
     def font(self, size_line: tuple[int, int], weight: int = 400, tabular: bool = True) -> QFont:
         """A font of one of the type tokens, scaled, with figures of equal width."""
+        made = self._fonts.get((size_line, weight, tabular))
+        if made is None:
+            made = self._make_font(size_line, weight, tabular)
+            self._fonts[(size_line, weight, tabular)] = made
+        return QFont(made)
+
+    def _make_font(self, size_line: tuple[int, int], weight: int, tabular: bool) -> QFont:
         text, display = _families()
         large = size_line[0] >= _DISPLAY_FROM_PX and weight >= 500
         font = QFont(display if large else text)
@@ -148,6 +161,8 @@ class Theme(QObject):
 
     def _refresh(self) -> None:
         self._tokens = self._wanted()
+        self._colours.clear()
+        self._fonts.clear()
         if self._app is not None:
             self._dress(self._app)
         self.changed.emit()

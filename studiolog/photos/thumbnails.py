@@ -82,7 +82,8 @@ def picture_rgb(
             image: Image = JpegImageFile(
                 io.BytesIO(thumbnail_path(store, sha256, size).read_bytes())
             )
-            image = _shrink(image.convert("RGB"), longest, loosely)
+            image.load()
+            image = _shrink(image if image.mode == "RGB" else image.convert("RGB"), longest, loosely)
             return (*image.size, image.tobytes())
     opened = _open_original(store, sha256, suffix, longest)
     image = turn_upright(_as_srgb(_shrink(opened.image, longest, loosely)), opened.turn)

@@ -8,8 +8,9 @@ before they were read are not read. So hundreds of thousands scroll as a dozen d
 from collections import OrderedDict
 from collections.abc import Callable
 from functools import partial
+from time import perf_counter
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, QSizeF, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QFocusEvent,
     QFontMetricsF,
@@ -40,6 +41,7 @@ _SMALL, _LARGE = 160, 480  # px: sizes that lie ready in the store
 _SHORT_SIDE = 0.75  # of the long side of most pictures; the cells are square
 _CELL, _GAP = 112, 8
 _KEPT = 240  # painted cells
+_FRAME_MS, _BUDGET_S = 16, 0.004  # while it moves; what is left over is painted a frame later
 
 
 Picture = tuple[str, str, int]
@@ -64,8 +66,14 @@ class PieceGrid(QAbstractScrollArea):
         super().__init__(parent)
         self._source, self._pictures, self._strip = source, pictures, strip
         self._current = 0
-        self._painted: OrderedDict[int, QPixmap] = OrderedDict()  # by place
+        self._painted: OrderedDict[int, QPixmap] = OrderedDict()  # by line
         self._waiting: dict[int, Picture] = {}  # painted, but for their picture
+        self._measured_columns = 0
+        self._moving = False
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_FRAME_MS)
+        self._rest.timeout.connect(self.viewport().update)
         self._signs: dict[object, QPixmap] = {}  # painted once, put under many pictures
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -88,6 +96,7 @@ class PieceGrid(QAbstractScrollArea):
         self.horizontalScrollBar().setValue(0)
         self.verticalScrollBar().setValue(0)
         self._measure()
+        self._moving = False
 
     def current_piece(self) -> int | None:
         """The id of the piece one stands on."""
@@ -122,6 +131,14 @@ class PieceGrid(QAbstractScrollArea):
         x, y = place % columns * across - scrolled_x, place // columns * down - scrolled_y
         return QPointF(x + 3, y + 3)
 
+    def _per_line(self) -> int:
+        """How many cells are painted as one: a row of the gallery, a cell of the strip."""
+        return 1 if self._strip else self._columns()
+
+    def _places(self, line: int) -> range:
+        start = line * self._per_line()
+        return range(start, min(start + self._per_line(), len(self._source.hits)))
+
     def _box(self, place: int) -> QRectF:
         cell = self._cell()
         corner = self._corner(place, self._pitch())
@@ -148,6 +165,9 @@ class PieceGrid(QAbstractScrollArea):
         return None
 
     def _measure(self) -> None:
+        if self._columns() != self._measured_columns:
+            self._forget_painted()
+            self._measured_columns = self._columns()
         cell, columns, count = self._cell(), self._columns(), len(self._source.hits)
         if self._strip:
             self.setFixedHeight(cell.height() + 12)
@@ -195,19 +215,30 @@ class PieceGrid(QAbstractScrollArea):
         ratio = self.devicePixelRatioF()
         if self._painted and next(iter(self._painted.values())).devicePixelRatio() != ratio:
             self._forget_painted()  # on another screen now
-        pitch = self._pitch()
-        missing = [place for place in range(first, last + 1) if place not in self._painted]
-        if missing:
-            self._source.bring(missing[0], missing[-1])
-        for place in range(last, first - 1, -1):  # the last asked for comes first
-            cell = self._painted.get(place) or self._paint_cell(place, ratio)
-            if cell is not None:
-                self._painted[place] = cell
-                self._painted.move_to_end(place)
-                if place in self._waiting:
-                    self._add_picture(place, cell)
-                painter.drawPixmap(self._corner(place, pitch), cell)
-        while len(self._painted) > max(_KEPT, 2 * (last + 1 - first)):
+        pitch, dirty = self._pitch(), event.rect()
+        first_line, last_line = first // self._per_line(), last // self._per_line()
+        begin, left_over = perf_counter(), False
+        for line in range(first_line, last_line + 1):
+            places = self._places(line)
+            corner = self._corner(places[0], pitch)
+            whole = self._painted.get(line)
+            if whole is None:
+                if self._moving and perf_counter() - begin > _BUDGET_S:
+                    left_over = True
+                    self._paint_blank(painter, corner, len(places))
+                    continue
+                self._source.bring(places[0], places[-1])
+                whole = self._paint_line(line, ratio)
+            self._painted[line] = whole
+            self._painted.move_to_end(line)
+            if dirty.intersects(QRectF(corner, whole.deviceIndependentSize()).toAlignedRect()):
+                self._add_pictures(line, whole)
+                painter.drawPixmap(corner, whole)
+        self._moving = left_over
+        if left_over:
+            self._rest.start()
+        most = max(_KEPT // self._per_line(), 2 * (last_line + 1 - first_line))
+        while len(self._painted) > most:
             self._painted.popitem(last=False)
         if self.hasFocus() and first <= self._current <= last:
             box = self._box(self._current)
@@ -215,45 +246,62 @@ class PieceGrid(QAbstractScrollArea):
             ring = QRectF(box.left(), box.top(), side, side).adjusted(1, 1, -1, -1)
             paint_focus_ring(painter, ring, RADIUS_CHIP)
 
-    def _paint_cell(self, place: int, ratio: float) -> QPixmap | None:
-        """A cell as it looks before its picture is there; None if the piece is gone."""
-        row = self._source.row(place)
-        if row is None:
-            return None
-        box = QRectF(QPointF(0, 0), self._box(place).size())
-        cell = QPixmap((box.size() * ratio).toSize())
-        cell.setDevicePixelRatio(ratio)
-        cell.fill(Qt.GlobalColor.transparent)
-        painter = QPainter(cell)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        if row.sha256:
-            longest = _SMALL if box.width() * ratio <= _SMALL * _SHORT_SIDE else _LARGE
-            self._waiting[place] = (row.sha256, row.suffix, longest)
-            self._paint_ground(painter, _frame_of(box))
-        else:
-            self._paint_words(painter, _frame_of(box), "no photo yet")
-        self._paint_piece(painter, box, self._source.hits[place], row)
-        painter.end()
-        return cell
+    def _paint_blank(self, painter: QPainter, corner: QPointF, cells: int) -> None:
+        """What flies past too fast to be painted."""
+        across, side = self._pitch()[1], self._cell().width() - 6
+        for step in range(cells):
+            frame = QRectF(corner.x() + step * across, corner.y(), side, side)
+            painter.fillRect(frame, theme.current().color("sunk"))
 
-    def _add_picture(self, place: int, cell: QPixmap) -> None:
-        """Paint the picture of a cell, or that it is missing, if that is known by now."""
-        sha256, suffix, longest = self._waiting[place]
-        image = self._pictures.picture(sha256, suffix, longest)
-        missing = image is None and self._pictures.problem(sha256, longest) is not None
-        if image is None and not missing:
+    def _paint_line(self, line: int, ratio: float) -> QPixmap:
+        """The cells of a line as they look before their pictures are there."""
+        places = self._places(line)
+        box, (_columns, across, *_rest) = self._box(places[0]), self._pitch()
+        size = QSizeF((len(places) - 1) * across + box.width(), box.height())
+        whole = QPixmap((size * ratio).toSize())
+        whole.setDevicePixelRatio(ratio)
+        whole.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(whole)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        longest = _SMALL if box.width() * ratio <= _SMALL * _SHORT_SIDE else _LARGE
+        for step, place in enumerate(places):
+            row = self._source.row(place)
+            if row is None:
+                continue  # gone meanwhile
+            box = QRectF(step * across, 0, box.width(), box.height())
+            if row.sha256:
+                self._waiting[place] = (row.sha256, row.suffix, longest)
+                self._paint_ground(painter, _frame_of(box))
+            else:
+                self._paint_words(painter, _frame_of(box), "no photo yet")
+            self._paint_piece(painter, box, self._source.hits[place], row)
+        painter.end()
+        return whole
+
+    def _add_pictures(self, line: int, whole: QPixmap) -> None:
+        """Paint what has come of the pictures of a line, or that they are missing."""
+        places = self._places(line)
+        found: list[tuple[int, QImage | None]] = []
+        for place in reversed(places):
+            if place in self._waiting:
+                sha256, suffix, longest = self._waiting[place]
+                image = self._pictures.picture(sha256, suffix, longest)
+                if image is not None or self._pictures.problem(sha256, longest) is not None:
+                    found.append((place, image))
+        if not found:
             return
-        del self._waiting[place]
-        painter = QPainter(cell)
+        painter = QPainter(whole)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        frame = _frame_of(QRectF(QPointF(0, 0), cell.deviceIndependentSize()))
-        if image is None:
-            self._paint_words(painter, frame, "photo file missing")
-        else:
-            painter.drawImage(frame, image, _middle_of(image))
-            self._pictures.let_go([(sha256, longest)])  # the cell has it now
-        self._paint_frame(painter, frame, self._source.hits[place])
+        box, across = self._box(places[0]), self._pitch()[1]
+        for place, image in found:
+            frame = QRectF((place - places[0]) * across, 0, box.width(), box.width())
+            if image is None:
+                self._paint_words(painter, frame, "photo file missing")
+            else:
+                painter.drawImage(frame, image, _middle_of(image))
+            self._paint_frame(painter, frame, self._source.hits[place])
+            self._pictures.let_go([self._waiting.pop(place)[::2]])  # the line has it now
         painter.end()
 
     def _let_go_but(self, first: int, last: int) -> None:
@@ -263,7 +311,7 @@ class PieceGrid(QAbstractScrollArea):
             self._pictures.let_go([self._waiting[place][::2] for place in gone])
             for place in gone:
                 del self._waiting[place]
-                self._painted.pop(place, None)
+                self._painted.pop(place // self._per_line(), None)
 
     def _forget_painted(self) -> None:
         self._let_go_but(0, -1)
@@ -358,6 +406,7 @@ class PieceGrid(QAbstractScrollArea):
         self._measure()
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
+        self._moving = True
         self.viewport().update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from studiolog.journal.finding import FindingRow, Hit
 
 _KEPT = 2000
-_STRETCH = 60
+_STRETCH = 30
 
 
 class PieceSource:

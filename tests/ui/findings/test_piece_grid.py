@@ -119,3 +119,23 @@ def test_a_picture_that_is_gone_is_said_in_its_cell(qtbot: QtBot, desk: Desk):
         before = grid.grab().toImage()
     qtbot.waitUntil(lambda: not grid._waiting)
     assert grid.grab().toImage() != before
+
+
+def test_what_flies_past_is_left_blank_and_painted_a_frame_later(
+    qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch
+):
+    source = PieceSource(lambda ids: {n: made_up_row(n) for n in ids})
+    source.show_hits([Hit(n, 2, True, 6.0) for n in range(1, 10_001)])
+    grid = PieceGrid(source, desk.pictures)
+    qtbot.addWidget(grid)
+    grid.resize(1000, 600)
+    grid.show_again()
+    grid.show()
+    qtbot.waitExposed(grid)
+    grid.grab()
+    monkeypatch.setattr("studiolog.ui.findings.piece_grid._BUDGET_S", 0.0)
+    grid.verticalScrollBar().setValue(50_000)
+    grid.grab()
+    first, last = (place // grid._columns() for place in grid._in_view())
+    assert not set(range(first, last + 1)) <= set(grid._painted)
+    qtbot.waitUntil(lambda: set(range(first, last + 1)) <= set(grid._painted))
