@@ -6,7 +6,6 @@ error.
 
 import argparse
 import io
-import json
 import os
 import sys
 from collections.abc import Sequence
@@ -14,7 +13,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from studiolog.problems import UserProblem
-from studiolog.system_check import find_missing_for_a_window, has_display
 
 if TYPE_CHECKING:
     from studiolog.journal.opening import Journal
@@ -76,6 +74,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _run(given: argparse.Namespace) -> int:
     if given.job == "curve":
         return _curve(given.file, as_json=given.json)
+    from studiolog.system_check import find_missing_for_a_window, has_display
+
     if given.job is None and has_display():
         missing = find_missing_for_a_window()
         if missing is not None:
@@ -148,6 +148,8 @@ def _curve(file: Path, *, as_json: bool) -> int:
 
     report = describe_curve_file(file)
     if as_json:
+        import json
+
         _print_json(json.dumps(report, ensure_ascii=False, indent=2))
     else:
         for name, value in report.items():
@@ -160,6 +162,8 @@ def _print_json(text: str) -> None:
     try:
         text.encode(sys.stdout.encoding or "ascii")
     except UnicodeEncodeError:
+        import json
+
         text = json.dumps(json.loads(text), indent=2)
     print(text)
 

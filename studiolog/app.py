@@ -2,9 +2,7 @@
 
 import logging
 import os
-import runpy
 import sys
-import traceback
 from collections.abc import Callable
 from pathlib import Path
 from types import TracebackType
@@ -27,10 +25,12 @@ def home_folder() -> Path:
 
     ``STUDIOLOG_HOME`` moves it.
     """
+    chosen = os.environ.get("STUDIOLOG_HOME")
+    if chosen:
+        return Path(chosen)
     import platformdirs
 
-    chosen = os.environ.get("STUDIOLOG_HOME")
-    return Path(chosen) if chosen else platformdirs.user_data_path("Studiolog", appauthor=False)
+    return platformdirs.user_data_path("Studiolog", appauthor=False)
 
 
 def start_log() -> Path:
@@ -54,6 +54,8 @@ def demo_folder() -> Path:
 
 def make_demo(tell: Callable[[str], None]) -> Path:
     """The demo journal's folder; made first if it is not there. ``tell`` is given sentences."""
+    import runpy
+
     folder = demo_folder()
     script = runpy.run_path(str(sample_data("make_demo.py")))
     try:
@@ -116,6 +118,8 @@ def _report_bugs(show: Callable[[str], None]) -> None:
         if isinstance(problem, KeyboardInterrupt):
             sys.__excepthook__(kind, problem, trace)
             return
+        import traceback
+
         text = "".join(traceback.format_exception(kind, problem, trace))
         log.error("Unexpected: %s", text)
         show(problem.sentence if isinstance(problem, UserProblem) else text)

@@ -4,10 +4,8 @@ Run as ``python -m studiolog.system_check``: exit 0 if the window can open (or t
 display to open it on), 2 with a sentence otherwise.
 """
 
-import ctypes
 import os
 import re
-import subprocess
 import sys
 
 # Library -> the package that brings it, on Debian and Ubuntu, then on Fedora.
@@ -57,6 +55,8 @@ def say_missing(library: str) -> str:
 
 def find_problem() -> str | None:
     """A sentence about what is missing, or None."""
+    import subprocess
+
     # In a process of its own: a library that fails to load may take the interpreter with it.
     probe = subprocess.run(
         [sys.executable, "-c", "from PySide6 import QtCore, QtGui, QtWidgets, QtSvg"],
@@ -78,6 +78,8 @@ def find_missing_for_a_window() -> str | None:
     on_x11 = sys.platform == "linux" and os.environ.get("DISPLAY")
     if not on_x11 or os.environ.get("QT_QPA_PLATFORM"):
         return None
+    import ctypes  # here: a start that needs no look at libraries should not load what looks
+
     for library in _FOR_A_WINDOW:
         try:
             ctypes.CDLL(library)

@@ -20,6 +20,9 @@ from studiolog.journal.profiles import profile_from_text
 READS = "0001"
 """The revision whose tables are read here; a journal at another one is not looked into."""
 
+FILE = "journal.sqlite"
+"""What a journal's file is called in its folder."""
+
 _BUSY_S = 0.05
 _MOST_RUNS = 500
 _FIRST_ROWS = """

@@ -23,7 +23,7 @@ def test_a_window_on_x11_asks_for_its_libraries(monkeypatch: pytest.MonkeyPatch)
     def load(library: str) -> None:
         raise OSError(f"{library}: cannot open shared object file")
 
-    monkeypatch.setattr(system_check.ctypes, "CDLL", load)
+    monkeypatch.setattr("ctypes.CDLL", load)
     said = system_check.find_missing_for_a_window()
     assert said is not None
     assert "libxcb-cursor0" in said

@@ -113,3 +113,4 @@ def test_what_cannot_be_read_is_left_to_the_opening(journal: Journal, tmp_path: 
 
 def test_it_reads_the_tables_that_the_program_writes() -> None:
     assert first_look.READS == upgrade.NEWEST
+    assert first_look.FILE == FILE

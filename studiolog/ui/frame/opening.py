@@ -1,26 +1,39 @@
-"""Opening and changing journals: the window, the start page, and what can go wrong."""
+"""Opening and changing journals: the window, the start page, and what can go wrong.
+
+The first window stands before anything large is loaded: it shows the first rows of the bench, read
+from the file itself, while one thread loads the rest and opens the journal.
+"""
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
+from PySide6.QtCore import QCoreApplication, QTimer
+from PySide6.QtWidgets import QApplication, QWidget
 
 from studiolog.desktop import theme
-from studiolog.desktop.desk import Desk
-from studiolog.desktop.settings import Settings
-from studiolog.journal.opening import Journal, open_journal
+from studiolog.journal.first_look import FILE, read_first_look
 from studiolog.problems import UserProblem
-from studiolog.ui.frame.bug_sheet import BugSheet
-from studiolog.ui.frame.start_sheet import StartSheet
+from studiolog.ui.frame.loading import Opened, Waiting, load_the_rest, open_journal_whole
 from studiolog.ui.frame.window import Window
 
+if TYPE_CHECKING:
+    from studiolog.desktop.desk import Desk
+    from studiolog.desktop.settings import Settings
+    from studiolog.journal.opening import Journal
+    from studiolog.ui.frame.start_sheet import StartSheet
 
-def _sweep(photos: Path) -> int:
+
+def _sweep(photos: Path, _progress: object) -> int:
     """Take away what an intake left half-written when the power went."""
     from studiolog.photos.store import PhotoStore
 
     return PhotoStore(photos).sweep()
+
+
+def _raise(problem: Exception) -> None:
+    raise problem
 
 
 class Opening:
@@ -29,7 +42,7 @@ class Opening:
     def __init__(
         self,
         app: QApplication,
-        settings: Settings,
+        settings: "Settings",
         home: Path,
         make_demo: Callable[[], Path],
     ) -> None:
@@ -39,17 +52,21 @@ class Opening:
         self._make_demo = make_demo
         self.window: Window | None = None
         self._desk: Desk | None = None
+        self._left = False  # the window was closed before its journal was open
+        self._busy = False
 
     def start(self, where: str, photos: Path | None, *, demo: bool) -> bool:
         """Open the journal at ``where``, or ask what to open. False if nothing was chosen."""
         if demo:
-            return self._try(self._open_demo) or self._ask()
-        if where and self._try(lambda: self._open(where, photos, create=False)):
-            return True
-        return self._ask()
+            opened = self._try(self._open_demo)
+        else:
+            opened = bool(where) and self._try(lambda: self._open(where, photos, create=False))
+        return opened or (not self._left and self._ask())
 
     def _ask(self, problem: str = "") -> bool:
         """The start page, until something is open or nothing is wanted."""
+        from studiolog.ui.frame.start_sheet import StartSheet
+
         sheet = StartSheet(problem)
         while sheet.exec():
             ways: dict[str, Callable[[], None]] = {
@@ -57,11 +74,11 @@ class Opening:
                 "new": lambda: self._choose(sheet, new=True),
                 "open": lambda: self._choose(sheet, new=False),
             }
-            if self._try(ways[sheet.wanted], sheet) and self.window is not None:
-                return True
+            if self._try(ways[sheet.wanted], sheet) or self._left:
+                return self.window is not None
         return False
 
-    def _try(self, way: Callable[[], None], sheet: StartSheet | None = None) -> bool:
+    def _try(self, way: Callable[[], None], sheet: "StartSheet | None" = None) -> bool:
         try:
             way()
         except UserProblem as problem:
@@ -75,6 +92,8 @@ class Opening:
         return self.window is not None
 
     def _choose(self, parent: QWidget, *, new: bool) -> None:
+        from PySide6.QtWidgets import QFileDialog
+
         if new:
             # A name is typed, not an empty folder looked for: the folder is made with the journal.
             folder, _ = QFileDialog.getSaveFileName(
@@ -92,21 +111,91 @@ class Opening:
             self._open(folder, None, create=new)
 
     def _open_demo(self) -> None:
-        self._open(str(self._make_demo()), None, create=False, remember=False)
+        folder = self._home / "demo"
 
-    def _open(
-        self, where: str, photos: Path | None, *, create: bool, remember: bool = True
-    ) -> None:
-        journal = open_journal(where, create=create, photos=photos)
-        if remember:
+        def find(said: Callable[[str], None]) -> str:
+            if not (folder / FILE).is_file():
+                said("Making the demo journal, this once…")
+            return str(self._make_demo())
+
+        self._load(find, folder / FILE, None, create=False)
+
+    def _open(self, where: str, photos: Path | None, *, create: bool) -> None:
+        file = None if "://" in where else Path(where) / FILE
+        if self._load(lambda _said: where, file, photos, create=create):
             self._settings.last_journal = where
-        self._show(journal)
 
-    def _show(self, journal: Journal) -> None:
+    def _load(
+        self,
+        find: Callable[[Callable[[str], None]], str],
+        file: Path | None,
+        photos: Path | None,
+        *,
+        create: bool,
+    ) -> bool:
+        """Open the journal that ``find`` names behind the window that stands, or behind a new one.
+
+        False if the new one was closed before it was open. ``file`` is what to look into at once.
+        """
+
+        def work(said: Callable[[str], None]) -> Opened:
+            return open_journal_whole(find(said), photos, create=create, said=said)
+
+        if self.window is not None:
+            opened = self._wait(work, lambda _sentence: None, self.window)
+            if opened is not None:
+                self._change_to(opened.journal)
+            return opened is not None
+        window, desk = Window(), None
+        window.look_ahead(read_first_look(file) if file is not None else None)
+        window.restore_place(self._settings)
+        window.show()
+        try:
+            opened = self._wait(work, window.show_progress, window)
+            if opened is not None:
+                desk = self._make_desk(opened.journal)
+                for _ in window.taking_up(desk, opened.bench):
+                    QCoreApplication.processEvents()
+        except BaseException:
+            window.hide()
+            window.deleteLater()
+            if desk is not None:
+                desk.close()
+            raise
+        if desk is None or not window.isVisible():
+            self._left = True
+            if desk is not None:
+                desk.close()
+            return False
+        self.window, self._desk = window, desk
+        self._begin()
+        return True
+
+    def _wait(
+        self,
+        work: Callable[[Callable[[str], None]], Opened],
+        said: Callable[[str], None],
+        window: Window,
+    ) -> Opened | None:
+        waiting = Waiting(said)
+        window.closed.connect(waiting.leave)
+        opened: Opened | None = waiting.wait_for(work, None if self.window else window.painted)
+        window.closed.disconnect(waiting.leave)
+        if opened is not None and not window.isVisible():
+            opened.journal.close()
+            return None
+        return opened
+
+    def _make_desk(self, journal: "Journal") -> "Desk":
+        from studiolog.desktop.desk import Desk
+
+        return Desk(journal, self._settings, theme.current(), self._home / "drafts")
+
+    def _change_to(self, journal: "Journal") -> None:
+        """Put a window on another journal in the place of the one that stands."""
         old_window, old_desk = self.window, self._desk
-        self._desk = Desk(journal, self._settings, theme.current(), self._home / "drafts")
+        self._desk = self._make_desk(journal)
         self.window = Window(self._desk)
-        self.window.journal_asked.connect(self._change)
         self.window.restore_place()
         self.window.show()
         self.window.show_tab(0)
@@ -115,12 +204,20 @@ class Opening:
             old_window.deleteLater()
         if old_desk is not None:
             old_desk.close()
-        # Anything that takes long waits until the window stands.
+        self._begin()
+
+    def _begin(self) -> None:
+        """What takes long and waits until the window stands."""
+        assert self.window is not None
+        assert self._desk is not None
+        self.window.journal_asked.connect(self._change)
         QTimer.singleShot(0, self.window.offer_kept_draft)
+        if self._desk.journal.only_read:
+            self._desk.notices.warn(self._desk.journal.only_read)
         photos = self._desk.journal.photo_folder
-        self._desk.jobs.start(
-            "sweep photos", lambda _progress: _sweep(photos), lambda _count: None, self._told
-        )
+        jobs = self._desk.jobs
+        jobs.start("load the rest", load_the_rest, lambda _none: None, _raise)
+        jobs.start("sweep photos", partial(_sweep, photos), lambda _count: None, self._told)
 
     def _told(self, problem: Exception) -> None:
         if not isinstance(problem, UserProblem | OSError):
@@ -131,15 +228,23 @@ class Opening:
     def _change(self, wanted: str) -> None:
         window = self.window
         assert window is not None
+        if self._busy:
+            return  # one is being opened
         ways: dict[str, Callable[[], None]] = {
             "demo": self._open_demo,
             "new": lambda: self._choose(window, new=True),
             "open": lambda: self._choose(window, new=False),
         }
-        self._try(ways[wanted])
+        self._busy = True
+        try:
+            self._try(ways[wanted])
+        finally:
+            self._busy = False
 
     def show_bug(self, report: str) -> None:
         """Tell of a bug once, with a report that can be copied."""
+        from studiolog.ui.frame.bug_sheet import BugSheet
+
         BugSheet(report, self.window).exec()
 
     def close(self) -> None:

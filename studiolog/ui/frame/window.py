@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING, cast
 
-from PySide6.QtCore import QByteArray, QSize, Qt, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence
+from PySide6.QtCore import QByteArray, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.desktop.actions import ACTIONS
@@ -31,11 +31,12 @@ class Window(QMainWindow):
     """Answers what screens ask for, and holds no page of its own.
 
     Without a desk it shows a first look and keeps what is pressed, until it takes one up.
-    ``journal_asked`` carries what to open instead: "new", "open" or "demo"; ``closed`` says that
-    the window is gone.
+    ``journal_asked`` carries what to open instead: "new", "open" or "demo"; ``painted`` says
+    that it was seen for the first time, ``closed`` that it is gone.
     """
 
     journal_asked = Signal(str)
+    painted = Signal()
     closed = Signal()
 
     def __init__(self, desk: "Desk | None" = None) -> None:
@@ -49,6 +50,7 @@ class Window(QMainWindow):
         self._way_back: list[str] = []
         self._here = ""
         self._studio_name = ""
+        self._seen = False
         self.meanwhile = Meanwhile(self)
         self.setWindowIcon(window_icon())
         self.setMinimumSize(960, 640)
@@ -380,6 +382,13 @@ class Window(QMainWindow):
             self._choose_within(tab, number)
         else:
             super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Qt: the whole window is about to be seen."""
+        super().paintEvent(event)
+        if not self._seen:
+            self._seen = True
+            QTimer.singleShot(0, self, self.painted.emit)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Qt: remember the place, stop the jobs; every edit was saved when it was made."""
