@@ -217,18 +217,21 @@ class PieceGrid(QAbstractScrollArea):
             self._forget_painted()  # on another screen now
         pitch, dirty = self._pitch(), event.rect()
         first_line, last_line = first // self._per_line(), last // self._per_line()
-        begin, left_over = perf_counter(), False
+        begin = perf_counter()
+        due: float | None = None  # at least one line is painted each time
+        left_over = False
         for line in range(first_line, last_line + 1):
             places = self._places(line)
             corner = self._corner(places[0], pitch)
             whole = self._painted.get(line)
             if whole is None:
-                if self._moving and perf_counter() - begin > _BUDGET_S:
+                if self._moving and due is not None and perf_counter() > due:
                     left_over = True
                     self._paint_blank(painter, corner, len(places))
                     continue
                 self._source.bring(places[0], places[-1])
                 whole = self._paint_line(line, ratio)
+                due = due or begin + _BUDGET_S
             self._painted[line] = whole
             self._painted.move_to_end(line)
             if dirty.intersects(QRectF(corner, whole.deviceIndependentSize()).toAlignedRect()):
