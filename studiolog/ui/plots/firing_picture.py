@@ -328,7 +328,9 @@ def _draw_segments(
             prefer = (-1, -1)
         whole = QSizeF(text.width() + px(24), max(text.height(), px(16)))
         spots = [spot, *_along_step(heat, at_s, temperature_c, start, end)]
-        placed = room.place_along(spots, whole, prefer)
+        # Near if it can be, farther off before it would lie on a curve; else the number alone.
+        placed = room.place_along(spots, whole, prefer, px(150), clear=True)
+        placed = placed or room.place_along(spots, whole, prefer, px(300), clear=True)
         if placed is None:
             placed = room.place_along(spots, QSizeF(px(16), px(16)), prefer)
             lines = []

@@ -16,6 +16,8 @@ GAP = 5.0
 """Slack kept between two labels."""
 _ON_CURVE = 200.0
 """What lying on a curve costs, in pixels of way: more than the longest way there is."""
+_STEPS = (10.0, 18.0, 30.0, 46.0, 66.0, 90.0, 120.0, 150.0, 190.0, 240.0, 300.0)
+"""How far off a label may stand, in pixels."""
 
 
 @dataclass(frozen=True)
@@ -97,8 +99,12 @@ class LabelRoom:
         size: QSizeF,
         prefer: tuple[int, int] = (1, 1),
         reach: float = 150.0,
+        clear: bool = False,
     ) -> PlacedLabel | None:
-        """As `place`, for a label that may speak of any of several points; the first is liked."""
+        """As `place`, for a label that may speak of any of several points; the first is liked.
+
+        ``clear`` refuses a place on a curve instead of taking it as the last resort.
+        """
         best: tuple[float, QRectF, QPointF] | None = None
         for later, anchor in enumerate(anchors):
             found = self._best(anchor, size, prefer, reach)
@@ -107,7 +113,7 @@ class LabelRoom:
             cost = found[0] + (6.0 if later else 0.0)
             if best is None or cost < best[0]:
                 best = (cost, found[1], anchor)
-        if best is None:
+        if best is None or (clear and self.crossings(best[1])):
             return None
         self._taken.append(best[1])
         placed = PlacedLabel(best[1], best[2])
@@ -119,8 +125,7 @@ class LabelRoom:
     ) -> tuple[float, QRectF] | None:
         """The cheapest free box near an anchor, with its cost."""
         best: tuple[float, QRectF] | None = None
-        steps = [10.0, 18.0, 30.0, 46.0, 66.0, 90.0, 120.0, 150.0]
-        for away in (s for s in steps if s <= reach):
+        for away in (step for step in _STEPS if step <= reach):
             for side_x in (-1, 0, 1):
                 for side_y in (-1, 0, 1):
                     if not side_x and not side_y:
