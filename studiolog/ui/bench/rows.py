@@ -22,7 +22,7 @@ from studiolog.ui.parts.stage_bar import describe_stages, paint_stage_bar, stage
 HIGH = 96
 WORDS_LEFT = 72
 BAR_LEFT = 264
-DUE_WIDE = 168
+DUE_WIDE = 144
 
 # What pieces at a stage wait for next: common practice.
 WAITS = {
@@ -220,20 +220,22 @@ class BenchList(PaintedList):
             self._paint_cursor(painter, bar, row)
         lost = lost_words(row)
         tone = "rust" if row.lost else "ink3"
-        font = look.font(SECONDARY)
         first = QRectF(bar.left(), bar.bottom() + look.px(6), bar.width(), look.px(18))
+        # Why pieces were lost gives way to since when they stand, but never all of the line.
+        measure = QFontMetricsF(look.font(SECONDARY))
         since = since_words(row, shown.today)
-        left_wide = QFontMetricsF(font).horizontalAdvance(since)
-        lost_room = max(bar.width() - left_wide - 16, look.px(60))
-        write(painter, first, since, size=SECONDARY)
+        lost_wide = measure.horizontalAdvance(lost) + 1
+        spare = first.width() - measure.horizontalAdvance(since) - 16
+        lost_wide = min(lost_wide, max(spare, first.width() * 0.45))
         write(
             painter,
-            QRectF(first.right() - lost_room, first.top(), lost_room, first.height()),
+            first.adjusted(first.width() - lost_wide, 0, 0, 0),
             lost,
             tone=tone,
             size=SECONDARY,
             right=True,
         )
+        write(painter, first.adjusted(0, 0, -lost_wide - 12, 0), since, size=SECONDARY)
         left = bar.left()
         links = link_rects(box, row)[1:]
         line = QRectF(left, box.top() + look.px(67), bar.width(), look.px(18))

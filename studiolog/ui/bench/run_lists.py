@@ -1,5 +1,6 @@
 """What happened to a run: its numbered pieces, where it was fired, the work, and the moves."""
 
+from dataclasses import dataclass
 from datetime import date
 
 from PySide6.QtCore import Qt, Signal
@@ -13,7 +14,7 @@ from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.stage_bar import StageChip
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Text, Words
 
 _MOST_PIECES = 60
 _MOST_LINES = 40
@@ -57,7 +58,7 @@ class RunLists(QWidget):
             mark.opened.connect(self.opened)
             row.addWidget(mark)
             row.addWidget(StageChip(piece.stage, framed=False))
-            row.addWidget(Text(piece.lost_why or piece.title or piece.kept_where, "secondary"), 1)
+            row.addWidget(Words(piece.lost_why or piece.title or piece.kept_where, "secondary"), 1)
             if piece.stage in ("fired", "finished"):
                 if piece.inspected:
                     row.addWidget(IconLabel("check", "celadon", 14))
@@ -81,10 +82,10 @@ class RunLists(QWidget):
             kind = FIRING_KINDS.get(firing.kind, firing.kind).capitalize()
             words = f"{kind}, cone {firing.cone}" if firing.cone else kind
             row.addWidget(mark)
-            row.addWidget(Text(words, weight=600))
+            row.addWidget(Words(words, weight=600))
             level = f", {', '.join(firing.levels)}" if firing.levels else ""
             pieces = f"{firing.pieces} piece{'' if firing.pieces == 1 else 's'}{level}"
-            row.addWidget(Text(pieces, "secondary", tone="ink2"), 1)
+            row.addWidget(Words(pieces, "secondary", tone="ink2"), 1)
             row.addWidget(Text(say_day(firing.started_at, today), "secondary", tone="ink2"))
             section.add(_held(row))
         return section
@@ -96,31 +97,21 @@ class RunLists(QWidget):
         grid.setVerticalSpacing(4)
         grid.setColumnMinimumWidth(0, theme.current().px(96))
         grid.setColumnStretch(3, 1)
-        # Work and moves tell one story: by day, the newest first.
-        lines: list[tuple[date, int, QWidget, str, str]] = []
-        for place, move in enumerate(page.moves):
-            lines.append(
-                (
-                    move.at.date(),
-                    place,
-                    StageChip(move.stage, framed=False),
-                    f"{move.pieces} piece{'' if move.pieces == 1 else 's'}",
-                    move.note,
-                )
-            )
-        for step in page.steps:
-            words = Text(step.name.capitalize(), "secondary")
-            pieces = f"{step.pieces} piece{'' if step.pieces == 1 else 's'}"
-            lines.append((step.done_on, -1, words, pieces, ""))
-        lines.sort(key=lambda line: (-line[0].toordinal(), line[1]))
+        lines = _tell_story(page)
         said = None
-        for row, (day, _, what, pieces, note) in enumerate(lines[:_MOST_LINES]):
-            if day != said:
-                grid.addWidget(Text(say_day(day, today), "secondary", tone="ink2"), row, 0)
-            said = day
+        for row, line in enumerate(lines[:_MOST_LINES]):
+            if line.day != said:
+                grid.addWidget(Text(say_day(line.day, today), "secondary", tone="ink2"), row, 0)
+            said = line.day
+            what: QWidget = (
+                StageChip(line.stage, framed=False)
+                if line.stage
+                else Text(line.step.capitalize(), "secondary")
+            )
             grid.addWidget(what, row, 1, Qt.AlignmentFlag.AlignLeft)
+            pieces = f"{line.pieces} piece{'' if line.pieces == 1 else 's'}"
             grid.addWidget(Text(pieces, "secondary", tone="ink2"), row, 2)
-            grid.addWidget(Text(note, "secondary", tone="ink2"), row, 3)
+            grid.addWidget(Words(line.note, "secondary", tone="ink2"), row, 3)
         section.add(grid)
         if len(lines) > _MOST_LINES:
             more = len(lines) - _MOST_LINES
@@ -128,6 +119,30 @@ class RunLists(QWidget):
         if not lines:
             section.add(Text("Nothing logged yet.", "secondary", tone="ink3"))
         return section
+
+
+@dataclass(frozen=True)
+class StoryLine:
+    """So many pieces came to a stage, or were worked on, on a day."""
+
+    day: date
+    stage: str
+    step: str
+    pieces: int
+    note: str
+
+
+def _tell_story(page: RunPage) -> list[StoryLine]:
+    """Work and moves as one story, the newest day first; pieces alike on a day in one line."""
+    told: dict[tuple[date, str, str, str], int] = {}
+    for move in page.moves:
+        key = (move.at.date(), move.stage, "", move.note)
+        told[key] = told.get(key, 0) + move.pieces
+    for step in page.steps:
+        key = (step.done_on, "", step.name, "")
+        told[key] = told.get(key, 0) + step.pieces
+    lines = [StoryLine(*key[:3], pieces, key[3]) for key, pieces in told.items()]
+    return sorted(lines, key=lambda line: (-line.day.toordinal(), not line.step))
 
 
 def _held(row: QHBoxLayout) -> QWidget:

@@ -6,12 +6,13 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.words import STAGES
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
+from studiolog.desktop.tokens import PAGE_MARGIN
 from studiolog.journal.run_page import RunPage, read_run_choices, read_run_page
 from studiolog.journal.runs import (
     add_pieces,
@@ -28,15 +29,12 @@ from studiolog.ui.bench.run_facts import RunFacts
 from studiolog.ui.bench.run_lists import RunLists
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.due import DueFlag, say_day, tell_due
-from studiolog.ui.parts.fields import (
-    EditableNote,
-    EditableText,
-    LineField,
-    NumberField,
-    ProblemLine,
-)
+from studiolog.ui.parts.fields import EditableNote, LineField, NumberField, ProblemLine
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.half_section import HalfSection
+from studiolog.ui.parts.list_and_page import TwoColumns
 from studiolog.ui.parts.marks import NumberMark
+from studiolog.ui.parts.named_head import NamedHead
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.stage_bar import StageBar
 from studiolog.ui.parts.text import Text
@@ -61,26 +59,23 @@ class RunView(QWidget):
     def _build(self) -> None:
         self.back = link_button("On the bench")
         self.drawing = HalfSection("Form")
+        side = theme.current().px(56)
+        self.drawing.setFixedSize(side, side)
         self.mark = NumberMark("run", size=48)
-        self.title = EditableText("Title of the run", hint="Title", size="title", weight=600)
-        self.quiet = Text("", "body", tone="ink2")
+        picture = QWidget()
+        before = QHBoxLayout(picture)
+        before.setContentsMargins(0, 0, 0, 0)
+        before.setSpacing(16)
+        before.addWidget(self.mark)
+        before.addWidget(self.drawing)
+        self.head = NamedHead("Title of the run", "Title", picture)
+        self.title, self.quiet, self.problem = self.head.name, self.head.quiet, self.head.problem
         self.due = DueFlag()
         self.again = QPushButton("Start another")
         self.again.setToolTip("A new run of the same form and clay")
         self.delete = QPushButton("Delete")
-        self.problem = ProblemLine()
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        words.addWidget(self.title)
-        words.addWidget(self.quiet)
-        head = QHBoxLayout()
-        head.setSpacing(16)
-        head.addWidget(self.mark)
-        head.addWidget(self.drawing)
-        head.addLayout(words, 1)
-        head.addWidget(self.due)
-        head.addWidget(self.again)
-        head.addWidget(self.delete)
+        for action in (self.delete, self.again, self.due):
+            self.head.add_action(action)
         self._build_stages()
         self.lists = RunLists()
         self.facts = RunFacts(self.desk)
@@ -90,34 +85,18 @@ class RunView(QWidget):
         following = Section("Next time")
         self.next_time = EditableNote("Next time", hint="What to change next time")
         following.add(self.next_time)
-        main = QVBoxLayout()
-        main.setContentsMargins(0, 0, 0, 0)
-        main.setSpacing(24)
-        main.addWidget(self.where)
-        main.addWidget(self.lists)
-        main.addStretch(1)
-        side = QVBoxLayout()
-        side.setContentsMargins(0, 0, 0, 0)
-        side.setSpacing(24)
-        side.addWidget(self.facts)
-        side.addWidget(notes)
-        side.addWidget(following)
-        side.addStretch(1)
-        self._side = QWidget()
-        self._side.setLayout(side)
-        self._side.setFixedWidth(theme.current().px(360))
-        columns = QHBoxLayout()
-        columns.setSpacing(COLUMN_GAP + 8)
-        columns.addLayout(main, 1)
-        columns.addWidget(self._side)
+        columns = TwoColumns(900, 360)
+        columns.main.addWidget(self.where)
+        columns.main.addWidget(self.lists)
+        for section in (self.facts, notes, following):
+            columns.side.addWidget(section)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(PAGE_MARGIN, 12, PAGE_MARGIN, 24)
-        rows.setSpacing(8)
+        rows.setSpacing(0)
         rows.addWidget(self.back, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addLayout(head)
-        rows.addWidget(self.problem)
-        rows.addSpacing(8)
-        rows.addLayout(columns, 1)
+        rows.addWidget(self.head)
+        rows.addWidget(columns)
+        rows.addStretch(1)
 
     def _build_stages(self) -> None:
         self.where = Section("Where the pieces are")
@@ -135,29 +114,39 @@ class RunView(QWidget):
         self.more = QPushButton("Count one more")
         self.fewer = QPushButton("Count one fewer")
         self.move_problem = ProblemLine()
-        row = QHBoxLayout()
-        row.setSpacing(12)
-        row.addWidget(self.how_many)
+        counted, said = QHBoxLayout(), QHBoxLayout()
+        counted.addWidget(self.how_many)
         for words, pick in (("from", self.from_stage), ("to", self.to_stage)):
             box = QVBoxLayout()
             box.setSpacing(4)
             box.addWidget(Text(words.capitalize(), "secondary", 500, "ink2"))
             box.addWidget(pick)
-            pick.setFixedWidth(theme.current().px(132))
-            row.addLayout(box)
-        row.addWidget(self.note, 1)
-        row.addWidget(self.move_button, 0, Qt.AlignmentFlag.AlignBottom)
-        acts = QHBoxLayout()
-        acts.setSpacing(8)
+            pick.setFixedWidth(theme.current().px(112) + 20)
+            counted.addLayout(box)
+        counted.addStretch(1)
+        said.addWidget(self.note, 1)
+        said.addWidget(self.move_button, 0, Qt.AlignmentFlag.AlignBottom)
+        self._moving = QHBoxLayout()
+        for part in (counted, said, self._moving):
+            part.setSpacing(12)
+        self._moving.addLayout(counted)
+        self._moving.addLayout(said, 1)
+        acts = FlowLayout(spacing=8, line_spacing=8)
         for button in (self.single, self.pack, self.more, self.fewer):
             acts.addWidget(button)
-        acts.addStretch(1)
         self.where.add(self.bar)
         self.where.add(self.since)
         self.where.add(self.lost)
-        self.where.add(row)
+        self.where.add(self._moving)
         self.where.add(self.move_problem)
         self.where.add(acts)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt: where the row of a move is too long, its note stands under it."""
+        super().resizeEvent(event)
+        narrow = self.width() < theme.current().px(1100)
+        way = QBoxLayout.Direction.TopToBottom if narrow else QBoxLayout.Direction.LeftToRight
+        self._moving.setDirection(way)
 
     def _connect(self) -> None:
         self.back.clicked.connect(self.left)

@@ -16,7 +16,7 @@ from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Hairline, Section, link_button
 from studiolog.ui.parts.stage_bar import StageChip
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Elided, Text, Words
 
 _MOST_FORMS = 4
 
@@ -77,7 +77,7 @@ class BenchSide(QWidget):
 
     def _show_waiting(self, stage: str, words: str, waiting: Sequence[Waiting]) -> None:
         total = sum(wait.pieces for wait in waiting)
-        head = Text(f"{total} {words}" if total else f"none {words}", weight=600 if total else 400)
+        head = Words(f"{total} {words}" if total else f"none {words}", weight=600 if total else 400)
         row = QHBoxLayout()
         row.setSpacing(8)
         row.addWidget(head, 1)
@@ -88,7 +88,7 @@ class BenchSide(QWidget):
             more = len(waiting) - _MOST_FORMS
             if more > 0:
                 told.append(f"{more} other form{'' if more == 1 else 's'}")
-            self.waiting.add(Text(", ".join(told), "secondary", tone="ink2", wrap=True))
+            self.waiting.add(Words(", ".join(told), "secondary", tone="ink2"))
         if stage == "bone_dry":
             self.waiting.add(Hairline())
 
@@ -119,14 +119,14 @@ class BenchSide(QWidget):
         first = QHBoxLayout()
         first.setSpacing(8)
         first.addWidget(number)
-        first.addWidget(Text(order.whom, "secondary", tone="ink"), 1)
+        first.addWidget(Elided(order.whom, "secondary"), 1)
         first.addWidget(Text(f"{order.finished} of {order.wanted}", "secondary", tone="ink2"))
         lines.addLayout(first)
         second = QHBoxLayout()
         second.setSpacing(6)
         if due.sign:
             second.addWidget(IconLabel(due.sign, due.tone, 14))
-        second.addWidget(Text(due.words, "secondary", 600 if due.sign else 400, due.tone), 1)
+        second.addWidget(Words(due.words, "secondary", 600 if due.sign else 400, due.tone), 1)
         lines.addLayout(second)
         return row
 
@@ -140,10 +140,10 @@ def _row(mark: NumberMark, words: str, under: str, right: str) -> QWidget:
     lines = QVBoxLayout()
     lines.setSpacing(0)
     first = QHBoxLayout()
-    first.addWidget(Text(words, weight=600), 1)
+    first.addWidget(Words(words, weight=600), 1)
     first.addWidget(Text(right, "secondary", tone="ink2"))
     lines.addLayout(first)
-    lines.addWidget(Text(under, "secondary", tone="ink2"))
+    lines.addWidget(Words(under, "secondary", tone="ink2"))
     across.addLayout(lines, 1)
     return row
 

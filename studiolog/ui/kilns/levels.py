@@ -89,8 +89,7 @@ class LevelSection(Section):
                 alarm = ProblemLine()
                 alarm.say(level.alarm)
                 self._alarms.addWidget(alarm)
-        self._grid.setColumnStretch(0, 3)
-        self._grid.setColumnStretch(3, 2)
+        self._grid.setColumnStretch(0, 1)
 
     def _buttons(self, name: str, row: int, last: int) -> QHBoxLayout:
         up = IconButton("arrow_up", f"Move {name} up")

@@ -116,8 +116,10 @@ class LineFields(QWidget):
             for place, one in enumerate((self.wanted, self._box, self.price)):
                 self._grid.addWidget(one, 0, place)
             self._grid.addWidget(self.what, 1, 0, 1, 3)
-            if self._action is not None:
+            if isinstance(self._action, IconButton):
                 self._grid.addWidget(self._action, 1, 3, level)
+            elif self._action is not None:
+                self._grid.addWidget(self._action, 2, 0, 1, 3, Qt.AlignmentFlag.AlignLeft)
             self._grid.setColumnStretch(1, 1)
         else:
             for place, one in enumerate(fields):

@@ -227,6 +227,9 @@ class SegmentedChoice(QWidget):
         self.update()
 
 
+_LEAST = 112  # px a field to choose in may be narrowed to
+
+
 class PickOne(QComboBox):
     """One of many: type part of the name, arrows and Enter take it; what fits nothing is put back.
 
@@ -247,7 +250,6 @@ class PickOne(QComboBox):
         self._last: Hashable | None = None
         self.setEditable(True)
         self.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        self.setIconSize(QSize(16, 16))
         self.setAccessibleName(about)
         line = self.lineEdit()
         assert line is not None
@@ -263,6 +265,7 @@ class PickOne(QComboBox):
         if popup is not None:
             popup.setProperty("role", "popup")
         self.set_choices(choices)
+        self._redraw()
         self.activated.connect(self._take_row)
         line.editingFinished.connect(self._finish)
         theme.current().changed.connect(self._redraw)
@@ -282,6 +285,11 @@ class PickOne(QComboBox):
         self.blockSignals(blocked)
         self.choose(kept)
 
+    def minimumSizeHint(self) -> QSize:
+        """Qt: the longest of its names must not widen a page."""
+        least = super().minimumSizeHint()
+        return QSize(min(least.width(), theme.current().px(_LEAST)), least.height())
+
     def chosen(self) -> Hashable | None:
         """The id chosen, or ``None``."""
         return self._last
@@ -294,6 +302,11 @@ class PickOne(QComboBox):
         self.setCurrentIndex(place)
         if place < 0:
             self.setEditText("")
+        line = self.lineEdit()
+        if line is not None and not line.hasFocus():
+            # A long name is read from its start, and whole in the tool-tip.
+            line.setCursorPosition(0)
+            self.setToolTip(self.currentText())
         self.blockSignals(blocked)
 
     def _take_row(self, place: int) -> None:
@@ -321,6 +334,8 @@ class PickOne(QComboBox):
             self.choose(self._last)
 
     def _redraw(self) -> None:
+        side = theme.current().px(16)
+        self.setIconSize(QSize(side, side))
         for place, choice in enumerate(self._choices):
             if choice.look:
                 self.setItemIcon(place, swatch_icon(choice.look))

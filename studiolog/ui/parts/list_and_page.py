@@ -32,13 +32,19 @@ from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, Section
 from studiolog.ui.parts.side_list import ListRow, SideList
 
+_ANY_WIDTH = 16_777_215  # px, Qt's word for no limit
+
 
 class TwoColumns(QWidget):
     """A wide column and a narrow one at its right, which moves under it where room is short."""
 
-    def __init__(self, fold_below: int = 820, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, fold_below: int = 820, side_wide: int = 0, parent: QWidget | None = None
+    ) -> None:
+        """Below ``fold_below`` px they stand under each other. ``side_wide`` px is the width of
+        the narrow column; 0 gives it three parts of seven."""
         super().__init__(parent)
-        self._fold_below = fold_below
+        self._fold_below, self._side_wide = fold_below, side_wide
         self.main, self.side = QVBoxLayout(), QVBoxLayout()
         for column in (self.main, self.side):
             column.setContentsMargins(0, 0, 0, 0)
@@ -86,7 +92,10 @@ class TwoColumns(QWidget):
         else:
             self._grid.addWidget(self._side, 0, 1, top)
         self._grid.setColumnStretch(0, 4)
-        self._grid.setColumnStretch(1, 0 if folded else 3)
+        self._grid.setColumnStretch(1, 0 if folded or self._side_wide else 3)
+        wide = theme.current().px(self._side_wide) if self._side_wide and not folded else 0
+        self._side.setMinimumWidth(wide)
+        self._side.setMaximumWidth(wide or _ANY_WIDTH)
 
 
 class ThingHead(NamedHead):
@@ -179,7 +188,7 @@ class ListAndPage(Screen):
         self._start = 0
         self.build()
         desk.settings.changed.connect(self._hear_setting)
-        theme.current().changed.connect(lambda: self.side.take_room(self.width()))
+        theme.current().changed.connect(self._give_room)
 
     # What a subclass answers
 
@@ -300,6 +309,9 @@ class ListAndPage(Screen):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._give_room()
+
+    def _give_room(self) -> None:
         self.side.take_room(self.width())
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -137,13 +137,14 @@ class StageBar(QWidget):
 def paint_stage_chip(painter: QPainter, rect: QRectF, stage: str) -> None:
     """A small patch of the stage and its word, without a frame: for legends and delegates."""
     look = theme.current()
-    patch = QRectF(rect.left(), rect.center().y() - 7, 20, 14)
+    wide, high = look.px(20), look.px(14)
+    patch = QRectF(rect.left(), rect.center().y() - high / 2, wide, high)
     paint_stage(painter, patch, stage)
     painter.save()
     painter.setFont(look.font(SECONDARY))
     painter.setPen(look.color("rust" if stage == "lost" else "ink"))
     painter.drawText(
-        rect.adjusted(28, 0, 0, 0),
+        rect.adjusted(wide + 8, 0, 0, 0),
         int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft),
         STAGE_WORDS[stage],
     )
@@ -170,7 +171,8 @@ class StageChip(QWidget):
     def sizeHint(self) -> QSize:
         look = theme.current()
         wide = QFontMetricsF(look.font(SECONDARY)).horizontalAdvance(STAGE_WORDS[self._stage])
-        return QSize(round(28 + wide + (18 if self._framed else 2)), look.px(24))
+        patch = look.px(20) + 8
+        return QSize(round(patch + wide + (18 if self._framed else 2)), look.px(24))
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
