@@ -20,6 +20,7 @@ check: $(VENV)/.ready
 	$(VENV)/bin/lint-imports
 
 bench: $(VENV)/.ready
+	@$(PY) -c 'import openpyxl, pandas' 2>/dev/null || $(PY) -m pip install --quiet --disable-pip-version-check --constraint constraints.txt --editable ".[bench]"
 	QT_QPA_PLATFORM=offscreen $(PY) -m tests.bench
 
 # Ends the program 120 times at moments drawn anew, then looks for examples nobody has tried.

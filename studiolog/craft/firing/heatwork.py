@@ -22,7 +22,8 @@ from studiolog.craft.firing.softening import KELVIN, ramp_share
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 # One sigma, judgement: a bare thermocouple, and one that witness cones have calibrated.
 SIGMA_UNCALIBRATED_C: Final = 12.0
@@ -336,6 +337,21 @@ def _fit_model(names: tuple[str, ...]) -> _Model:
 
 def _model() -> _Model:
     return _fit_model(chart.whole_cones())
+
+
+def stretch_work_s(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, activation: float, reference_k: float
+) -> NDArray[np.float64]:
+    """Seconds at ``reference_k`` that each stretch between two readings is worth to one cone.
+
+    ``activation`` is the cone's E/R in kelvin (`cones.activation_k`); one value less than readings.
+    """
+    import numpy as np
+
+    t = np.asarray(elapsed_s, dtype=np.float64)
+    kelvin = np.asarray(temperature_c, dtype=np.float64) + KELVIN
+    work: NDArray[np.float64] = _work(t, kelvin, np.array([[activation]]), reference_k)[0]
+    return work
 
 
 def _work(t: Any, kelvin: Any, activations: Any, reference: float) -> Any:
