@@ -99,6 +99,19 @@ def test_a_new_edit_ends_what_could_be_redone(studio: Studio) -> None:
     assert journal.redo() is None
 
 
+def test_an_edit_at_another_desk_leaves_what_this_one_can_redo(studio: Studio) -> None:
+    journal = studio.journal
+    journal.edit("First", lambda s: change_clay(s, studio.buff, notes="first"))
+    journal.undo()
+    other = open_journal(journal.where)
+    other.desk = "glaze room"
+    other.edit("Elsewhere", lambda s: change_clay(s, studio.red, notes="iron specks"))
+    assert other.redo() is None, "what another desk undid is not its to redo"
+    assert journal.redo() is not None
+    assert journal.read(lambda s: s.get_one(Clay, studio.buff).notes) == "first"
+    other.close()
+
+
 def test_undo_refuses_to_overwrite_what_another_desk_changed(studio: Studio) -> None:
     journal = studio.journal
     journal.edit("Note", lambda s: change_clay(s, studio.buff, notes="short of sand"))
