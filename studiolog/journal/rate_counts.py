@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from sqlalchemy import exists
+from sqlalchemy import Table, exists
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import wilson_all
 from studiolog.craft.words import FAULTS
-from studiolog.journal.finding import clay_in, cone10_in, scope_of
+from studiolog.journal.finding import scope_of
 from studiolog.journal.question import Question
 from studiolog.journal.tally import (
     UNKNOWN,
+    Field,
     Places,
     Tally,
-    as_ints,
-    or_unknown,
+    highest_id,
     read_columns,
     seen_marks,
     tally,
@@ -33,8 +33,8 @@ class RateCounts:
     """Rates by clay, order of glazes, zone, cone and fault, in columns: a value a rate each.
 
     ``path`` and ``zone`` are places in ``paths`` and ``zones``, ``band`` counts half cones, and
-    either ``clay`` or ``band`` is `UNKNOWN` where it is not known; ``fault`` is the place among
-    the fault words. ``tally`` and ``group`` say which group of which of the tallies a rate comes
+    ``clay`` is `NO_CLAY` and ``band`` `UNKNOWN` where they are not known; ``fault`` is the place
+    among the fault words. ``tally`` and ``group`` say which group of which of the tallies a rate comes
     from.
     """
 
@@ -60,8 +60,8 @@ class RateCounts:
 class PairCounts:
     """Rates by pair of glazes, clay, cone and fault, in columns; ``under`` 0 is the clay itself.
 
-    ``clay`` and ``band`` are `UNKNOWN` where they are not known; ``fault`` is the place among the
-    fault words.
+    ``clay`` is `NO_CLAY` and ``band`` `UNKNOWN` where they are not known; ``fault`` is the place
+    among the fault words.
     """
 
     over: Ints
@@ -119,17 +119,16 @@ def count_pair_rates(session: Session, question: Question | None = None) -> Pair
     """
     asked = question or Question()
     facts = pair_fact
+    glazes = highest_id(session, "glaze")
     over, under, clay, cone10, piece, looked, severities = read_columns(
         session,
-        scope_of(asked, facts=facts)
-        .select(
-            *(facts.c.over_id, facts.c.under_id, facts.c.clay_id, facts.c.cone10),
-            *(facts.c.piece_id, facts.c.looked_mask, facts.c.severities),
-        )
-        .where(facts.c.looked_mask != 0),
-        *(as_ints,) * 7,
+        scope_of(asked, facts=facts).select(facts.c.piece_id).where(facts.c.looked_mask != 0),
+        (
+            Field(facts.c.over_id, 0, glazes),
+            Field(facts.c.under_id, 0, glazes),
+            *_fields(session, facts),
+        ),
     )
-    clay[clay == NO_CLAY] = UNKNOWN
     counted = tally(
         (over, under, clay, _bands(cone10)), piece, looked, seen_marks(severities, asked.severity)
     )
@@ -155,22 +154,15 @@ def _tally_looks(
     grain = scope.facts
     if glazed and grain is not path_fact:
         scope = scope.narrowed(needs_path=True)
-    columns: list[Any] = [
-        grain.c.piece_id,
-        or_unknown(clay_in(grain)),
-        or_unknown(cone10_in(grain)),
-        grain.c.looked_mask,
-        grain.c.severities,
-        *((path_fact.c.zone, path_fact.c.path) if glazed else ()),
-    ]
-    found = scope.select(*columns).where(grain.c.looked_mask != 0)
+    found = scope.select(grain.c.piece_id).where(grain.c.looked_mask != 0)
     if not glazed:
         upon = exists().where(path_fact.c.piece_id == piece_fact.c.piece_id)
         found = found.where(~upon)
     written = Places()
-    ints = (as_ints,) * 5
-    read = read_columns(session, found, *ints, *((written.of, paths.of) if glazed else ()))
-    piece, clay, cone10, looked, severities, *laid = read
+    words = ((path_fact.c.zone, written.of), (path_fact.c.path, paths.of)) if glazed else ()
+    clay, cone10, piece, looked, severities, *laid = read_columns(
+        session, found, _fields(session, grain), words
+    )
     if not laid:
         laid = [written.of(("",) * piece.size), paths.of(("|",) * piece.size)]
     # Zones are told apart without regard to case.
@@ -180,6 +172,20 @@ def _tally_looks(
         piece,
         looked,
         seen_marks(severities, question.severity),
+    )
+
+
+def _fields(session: Session, facts: Table) -> tuple[Field, ...]:
+    """Clay, tenths of a cone, piece, and the two masks of faults, as far as they can reach.
+
+    A clay that was not noted is `NO_CLAY`, a cone that is not known `UNKNOWN`.
+    """
+    return (
+        Field(facts.c.clay_id, NO_CLAY, highest_id(session, "clay")),
+        Field(facts.c.cone10, UNKNOWN, -UNKNOWN),
+        Field(facts.c.piece_id, 0, highest_id(session, "piece")),
+        Field(facts.c.looked_mask, 0, (1 << len(FAULTS)) - 1),
+        Field(facts.c.severities, 0, (1 << 2 * len(FAULTS)) - 1),
     )
 
 

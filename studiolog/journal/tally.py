@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from sqlalchemy import ColumnElement, Select, func
+from sqlalchemy import BigInteger, Column, ColumnElement, Select, cast, func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import FAULTS, fault_bit
+from studiolog.records import Record
 from studiolog.records.facts import NO_CONE
 
 if TYPE_CHECKING:
@@ -25,33 +26,101 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 UNKNOWN: Final = NO_CONE
-"""What stands in a key column for a clay, cone or other number that is not known."""
+"""What stands in a column for a cone that is not known."""
 
 _LOW_BITS: Final = sum(1 << 2 * place for place in range(len(FAULTS)))
 _ROWS_AT_ONCE: Final = 4000
+_WIDEST_BITS: Final = 62
 _KEY_LIMIT: Final = 1 << 62
 
 
-def or_unknown(column: ColumnElement[Any]) -> ColumnElement[Any]:
-    """A column for a key, `UNKNOWN` where it is empty."""
-    return func.coalesce(column, UNKNOWN)
+def highest_id(session: Session, name: str) -> int:
+    """The highest id in a table, 0 if it is empty."""
+    source = Record.metadata.tables[name]
+    return session.scalar(select(func.max(source.c.id))) or 0
+
+
+class Field(NamedTuple):
+    """A whole number that a count reads: its column, from ``least`` up to ``most``.
+
+    An empty cell is read as ``least``.
+    """
+
+    column: ColumnElement[Any]
+    least: int
+    most: int
+
+
+Reader = Callable[[Sequence[Any]], "Ints"]
 
 
 def read_columns(
-    session: Session, found: Select[Any], *readers: Callable[[Sequence[Any]], Ints]
+    session: Session,
+    found: Select[Any],
+    fields: Sequence[Field],
+    words: Sequence[tuple[ColumnElement[str], Reader]] = (),
 ) -> list[Ints]:
-    """The answer of a query by columns, each through its reader (`as_ints`, or `Places.of`).
+    """The ``fields`` of every row that ``found`` finds, by columns; then the words as places.
 
-    It is read some rows at a time: a hundred thousand rows alive at once keep the garbage
-    collector busier than the rest of the count.
+    Handing a cell over costs more than finding it, so the database lays as many fields as fit
+    into one number. The rows are read some at a time: a hundred thousand alive at once keep the
+    garbage collector busier than the rest of the count.
     """
     import numpy as np
 
+    packs = _share_out(fields)
+    asked = found.with_only_columns(
+        *map(_lay_together, packs), *(column for column, _ in words), maintain_column_froms=True
+    )
+    readers = [*(as_ints for _ in packs), *(reader for _, reader in words)]
     columns: list[list[Ints]] = [[np.zeros(0, dtype=np.int64)] for _ in readers]
-    for rows in session.execute(found).partitions(_ROWS_AT_ONCE):
+    result = session.connection().execute(asked)
+    for rows in iter(lambda: result.cursor.fetchmany(_ROWS_AT_ONCE), []):
         for column, reader, cells in zip(columns, readers, zip(*rows, strict=True), strict=True):
             column.append(reader(cells))
-    return [np.concatenate(column) for column in columns]
+    result.close()
+    read = [np.concatenate(column) for column in columns]
+    unpacked: list[Ints] = []
+    for numbers, pack in zip(read, packs, strict=False):
+        unpacked += _take_apart(numbers, pack)
+    return [*unpacked, *read[len(packs) :]]
+
+
+def _bits(field: Field) -> int:
+    return (field.most - field.least).bit_length()
+
+
+def _share_out(fields: Sequence[Field]) -> list[list[Field]]:
+    packs: list[list[Field]] = []
+    for field in fields:
+        if packs and sum(map(_bits, packs[-1])) + _bits(field) <= _WIDEST_BITS:
+            packs[-1].append(field)
+        else:
+            packs.append([field])
+    return packs
+
+
+def _lay_together(pack: Sequence[Field]) -> ColumnElement[int]:
+    one: ColumnElement[int] | None = None
+    for field in pack:
+        column = field.column
+        if field.least:
+            column = func.coalesce(column, field.least) - field.least
+        elif not isinstance(column, Column) or column.nullable:
+            column = func.coalesce(column, 0)
+        # Without the cast a server would reckon in as few bits as the column has.
+        one = cast(column, BigInteger) if one is None else one * (1 << _bits(field)) + column
+    if one is None:
+        raise ValueError("nothing to read")
+    return one
+
+
+def _take_apart(numbers: Ints, pack: Sequence[Field]) -> list[Ints]:
+    parts: list[Ints] = []
+    for field in reversed(pack):
+        parts.append((numbers & ((1 << _bits(field)) - 1)) + field.least)
+        numbers = numbers >> _bits(field)
+    return parts[::-1]
 
 
 def as_ints(column: Sequence[int]) -> Ints:

@@ -108,7 +108,8 @@ def _pair_lines(session: Session) -> set[Line]:
 def _named(lines: Iterator[Line], band: int, fault: int) -> Iterator[Line]:
     words = list(FAULTS)
     for line in lines:
-        cells = [None if cell == UNKNOWN else cell for cell in line]
+        cells = list(line)
+        cells[band] = None if line[band] == UNKNOWN else line[band]
         cells[fault] = words[line[fault]]
         yield tuple(cells)
 
