@@ -52,17 +52,27 @@ class CurveArrays:
             logged_c=float(self.log_c[index]) if logged else None,
             program_c=value_at(self.program_s, self.program_c, at_s),
             rate_c_per_h=self._rate_at(at_s) if logged else None,
-            program_rate_c_per_h=program_rate_at(self.program_s, self.program_c, at_s),
+            program_rate_c_per_h=program_rate_at(self.program_rate_s, self.program_rate, at_s),
         )
 
     def _rate_at(self, at_s: float) -> float | None:
         """The smoothed rate of the minute a time lies in; None beside a gap."""
         if not len(self.rate_s):
             return None
-        near = int(np.argmin(np.abs(self.rate_s - at_s)))
+        near = nearest(self.rate_s, at_s)
         if abs(float(self.rate_s[near]) - at_s) > 60 or np.isnan(self.rate[near]):
             return None
         return float(self.rate[near])
+
+
+def nearest(times: Numbers, when_s: float) -> int:
+    """The place in rising times that is nearest to one."""
+    after = int(np.searchsorted(times, when_s))
+    if after == 0:
+        return 0
+    if after == len(times):
+        return after - 1
+    return after if times[after] - when_s < when_s - times[after - 1] else after - 1
 
 
 def arrange_curves(firing: PlotFiring) -> CurveArrays:

@@ -85,9 +85,8 @@ def program_rate(at_s: Numbers, temperature_c: Numbers) -> tuple[Numbers, Number
     return edges.ravel(), np.repeat(slope, 2)
 
 
-def program_rate_at(at_s: Numbers, temperature_c: Numbers, when_s: float) -> float | None:
-    """The rate the program asks for at a time, °C/h; None outside the program."""
-    times, rates = program_rate(at_s, temperature_c)
+def program_rate_at(times: Numbers, rates: Numbers, when_s: float) -> float | None:
+    """The rate at a time, of the steps of `program_rate`, °C/h; None outside the program."""
     if not len(times) or not times[0] <= when_s <= times[-1]:
         return None
     line = min(int(np.searchsorted(times[1::2], when_s, side="right")), len(times) // 2 - 1)

@@ -4,13 +4,22 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPixmap,
+    QRegion,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from studiolog.desktop import theme, tokens
-from studiolog.ui.plots.curve_arrays import arrange_curves, span_of
+from studiolog.ui.plots.curve_arrays import arrange_curves, nearest, span_of
 from studiolog.ui.plots.curve_sums import as_numbers
+from studiolog.ui.plots.firing_cursor import FiringCursor, lay_out_cursor
 from studiolog.ui.plots.firing_inset import top_span_s
 from studiolog.ui.plots.firing_picture import (
     draw_ground,
@@ -23,10 +32,7 @@ from studiolog.ui.plots.firing_readout import Readout
 from studiolog.ui.plots.label_room import LabelRoom
 from studiolog.ui.plots.plot_brushwork import (
     Frame,
-    TextLine,
     draw_card,
-    draw_dot,
-    draw_line_of_text,
     ink,
     pen,
     px,
@@ -80,9 +86,9 @@ class _Cover(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        self._plot.paint_on(painter)
+        self._plot.paint_on(painter, event.region())
         painter.end()
 
 
@@ -105,6 +111,9 @@ class FiringPlot(QWidget):
         self._earlier_shown = True
         self._zoomed_to_top = False
         self._cursor: int | None = None
+        self._read: tuple[int, Readout] | None = None
+        self._shown_cursor: FiringCursor | None = None
+        self._frames: tuple[Frame, Frame] | None = None
         self._loading: float | None = None
         self._picture: QPixmap | None = None
         self._room: LabelRoom | None = None
@@ -125,7 +134,7 @@ class FiringPlot(QWidget):
         """Draw a firing in place of the one before; the view goes back to the whole."""
         self._firing = firing
         self._curves = arrange_curves(firing)
-        self._cursor = None
+        self._cursor = self._read = None
         self._loading = None
         self._restyle()
         self.show_whole()
@@ -162,6 +171,11 @@ class FiringPlot(QWidget):
         self._zoomed_to_top = True
         self._set_range((start - pad, end + pad, floor, peak + (peak - floor) * 0.25))
 
+    def show_span(self, start_s: float, end_s: float) -> None:
+        """Show what happened from one time to another; the temperatures shown stay."""
+        self._heat_box.setXRange(start_s, end_s, padding=0)
+        self.redraw()
+
     def toggle_earlier(self) -> None:
         """Show or hide the earlier firings of the same program."""
         self._earlier_shown = not self._earlier_shown
@@ -172,25 +186,32 @@ class FiringPlot(QWidget):
         """Put the cursor on the reading nearest to a time, in seconds since the start."""
         times = self._curves.any_curve()[0]
         if len(times):
-            self._put_cursor(int(np.argmin(np.abs(times - at_s))))
+            self._put_cursor(nearest(times, at_s))
 
     def readout(self) -> Readout | None:
         """What the cursor reads, or None before it was used."""
         if self._cursor is None:
             return None
-        return self._curves.read_at(self._cursor, self._firing)
+        if self._read is None or self._read[0] != self._cursor:
+            self._read = (self._cursor, self._curves.read_at(self._cursor, self._firing))
+        return self._read[1]
 
     def frames(self) -> tuple[Frame, Frame]:
         """The pixels, times and values of the temperature and of the rate plot."""
+        if self._frames is not None:
+            return self._frames
         found: list[Frame] = []
         for box, rect in zip((self._heat_box, self._rate_box), self._rects(), strict=True):
             (low_s, high_s), (low, high) = box.viewRange()
             found.append(Frame(rect, low_s, high_s, low, high))
-        return found[0], found[1]
+        self._frames = (found[0], found[1])
+        return self._frames
 
     def redraw(self) -> None:
         """Throw the finished picture away; it is made anew when next painted."""
         self._picture = None
+        self._shown_cursor = None
+        self._frames = None
         self._cover.update()
 
     # Built and dressed
@@ -272,6 +293,7 @@ class FiringPlot(QWidget):
         return heat, QRectF(left, heat.bottom() + between, width, rate_height)
 
     def _lay_out(self) -> None:
+        self._frames = None
         for box, rect in zip((self._heat_box, self._rate_box), self._rects(), strict=True):
             box.setGeometry(rect)
 
@@ -302,15 +324,21 @@ class FiringPlot(QWidget):
 
     # Painting
 
-    def paint_on(self, painter: QPainter) -> None:
+    def paint_on(self, painter: QPainter, dirty: QRegion) -> None:
         """Paint the finished picture, then what moves: cursor, readout, progress, focus."""
         ratio = self.devicePixelRatioF()
         if self._picture is None or self._picture.devicePixelRatio() != ratio:
             self._picture = self._make_picture(ratio)
-        painter.drawPixmap(0, 0, self._picture)
+        for rect in dirty:  # type: ignore[attr-defined]
+            part = QRectF(
+                rect.x() * ratio, rect.y() * ratio, rect.width() * ratio, rect.height() * ratio
+            )
+            painter.drawPixmap(QRectF(rect), self._picture, part)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        if self._cursor is not None:
-            self._draw_cursor(painter)
+        if self._shown_cursor is None:
+            self._shown_cursor = self._lay_out_cursor()
+        if self._shown_cursor is not None:
+            self._shown_cursor.draw(painter)
         card = QRectF(self.rect())
         if self._loading is not None:
             left = self._rects()[0].left()
@@ -360,60 +388,11 @@ class FiringPlot(QWidget):
         start, end, _low, _high = self._whole_range()
         return heat.low_s <= start + 1 and heat.high_s >= end - 1
 
-    def _draw_cursor(self, painter: QPainter) -> None:
+    def _lay_out_cursor(self) -> FiringCursor | None:
         readout = self.readout()
-        heat, rate = self.frames()
-        if readout is None or not heat.low_s <= readout.at_s <= heat.high_s:
-            return
-        x = heat.x(readout.at_s)
-        painter.setPen(pen("cobalt", tokens.MARK_LINE))
-        for frame in (heat, rate):
-            painter.drawLine(QPointF(x, frame.rect.top()), QPointF(x, frame.rect.bottom()))
-        value = readout.logged_c if readout.logged_c is not None else readout.program_c
-        if value is not None and heat.shows(readout.at_s, value):
-            draw_dot(painter, heat.point(readout.at_s, value), "cobalt")
-        if readout.rate_c_per_h is not None and rate.shows(readout.at_s, readout.rate_c_per_h):
-            draw_dot(painter, rate.point(readout.at_s, readout.rate_c_per_h), "cobalt")
-        self._draw_readout(painter, readout, heat, x)
-
-    def _draw_readout(self, painter: QPainter, readout: Readout, heat: Frame, x: float) -> None:
-        colours = {"logged": "rust", "program": "ink", "rate": "rust"}
-        heading = TextLine(readout.heading(), "cobalt", tokens.SECONDARY, 600)
-        rows = [
-            (
-                TextLine(name, "ink2"),
-                TextLine(value, colours[name], tokens.SECONDARY, 600),
-                TextLine(remark, "ink2"),
-            )
-            for name, value, remark in readout.rows(self._unit)
-        ]
-        columns = [max((row[i].width() for row in rows), default=0.0) for i in range(3)]
-        width = max(heading.width(), columns[0] + columns[1] + columns[2] + 32) + 24
-        line_height = heading.height() + 2
-        height = line_height * (len(rows) + 1) + 14
-        choices = [
-            QRectF(left, top, width, height)
-            for top in np.linspace(heat.rect.bottom() - height - 2, heat.rect.top() + 2, 6).tolist()
-            for away in (12, 80, 150)
-            for left in (x + away, x - away - width)
-            if left >= 8 and left + width <= self.width() - 8
-        ]
-        room = self._room
-        if not choices:
-            choices = [QRectF(8, heat.rect.top() + 2, width, height)]
-        # Of equally clear places the first: near the cursor's line, low on the plot.
-        box = min(choices, key=lambda c: room.covered(c) if room else 0)
-        painter.setPen(pen("cobalt", 1.25))
-        painter.setBrush(ink("sheet"))
-        painter.drawRoundedRect(box, 5, 5)
-        top = box.top() + 7
-        draw_line_of_text(painter, box.left() + 12, top, heading)
-        for name, figure, remark in rows:
-            top += line_height
-            draw_line_of_text(painter, box.left() + 12, top, name)
-            right = box.left() + 12 + columns[0] + 16 + columns[1]
-            draw_line_of_text(painter, right - figure.width(), top, figure)
-            draw_line_of_text(painter, box.right() - 12 - remark.width(), top, remark)
+        if readout is None:
+            return None
+        return lay_out_cursor(readout, self.frames(), self._unit, self._room, self.width())
 
     # Cursor
 
@@ -422,10 +401,18 @@ class FiringPlot(QWidget):
         index = max(0, min(count - 1, index))
         if not count or index == self._cursor:
             return
+        left = self._shown_cursor
         self._cursor = index
+        self._shown_cursor = None
         self._follow_cursor()
         self._tell_cursor()
-        self._cover.update()
+        if left is None or self._picture is None:
+            self._cover.update()
+            return
+        self._shown_cursor = self._lay_out_cursor()
+        self._cover.update(left.region())
+        if self._shown_cursor is not None:
+            self._cover.update(self._shown_cursor.region())
 
     def _follow_cursor(self) -> None:
         """Slide a zoomed view so that the cursor never leaves it."""
@@ -434,7 +421,7 @@ class FiringPlot(QWidget):
         if readout is None or heat.low_s <= readout.at_s <= heat.high_s:
             return
         half = (heat.high_s - heat.low_s) / 2
-        self._heat_box.setXRange(readout.at_s - half, readout.at_s + half, padding=0)
+        self.show_span(readout.at_s - half, readout.at_s + half)
 
     def _tell_cursor(self) -> None:
         readout = self.readout()

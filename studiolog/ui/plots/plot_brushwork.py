@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,12 +25,22 @@ Numbers = NDArray[np.float64]
 
 def ink(name: str) -> QColor:
     """A token's colour in the theme of now."""
-    return QColor(theme.current().color(name))
+    return theme.current().color(name)
 
 
 def font(size: tuple[int, int], weight: int = 400) -> QFont:
     """The font of a type token."""
-    return QFont(theme.current().font(size, weight))
+    return theme.current().font(size, weight)
+
+
+@lru_cache(maxsize=64)
+def _metrics_at(size: tuple[int, int], weight: int, _text_scale: int) -> QFontMetricsF:
+    return QFontMetricsF(theme.current().font(size, weight))
+
+
+def metrics(size: tuple[int, int], weight: int = 400) -> QFontMetricsF:
+    """The measures of a type token at the text scale of now."""
+    return _metrics_at(size, weight, theme.current().text_scale)
 
 
 def px(size: float) -> float:
@@ -115,11 +126,16 @@ class TextLine:
 
     def width(self) -> float:
         """Its width in pixels."""
-        return QFontMetricsF(font(self.size, self.weight)).horizontalAdvance(self.text)
+        return metrics(self.size, self.weight).horizontalAdvance(self.text)
 
     def height(self) -> float:
         """Its line height in pixels, grown with the potter's text scale."""
         return float(theme.current().px(self.size[1]))
+
+    def rise(self) -> float:
+        """From the top of its line down to where its letters stand."""
+        measures = metrics(self.size, self.weight)
+        return (self.height() - measures.height()) / 2 + measures.ascent()
 
 
 def lines_size(lines: Sequence[TextLine]) -> QSizeF:
@@ -137,9 +153,8 @@ def draw_line_of_text(
 
     ``halo`` names the ground colour to clear round the letters.
     """
-    chosen = font(line.size, line.weight)
-    metrics = QFontMetricsF(chosen)
-    baseline = top + (line.height() - metrics.height()) / 2 + metrics.ascent()
+    chosen, measures = font(line.size, line.weight), metrics(line.size, line.weight)
+    baseline = top + line.rise()
     if halo:
         path = QPainterPath()
         path.addText(left, baseline, chosen, line.text)
@@ -149,7 +164,7 @@ def draw_line_of_text(
     painter.setFont(chosen)
     painter.setPen(ink(line.colour))
     painter.drawText(QPointF(left, baseline), line.text)
-    return left + metrics.horizontalAdvance(line.text)
+    return left + measures.horizontalAdvance(line.text)
 
 
 def draw_lines(

@@ -6,6 +6,7 @@ import pytest
 from studiolog.ui.plots.curve_sums import (
     cut_at_gaps,
     join_with_breaks,
+    program_rate,
     program_rate_at,
     smooth_rate,
     thin_to_columns,
@@ -51,10 +52,10 @@ def test_a_silence_of_ten_minutes_or_less_is_no_gap():
 
 def test_the_program_asks_for_the_rate_of_the_line_a_time_lies_in():
     at_s, heat = np.array([0.0, 3600, 7200, 7200]), np.array([20.0, 120, 300, 300])
-    assert program_rate_at(at_s, heat, 1800) == pytest.approx(100)
-    assert program_rate_at(at_s, heat, 3600) == pytest.approx(180)
-    assert program_rate_at(at_s, heat, 7200) == pytest.approx(180)
-    assert program_rate_at(at_s, heat, 7201) is None
+    assert program_rate_at(*program_rate(at_s, heat), 1800) == pytest.approx(100)
+    assert program_rate_at(*program_rate(at_s, heat), 3600) == pytest.approx(180)
+    assert program_rate_at(*program_rate(at_s, heat), 7200) == pytest.approx(180)
+    assert program_rate_at(*program_rate(at_s, heat), 7201) is None
 
 
 def test_thinning_keeps_the_peak_and_the_ends():

@@ -263,6 +263,34 @@ def test_the_cursor_costs_no_new_picture(plot: FiringPlot):
     assert plot._picture is picture
 
 
+@pytest.mark.parametrize("at_h", [0.2, 7.9, 12.0, 23.9])
+def test_moving_the_cursor_repaints_what_it_left_and_what_it_covers(plot: FiringPlot, at_h: float):
+    plot.move_cursor_to(6 * 3600)
+    before = plot.grab().toImage()
+    left = plot._shown_cursor
+    plot.move_cursor_to(at_h * 3600)
+    after = plot.grab().toImage()
+    there = plot._shown_cursor
+    assert left is not None
+    assert there is not None
+    told = left.region() + there.region()
+    changed = [
+        QPoint(x, y)
+        for x in range(0, before.width(), 2)
+        for y in range(0, before.height(), 2)
+        if before.pixel(x, y) != after.pixel(x, y)
+    ]
+    assert changed
+    assert all(told.contains(spot) for spot in changed)
+
+
+def test_a_span_can_be_shown_and_both_plots_follow(plot: FiringPlot):
+    plot.show_span(2 * 3600, 5 * 3600)
+    heat, rate = plot.frames()
+    assert (heat.low_s, heat.high_s) == pytest.approx((2 * 3600, 5 * 3600))
+    assert (rate.low_s, rate.high_s) == pytest.approx((heat.low_s, heat.high_s))
+
+
 def test_the_wheel_zooms_and_a_double_click_shows_the_whole(qtbot: QtBot, plot: FiringPlot):
     whole, _rate = plot.frames()
     view = plot._view.viewport()
