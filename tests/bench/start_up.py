@@ -105,9 +105,9 @@ def watch_window():
             if STOP == "loaded":
                 window.beat = Beat()
         window.painted.connect(start)
-        if window._board is not None:
+        if first is not None:
             window.rows_seen = Rows()
-            window._board.list.viewport().installEventFilter(window.rows_seen)
+            window.screen_of("bench").list.viewport().installEventFilter(window.rows_seen)
     Window.look_ahead = watched
     def taking_up(window, desk, page):
         def ended(key):

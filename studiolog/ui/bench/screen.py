@@ -1,28 +1,27 @@
 """The bench: what was made, where each lot stands, and one line to say what was done."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QModelIndex, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPushButton, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.craft.words import STAGES
-from studiolog.desktop.desk import Desk
-from studiolog.journal.bench import BenchPage, read_bench
-from studiolog.journal.bench_rows import BenchRow
-from studiolog.journal.bench_words import Reading
-from studiolog.journal.runs import do_bench_line, find_again, move_pieces, single_out_one
 from studiolog.problems import UserProblem
 from studiolog.ui.bench.board import FOOT, BenchBoard
-from studiolog.ui.bench.run_view import RunView
-from studiolog.ui.bench.sheets import PackSheet, StartRunSheet
-from studiolog.ui.bench.side import BenchSide
 from studiolog.ui.parts.screen import Screen
-from studiolog.ui.parts.section import EmptyState
-from studiolog.ui.parts.text import Text
+
+if TYPE_CHECKING:
+    # The first screen stands before these are loaded.
+    from studiolog.desktop.desk import Desk
+    from studiolog.journal.bench import BenchPage
+    from studiolog.journal.bench_rows import BenchRow
+    from studiolog.journal.bench_words import Reading
+    from studiolog.journal.first_look import FirstLook
+    from studiolog.ui.bench.run_view import RunView
 
 _ORDER = tuple(STAGES)
 
@@ -33,36 +32,64 @@ class BenchScreen(Screen):
     kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln"})
     title = "Bench"
 
-    def __init__(
-        self, desk: Desk, parent: QWidget | None = None, board: BenchBoard | None = None
-    ) -> None:
-        super().__init__(desk, parent)
+    def __init__(self, desk: "Desk | None", parent: QWidget | None = None) -> None:
+        super().__init__(None, parent)
         self.page: BenchPage | None = None
         self._run_id = 0  # the run shown as a page; 0 shows the bench
         self._chosen = 0
         self._run_view: RunView | None = None
-        self.board = board or BenchBoard()
+        self.board = BenchBoard()
         self.line, self.list = self.board.line, self.board.list
-        self.start_button, self.rows_or_nothing = (
-            self.board.start_button,
-            self.board.rows_or_nothing,
-        )
-        self._build()
-        self._connect()
-        chosen = self.current_row()
-        self._chosen = chosen.run_id if chosen else 0
-
-    def _build(self) -> None:
-        self.rows_or_nothing.addWidget(self._say_how_to_begin())
-        self.side = BenchSide(self.desk)
-        self.board.side_view.setWidget(self.side)
+        self.start_button = self.board.start_button
+        self.rows_or_nothing = self.board.rows_or_nothing
         self.stack = QStackedWidget()
         self.stack.addWidget(self.board)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self.stack)
+        if desk is None:
+            self._stale = False  # there is nothing to read from
+        else:
+            self.take_up(desk)
+
+    def look_ahead(self, first: "FirstLook") -> None:
+        """Show the first rows, before there is a journal to read."""
+        self.board.show_runs(first.rows)
+        if first.whole:
+            self.board.sum_up(sum(row.in_hand for row in first.rows), len(first.rows))
+
+    def take_up(self, desk: "Desk") -> None:
+        for _ in self.taking_up(desk):
+            pass
+        self._stale = True
+
+    def taking_up(self, desk: "Desk", page: "BenchPage | None" = None) -> Iterator[None]:
+        """Work with this desk, in steps that are each short; ``page`` is shown if it was read."""
+        from studiolog.ui.bench.side import BenchSide
+
+        super().take_up(desk)
+        self.side = BenchSide(desk)
+        self.rows_or_nothing.addWidget(self._say_how_to_begin())
+        self._connect()
+        yield
+        if page is not None and not self.board.every_run.isChecked():
+            chosen = self.current_row()
+            self._chosen = chosen.run_id if chosen else 0
+            self.side.hide_sections()
+            self.side.show_page(page, date.today())
+            yield
+            self.show_page(page)
+        self.board.side_view.setWidget(self.side)
+        # Qt dresses what is shown for the first time: one section at a time.
+        for _ in self.side.show_sections():
+            yield
 
     def _say_how_to_begin(self) -> QWidget:
+        from PySide6.QtWidgets import QPushButton
+
+        from studiolog.ui.parts.section import EmptyState
+        from studiolog.ui.parts.text import Text
+
         self.empty = EmptyState(
             "Nothing on the bench. Start a run.",
             "A run is pieces of one form made together: twelve bowls thrown on Monday.",
@@ -89,9 +116,11 @@ class BenchScreen(Screen):
         return holder
 
     @property
-    def run_view(self) -> RunView:
+    def run_view(self) -> "RunView":
         """The page of a run, made when the first is opened."""
         if self._run_view is None:
+            from studiolog.ui.bench.run_view import RunView
+
             view = self._run_view = RunView(self.desk)
             scroll = QScrollArea()
             scroll.setWidgetResizable(True)
@@ -128,10 +157,12 @@ class BenchScreen(Screen):
                 self.stack.setCurrentIndex(1)
                 return
             self._run_id = 0
+        from studiolog.journal.bench import read_bench
+
         every = self.board.every_run.isChecked()
         self.show_page(self.desk.read(partial(read_bench, every_run=every)))
 
-    def show_page(self, page: BenchPage) -> None:
+    def show_page(self, page: "BenchPage") -> None:
         """Show the bench; the run chosen stays chosen."""
         self.page = page
         self._stale = False
@@ -161,12 +192,14 @@ class BenchScreen(Screen):
 
     # What a person does
 
-    def current_row(self) -> BenchRow | None:
+    def current_row(self) -> "BenchRow | None":
         """The run chosen on the bench."""
         return self.list.current_run()
 
-    def do_line(self, reading: Reading) -> None:
+    def do_line(self, reading: "Reading") -> None:
         """Do what the bench line says, as one edit."""
+        from studiolog.journal.runs import do_bench_line
+
         at = self.line.when()
         self._chosen = reading.run_id or self._chosen
         self.list.stage_of = None
@@ -205,12 +238,16 @@ class BenchScreen(Screen):
 
     def start_run(self, given: Mapping[str, Any] | None = None) -> None:
         """Open the sheet that starts a run."""
+        from studiolog.ui.bench.sheets import StartRunSheet
+
         sheet = StartRunSheet(self.desk, given, self)
         sheet.started.connect(self._show_started)
         sheet.open()
 
-    def pack(self, row: BenchRow, stage: str) -> None:
+    def pack(self, row: "BenchRow", stage: str) -> None:
         """Open the sheet that puts pieces into a firing."""
+        from studiolog.ui.bench.sheets import PackSheet
+
         PackSheet(self.desk, row, stage, self).open()
 
     def open_run(self, run_id: int) -> None:
@@ -233,7 +270,9 @@ class BenchScreen(Screen):
         self.mark_stale()
         self._to_rows()
 
-    def _move_one(self, row: BenchRow, stage: str, step: int) -> None:
+    def _move_one(self, row: "BenchRow", stage: str, step: int) -> None:
+        from studiolog.journal.runs import find_again, move_pieces
+
         at = datetime.now().replace(microsecond=0)
         if stage == "lost" and step < 0:
             label = f"Run {row.number}: 1 not lost after all"
@@ -257,7 +296,9 @@ class BenchScreen(Screen):
             asked_by=self,
         )
 
-    def _single_out(self, row: BenchRow, stage: str) -> None:
+    def _single_out(self, row: "BenchRow", stage: str) -> None:
+        from studiolog.journal.runs import single_out_one
+
         try:
             piece_id, number = self.desk.edits.run(
                 f"Single out a piece of run {row.number}",
@@ -270,7 +311,7 @@ class BenchScreen(Screen):
         self.desk.notices.say(f"It is piece {number} now.", "Undo", self.desk.edits.undo)
         self.desk.show("piece", piece_id)
 
-    def _turn_stage(self, row: BenchRow, step: int) -> None:
+    def _turn_stage(self, row: "BenchRow", step: int) -> None:
         stages = [stage for stage in _ORDER if row.counts.get(stage)]
         if not stages:
             return

@@ -1,7 +1,7 @@
 """Beside the bench: what waits for the kiln, what was fired, what nobody has looked at, what is
 due."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from PySide6.QtCore import Qt, Signal
@@ -35,6 +35,7 @@ class BenchSide(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
+        self._shown: tuple[BenchPage, date] | None = None
         self.waiting = Section("Waiting for the kiln")
         self.due = Section("Orders due", link="All orders")
         self.firings = Section("Recent firings", link="All firings")
@@ -42,15 +43,32 @@ class BenchSide(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 16, 8, 24)
         rows.setSpacing(20)
-        for section in (self.waiting, self.due, self.firings, self.unlooked):
+        for section in self._sections():
             section.body.setSpacing(4)
             rows.addWidget(section)
         rows.addStretch(1)
         self.due.link_opened.connect(lambda: self.opened.emit("orders", 0))
         self.firings.link_opened.connect(lambda: self.opened.emit("firings", 0))
 
+    def hide_sections(self) -> None:
+        """Hide them until `show_sections`."""
+        for section in self._sections():
+            section.hide()
+
+    def show_sections(self) -> Iterator[None]:
+        """Show one after the other, from the top."""
+        for section in self._sections():
+            section.show()
+            yield
+
+    def _sections(self) -> tuple[Section, ...]:
+        return (self.waiting, self.due, self.firings, self.unlooked)
+
     def show_page(self, page: BenchPage, today: date) -> None:
-        """Fill the sections."""
+        """Fill the sections, unless they say just that."""
+        if self._shown == (page, today):
+            return
+        self._shown = (page, today)
         _empty(self.waiting)
         self._show_waiting("bone_dry", "for bisque", page.waiting_bisque)
         self._show_waiting("glazed", "for a glaze firing", page.waiting_glaze)

@@ -19,9 +19,17 @@ if TYPE_CHECKING:
 _OVERDUE_MS = 250
 
 # What the first screen is made of, and what opens from anywhere.
-_FIRST = ("studiolog.desktop.desk", "studiolog.ui.bench.screen", "studiolog.ui.frame.notice_bar")
+_FIRST = (
+    "studiolog.desktop.desk",
+    "studiolog.journal.runs",
+    "studiolog.ui.bench.screen",
+    "studiolog.ui.bench.side",
+    "studiolog.ui.frame.notice_bar",
+)
 _SHEETS = (
     "studiolog.journal.find",
+    "studiolog.ui.bench.run_view",
+    "studiolog.ui.bench.sheets",
     "studiolog.ui.quick_log.sheet",
     "studiolog.ui.frame.history_sheet",
     "studiolog.ui.frame.keys_sheet",

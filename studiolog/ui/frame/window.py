@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from studiolog.desktop.settings import Settings
     from studiolog.journal.bench import BenchPage
     from studiolog.journal.first_look import FirstLook
-    from studiolog.ui.bench.board import BenchBoard
     from studiolog.ui.bench.screen import BenchScreen
     from studiolog.ui.parts.choice import SegmentedChoice
 
@@ -42,7 +41,6 @@ class Window(QMainWindow):
     def __init__(self, desk: "Desk | None" = None) -> None:
         super().__init__()
         self._desk: Desk | None = None
-        self._board: BenchBoard | None = None
         self._screens: dict[str, Screen] = {}
         self._choosers: dict[int, SegmentedChoice] = {}
         self._chooser_rows: dict[int, QWidget] = {}
@@ -141,19 +139,23 @@ class Window(QMainWindow):
             state.setContentsMargins(32, 16, 32, 16)
             self.stack.addWidget(state)
         else:
-            from studiolog.ui.bench.board import FOOT, BenchBoard
+            from studiolog.ui.bench.screen import BenchScreen
 
             self.top.set_name(first.studio)
-            board = self._board = BenchBoard()
-            board.show_runs(first.rows)
-            if first.whole:
-                board.sum_up(sum(row.in_hand for row in first.rows), len(first.rows))
-            board.list.key_pressed.connect(self._keep_key)
-            board.list.link_opened.connect(self._keep_link)
-            board.start_button.clicked.connect(self._keep_start)
-            self.stack.addWidget(board)
-            self.foot.set_hints(FOOT)
-            watched += [board.list, board.line.line, board.every_run, board.start_button]
+            bench = self._screens["bench"] = BenchScreen(None)
+            bench.look_ahead(first)
+            bench.list.key_pressed.connect(self._keep_key)
+            bench.list.link_opened.connect(self._keep_link)
+            bench.start_button.clicked.connect(self._keep_start)
+            self.stack.addWidget(bench)
+            self.foot.set_hints(bench.foot())
+            watched += [
+                bench,
+                bench.list,
+                bench.line.line,
+                bench.board.every_run,
+                bench.start_button,
+            ]
         self.setWindowTitle(f"Bench · {first.studio if first and first.studio else 'Studiolog'}")
         self.meanwhile.begin(*watched)
 
@@ -187,23 +189,21 @@ class Window(QMainWindow):
     def _take_up_bench(self, desk: "Desk", page: "BenchPage") -> Iterator[None]:
         from studiolog.ui.bench.screen import BenchScreen
 
-        board, self._board = self._board, None
-        focus = self.focusWidget()
-        if board is not None:
-            board.list.key_pressed.disconnect(self._keep_key)
-            board.list.link_opened.disconnect(self._keep_link)
-            board.start_button.clicked.disconnect(self._keep_start)
         before = self.stack.currentWidget()
-        screen = self._screens["bench"] = BenchScreen(desk, board=board)
-        if board is None or not board.every_run.isChecked():
-            screen.show_page(page)
-        self.stack.addWidget(screen)
+        screen = self._screens.get("bench")
+        if not isinstance(screen, BenchScreen):
+            self.show_place("bench")
+            if before is not None:
+                self.stack.removeWidget(before)
+                before.deleteLater()
+            return
+        screen.list.key_pressed.disconnect(self._keep_key)
+        screen.list.link_opened.disconnect(self._keep_link)
+        screen.start_button.clicked.disconnect(self._keep_start)
+        yield from screen.taking_up(desk, page)
+        if screen.page is None:
+            screen.mark_stale()
         self.show_place("bench")
-        if before is not None and before is not board:
-            self.stack.removeWidget(before)
-            before.deleteLater()
-        if focus is not None and screen.isAncestorOf(focus):
-            focus.setFocus()
         yield
 
     def _keep_key(self, what: str) -> None:

@@ -21,11 +21,17 @@ class Screen(QWidget):
 
     kinds: frozenset[str] = frozenset()
     title = ""
+    desk: "Desk"
 
-    def __init__(self, desk: "Desk", parent: QWidget | None = None) -> None:
+    def __init__(self, desk: "Desk | None", parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.desk = desk
         self._stale = True
+        if desk is not None:
+            self.take_up(desk)
+
+    def take_up(self, desk: "Desk") -> None:
+        """Work with this desk from now on; only the first screen ever stands without one."""
+        self.desk = desk
         desk.edits.edited.connect(self._hear_edit)
 
     def reload(self) -> None:
