@@ -1,17 +1,10 @@
 """A small studio with a pattern to find: Kelp over Chalk runs, Chalk over Kelp hardly."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from pathlib import Path
-from typing import Any
 
 import pytest
-from PySide6.QtCore import QSettings
 
-from studiolog.desktop import theme
-from studiolog.desktop.desk import Desk
-from studiolog.desktop.settings import Settings
 from studiolog.journal.clays import ClayDraft, add_clay
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.glazes import GlazeDraft, add_glaze
@@ -30,14 +23,6 @@ class Studio:
     chalk: int
     firing: int
     level: int
-
-
-@pytest.fixture(autouse=True)
-def light_theme(qapp: Any) -> Iterator[None]:
-    before = theme.current().setting
-    theme.current().set_setting("light")
-    yield
-    theme.current().set_setting(before)
 
 
 @pytest.fixture
@@ -110,12 +95,3 @@ def worked(journal: Journal, studio: Studio) -> Studio:
     log_tumblers(journal, studio, chalk_on_top, studio.red, 0, 0)
     log_tumblers(journal, studio, (studio.kelp,), studio.red, None)
     return studio
-
-
-@pytest.fixture
-def desk(journal: Journal, tmp_path: Path, qapp: Any) -> Iterator[Desk]:
-    store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-    theme.current().apply(qapp)
-    made = Desk(journal, Settings(store), theme.current(), tmp_path / "state")
-    yield made
-    made.jobs.wait()

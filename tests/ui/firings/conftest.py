@@ -3,24 +3,20 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QSettings
 
-from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.desktop.settings import Settings
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
-from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import PieceDraft, log_piece
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 from studiolog.ui.firings.screen import FiringsScreen
+from tests.ui.conftest import OpenScreen
 
 SEGMENTS = (
     SegmentDraft(100, 120),
@@ -55,16 +51,8 @@ def steady_log() -> list[tuple[float, float]]:
     return list(zip(grid.tolist(), values.tolist(), strict=True))
 
 
-@pytest.fixture(autouse=True)
-def light_theme(qapp: Any) -> Iterator[None]:
-    before = theme.current().setting
-    theme.current().set_setting("light")
-    yield
-    theme.current().set_setting(before)
-
-
 @pytest.fixture
-def yard(journal: Journal, tmp_path: Path, qtbot: Any) -> Iterator[Yard]:
+def yard(desk: Desk, open_screen: OpenScreen) -> Iterator[Yard]:
     def enter(session: Any) -> tuple[Any, ...]:
         kiln = add_kiln(
             session, KilnDraft(name="Big kiln", tariff_per_kwh=0.3, shelf_across_mm=460)
@@ -95,16 +83,10 @@ def yard(journal: Journal, tmp_path: Path, qtbot: Any) -> Iterator[Yard]:
         )
         return (kiln, *levels, program, logged, planned, pieces)
 
-    ids = journal.edit("Set up", enter).value
-    settings = Settings(QSettings(str(tmp_path / "desk.ini"), QSettings.Format.IniFormat))
-    desk = Desk(journal, settings, theme.current(), tmp_path / "state")
-    screen = FiringsScreen(desk)
-    qtbot.addWidget(screen)
-    screen.resize(1280, 720)
-    screen.show()
+    ids = desk.journal.edit("Set up", enter).value
+    screen = open_screen(FiringsScreen, 1280, 720)
     yield Yard(desk, screen, *ids)
     screen.hide()
-    desk.jobs.wait()
 
 
 @pytest.fixture
