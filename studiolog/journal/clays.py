@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.clays import Clay
@@ -61,9 +62,7 @@ def change_clay(session: Session, clay_id: int, version: int | None = None, **fi
 
 
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
-    taken = session.scalar(
-        select(Clay.id).where(func.lower(Clay.name) == name.lower(), Clay.id != (but or 0))
-    )
+    taken = session.scalar(select(Clay.id).where(reads_as(Clay.name, name), Clay.id != (but or 0)))
     if taken is not None:
         sentence = f"There is a clay named {name} already."
         raise UserProblem(sentence, {"name": sentence})

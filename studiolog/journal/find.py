@@ -1,13 +1,13 @@
 """Find anything by its number or name, for the one search field of the window."""
 
 from dataclasses import dataclass
-from typing import Any
 
-from sqlalchemy import ColumnElement, String, cast, false, func, or_, select
+from sqlalchemy import ColumnElement, String, cast, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
 from studiolog.journal.glazes import title_of
+from studiolog.journal.letters import contains
 from studiolog.records.clays import Clay
 from studiolog.records.firings import Firing
 from studiolog.records.forms import Form
@@ -17,9 +17,6 @@ from studiolog.records.orders import Order
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.programs import Program
 from studiolog.records.values import storable
-
-# No name is as long as this, and SQLite refuses patterns of more than 50,000.
-_LONGEST = 1000
 
 
 @dataclass(frozen=True)
@@ -33,17 +30,10 @@ class Found:
     quiet: str
 
 
-def contains(column: Any, text: str) -> ColumnElement[bool]:
-    """Whether a column holds ``text`` anywhere, taken as it is: ``%`` and ``_`` mean themselves."""
-    if len(text) > _LONGEST:
-        return false()
-    return func.lower(column).contains(storable(text).lower(), autoescape=True)
-
-
 def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     """What answers to ``text``: exact numbers first, then names; newest first."""
     words = storable(text).strip()
-    if not words or len(words) > _LONGEST:
+    if not words:
         return []
     found = _by_number(session, words) if words.isdecimal() and len(words) <= 10 else []
     found += _pieces(session, words, limit)
@@ -115,7 +105,7 @@ def _pieces(session: Session, words: str, limit: int) -> list[Found]:
         or_(
             contains(Piece.title, words),
             contains(Form.name, words),
-            cast(Piece.number, String).startswith(words, autoescape=True),
+            cast(Piece.number, String).startswith(words[:20], autoescape=True),
         ),
         limit=limit,
     )

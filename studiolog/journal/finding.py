@@ -26,6 +26,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.words import FAULTS, ZONES, fault_bit
 from studiolog.journal.glazes import title_of
+from studiolog.journal.letters import contains, reads_as, spellings
 from studiolog.journal.photos import read_pictures
 from studiolog.journal.question import ConeRange, Names, Question, sentence_parts
 from studiolog.journal.tables import in_chunks, table
@@ -201,7 +202,7 @@ def scope_of(question: Question, *, cones: bool = True, facts: Table | None = No
         needs_piece = True
     if question.level:
         level = table("kiln_level")
-        where.append(func.lower(func.trim(level.c.name)) == question.level.strip().lower())
+        where.append(reads_as(func.trim(level.c.name), question.level.strip()))
         needs_level = True
     if question.notes:
         where.append(_noted(chosen.c.piece_id, question.notes))
@@ -211,8 +212,8 @@ def scope_of(question: Question, *, cones: bool = True, facts: Table | None = No
 def in_zone(column: ColumnElement[str], zone: str) -> ColumnElement[bool]:
     """Whether a glazed zone is ``zone`` or a part of it."""
     folded = func.lower(func.trim(column))
-    wanted = zone.strip().lower()
-    return or_(folded == wanted, folded.startswith(f"{wanted},", autoescape=True))
+    parts = (folded.startswith(f"{one},", autoescape=True) for one in spellings(zone.strip()))
+    return or_(reads_as(func.trim(column), zone.strip()), *parts)
 
 
 def _grain(question: Question) -> Table:
@@ -256,7 +257,7 @@ def _noted(piece_id: ColumnElement[int], text: str) -> ColumnElement[bool]:
     inspection, reading = table("inspection"), table("fault_reading")
 
     def says(column: ColumnElement[str]) -> ColumnElement[bool]:
-        return column.icontains(text, autoescape=True)
+        return contains(column, text)
 
     on_piece = [
         says(piece.c[name]) for name in ("title", "notes", "lesson", "next_time", "lost_why")

@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.journal.letters import contains
 from studiolog.journal.level_heat import WHOLE_KILN
 from studiolog.journal.writing import next_number
 from studiolog.records.facts import level_heat
@@ -78,12 +79,11 @@ def list_firings(
         .outerjoin(Program, Program.id == Firing.program_id)
     )
     for word in words.split():
-        like = f"%{word}%"
         choices: list[ColumnElement[bool]] = [
-            Firing.title.ilike(like),
-            Kiln.name.ilike(like),
-            Program.name.ilike(like),
-            Firing.kind.ilike(like),
+            contains(Firing.title, word),
+            contains(Kiln.name, word),
+            contains(Program.name, word),
+            contains(Firing.kind, word),
         ]
         if word.isdigit():
             choices += [Firing.number == int(word), Firing.cone == word]

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.letters import reads_as
 from studiolog.journal.profiles import Profile, profile_from_text, profile_to_text
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
@@ -91,9 +92,7 @@ def change_form(session: Session, form_id: int, version: int | None = None, **fi
 
 
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
-    taken = session.scalar(
-        select(Form.id).where(func.lower(Form.name) == name.lower(), Form.id != (but or 0))
-    )
+    taken = session.scalar(select(Form.id).where(reads_as(Form.name, name), Form.id != (but or 0)))
     if taken is not None:
         sentence = f"There is a form named {name} already."
         raise UserProblem(sentence, {"name": sentence})

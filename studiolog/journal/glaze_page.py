@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.glaze.cautions import Caution, find_cautions
 from studiolog.journal.fault_rates import RateGroup, group_rates
 from studiolog.journal.glazes import RecipePart, title_of
+from studiolog.journal.letters import reads_as
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
 from studiolog.records.facts import pair_fact, path_fact
 from studiolog.records.glazes import Bucket, Glaze, RecipeLine
@@ -159,7 +160,7 @@ def _versions(session: Session, name: str) -> tuple[GlazeVersion, ...]:
     rows = session.execute(
         select(Glaze, func.coalesce(used.c.pieces, 0))
         .outerjoin(used, used.c.glaze_id == Glaze.id)
-        .where(func.lower(Glaze.name) == name.lower())
+        .where(reads_as(Glaze.name, name))
         .order_by(Glaze.version_number)
     ).all()
     # A parent always came before its child, so one pass in order of number finds every depth.

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.glazes import Bucket, Glaze, RecipeLine
@@ -85,9 +86,7 @@ def add_glaze(session: Session, draft: GlazeDraft) -> int:
 
 
 def _refuse_taken_name(session: Session, name: str, but: Collection[int] = ()) -> None:
-    taken = session.scalar(
-        select(Glaze.id).where(func.lower(Glaze.name) == name.lower(), Glaze.id.not_in(but))
-    )
+    taken = session.scalar(select(Glaze.id).where(reads_as(Glaze.name, name), Glaze.id.not_in(but)))
     if taken is not None:
         sentence = (
             f"There is a glaze named {name} already; a changed recipe is a new version of it."

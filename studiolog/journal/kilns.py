@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import ConePack, Firing
@@ -128,7 +129,7 @@ def rename_level(session: Session, level_id: int, name: str) -> None:
         session,
         KilnLevel,
         KilnLevel.kiln_id == level.kiln_id,
-        func.lower(KilnLevel.name) == wanted.lower(),
+        reads_as(KilnLevel.name, wanted),
         KilnLevel.id != level_id,
     )
     if taken:
@@ -138,9 +139,7 @@ def rename_level(session: Session, level_id: int, name: str) -> None:
 
 
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
-    taken = session.scalar(
-        select(Kiln.id).where(func.lower(Kiln.name) == name.lower(), Kiln.id != (but or 0))
-    )
+    taken = session.scalar(select(Kiln.id).where(reads_as(Kiln.name, name), Kiln.id != (but or 0)))
     if taken is not None:
         sentence = f"There is a kiln named {name} already."
         raise UserProblem(sentence, {"name": sentence})

@@ -14,6 +14,7 @@ from sqlalchemy.sql import ColumnElement
 
 from studiolog.craft.words import FAULTS
 from studiolog.journal.facts import severity_in
+from studiolog.journal.letters import contains
 from studiolog.journal.photos import read_pictures
 from studiolog.journal.piece_page import shown_picture
 from studiolog.journal.profiles import Profile, profile_from_text
@@ -114,17 +115,17 @@ def _glazed_with(glaze_ids: Sequence[int]) -> ColumnElement[bool]:
 def _meets(session: Session, word: str) -> ColumnElement[bool]:
     """A word is met by the number's beginning, or anywhere in title, form, clay, glaze or notes."""
     found: list[ColumnElement[bool]] = [
-        Piece.title.icontains(word, autoescape=True),
-        Piece.notes.icontains(word, autoescape=True),
-        Piece.lesson.icontains(word, autoescape=True),
-        Piece.next_time.icontains(word, autoescape=True),
+        contains(Piece.title, word),
+        contains(Piece.notes, word),
+        contains(Piece.lesson, word),
+        contains(Piece.next_time, word),
     ]
     if word.isdigit():
         found.append(cast(Piece.number, String).startswith(word, autoescape=True))
     # Forms, clays and glazes are few: looked up once, so that each piece compares only ids.
-    forms = session.scalars(select(Form.id).where(Form.name.icontains(word, autoescape=True)))
-    clays = session.scalars(select(Clay.id).where(Clay.name.icontains(word, autoescape=True)))
-    glazes = session.scalars(select(Glaze.id).where(Glaze.name.icontains(word, autoescape=True)))
+    forms = session.scalars(select(Form.id).where(contains(Form.name, word)))
+    clays = session.scalars(select(Clay.id).where(contains(Clay.name, word)))
+    glazes = session.scalars(select(Glaze.id).where(contains(Glaze.name, word)))
     if form_ids := list(forms):
         found.append(Piece.form_id.in_(form_ids))
     if clay_ids := list(clays):

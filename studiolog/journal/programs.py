@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import parse_cone
+from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import Firing
@@ -119,7 +120,7 @@ def change_program(
 
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:
     taken = session.scalar(
-        select(Program.id).where(func.lower(Program.name) == name.lower(), Program.id != (but or 0))
+        select(Program.id).where(reads_as(Program.name, name), Program.id != (but or 0))
     )
     if taken is not None:
         sentence = f"There is a program named {name} already."

@@ -6,6 +6,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.finding import read_names
+from studiolog.journal.letters import reads_as
 from studiolog.journal.question import Question, sentence
 from studiolog.journal.writing import add, change, clean_name, get, remove
 from studiolog.problems import UserProblem
@@ -56,6 +57,4 @@ def read_kept_questions(session: Session) -> tuple[KeptLine, ...]:
 
 
 def _id_of(session: Session, name: str) -> int | None:
-    return session.scalar(
-        select(KeptQuestion.id).where(func.lower(KeptQuestion.name) == name.lower())
-    )
+    return session.scalar(select(KeptQuestion.id).where(reads_as(KeptQuestion.name, name)))
