@@ -14,7 +14,7 @@ from studiolog.ui.findings.piece_source import PieceSource
 from studiolog.ui.findings.words import fault_word, say_column, say_pieces, say_row
 from studiolog.ui.parts.rate_bar import describe_rate
 from studiolog.ui.parts.section import Section
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Words
 from studiolog.ui.plots.dot_strip import DotStrip, InspectedPiece
 
 _STRIP_WIDE = 248
@@ -40,9 +40,11 @@ class _Legend(QWidget):
         painter.setFont(look.font(CAPTION))
         left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         painter.setPen(look.color("ink3"))
-        painter.drawText(QRectF(15, 0, 60, self.height()), left, "seen")
+        painter.drawText(QRectF(15, 0, 90, self.height()), left, "seen")
         at = 15 + painter.fontMetrics().horizontalAdvance("seen") + 16
-        painter.drawText(QRectF(at + 14, 0, 200, self.height()), left, "looked for, none seen")
+        painter.drawText(
+            QRectF(at + 14, 0, self.width(), self.height()), left, "looked for, none seen"
+        )
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(look.color("celadon"), 1.5))
         painter.drawEllipse(QRectF(at, middle - 3.5, 7.5, 7.5))
@@ -61,7 +63,7 @@ class Evidence(QWidget):
         self._source = source
         self.section = Section("Evidence")
         self.section.link_opened.connect(self.all_asked)
-        self._said = Text("", "secondary", tone="ink2", wrap=True)
+        self._said = Words("", "secondary", tone="ink2")
         self.dots = DotStrip()
         self.dots.setFixedWidth(theme.current().px(_STRIP_WIDE))
         self.grid = PieceGrid(source, pictures, strip=True)
@@ -77,7 +79,16 @@ class Evidence(QWidget):
         row = QHBoxLayout()
         row.setSpacing(16)
         row.addLayout(by_cone)
-        row.addWidget(self.grid, 1, Qt.AlignmentFlag.AlignTop)
+        self._in_view = Caption()
+        pictures_of_them = QVBoxLayout()
+        pictures_of_them.setSpacing(2)
+        pictures_of_them.addWidget(self.grid)
+        pictures_of_them.addWidget(self._in_view)
+        pictures_of_them.addStretch(1)
+        row.addLayout(pictures_of_them, 1)
+        bar = self.grid.horizontalScrollBar()
+        bar.valueChanged.connect(self._say_in_view)
+        bar.rangeChanged.connect(self._say_in_view)
         self.section.add(self._said)
         self.section.add(row)
         rows = QVBoxLayout(self)
@@ -111,3 +122,11 @@ class Evidence(QWidget):
         self._source.show_hits(everything)
         self.grid.setVisible(bool(everything))
         self.grid.show_again()
+        self._say_in_view()
+
+    def _say_in_view(self) -> None:
+        """Which of the pictures the strip shows, where it does not show them all."""
+        first, last, count = self.grid.shown_places()
+        all_seen = last - first + 1 >= count
+        self._in_view.setText("" if all_seen else f"{first + 1} to {last + 1} of {count}")
+        self._in_view.setVisible(self.grid.isVisibleTo(self) and not all_seen)

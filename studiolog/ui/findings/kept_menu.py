@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QWidget
 
+from studiolog.desktop import theme
 from studiolog.journal.questions import KeptLine
 from studiolog.ui.parts.fields import LineField
 
@@ -33,7 +34,7 @@ class KeptMenu(QWidget):
         self.button.setMenu(self.menu)
         self.name = LineField("", hint="Name of the question, then Enter")
         self.name.line.setAccessibleName("Name of the question")
-        self.name.setFixedWidth(280)
+        self.name.setFixedWidth(theme.current().px(240) + 40)
         self.name.line.returnPressed.connect(self._named)
         self.name.line.installEventFilter(self)
         self.name.hide()

@@ -35,7 +35,7 @@ from studiolog.ui.parts.swatch import (
     paint_combination,
 )
 
-ROW_HIGH, HEAD_HIGH, HEAD_WIDE, NARROWEST = 48, 56, 196, 196
+ROW_HIGH, HEAD_HIGH, HEAD_WIDE, NARROWEST = 48, 56, 196, 208
 _MOST_ROWS = 8  # shown without scrolling
 _Index = QModelIndex | QPersistentModelIndex
 _LEFT = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
@@ -168,6 +168,8 @@ class _Head(QHeaderView):
             painter.setPen(look.color("ink3"))
             metrics = QFontMetricsF(painter.font())
             wide = metrics.horizontalAdvance(words)
+            if share == 0.5 and track.width() < 4 * wide + look.px(24):
+                continue  # it would run into the ends of the scale
             painter.drawText(QPointF(x - wide / 2, low.bottom() - 5), words)
             painter.setPen(QPen(look.color("line2"), 1))
             painter.drawLine(QPointF(x, box.bottom() - 5), QPointF(x, box.bottom() - 2))

@@ -103,6 +103,16 @@ class PieceGrid(QAbstractScrollArea):
         hits = self._source.hits
         return hits[self._current].piece_id if hits else None
 
+    def shown_places(self) -> tuple[int, int, int]:
+        """The first and the last that stand whole in view, and how many there are."""
+        first, last = self._in_view()
+        room = self.viewport().rect()
+        while first < last and not room.contains(self._box(first).toAlignedRect()):
+            first += 1
+        while last > first and not room.contains(self._box(last).toAlignedRect()):
+            last -= 1
+        return first, last, len(self._source.hits)
+
     def sizeHint(self) -> QSize:
         return QSize(720, self._cell().height() + 12 if self._strip else 480)
 

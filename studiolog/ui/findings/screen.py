@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
+from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.finding import FindingRow, Hit, read_rows
@@ -39,9 +40,10 @@ from studiolog.ui.findings.question_bar import QuestionBar
 from studiolog.ui.findings.side_column import SideColumn
 from studiolog.ui.findings.words import fault_word, say_counts, say_pieces, title_of_cell
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, ErrorState, link_button
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Words
 
 _NARROW, _SIDE = 1280, 340
 _VIEWS = (Choice("matrix", "Matrix"), Choice("gallery", "Pictures"), Choice("table", "Table"))
@@ -67,7 +69,7 @@ class FindingsScreen(Screen):
 
     def _build(self) -> None:
         self.bar = QuestionBar()
-        self.counts = Text("", "secondary", tone="ink2")
+        self.counts = Words("", "secondary", tone="ink2")
         self.list_left_out = link_button("List them")
         self.view = SegmentedChoice("View", _VIEWS, keys="mpb")
         self.view.choose("matrix")
@@ -78,7 +80,7 @@ class FindingsScreen(Screen):
         self._cell_source = PieceSource(self._read_rows)
         self._list_source = PieceSource(self._read_rows)
         self.evidence = Evidence(self._cell_source, self.desk.pictures)
-        self.list_title = Text("", "head", 600)
+        self.list_title = Words("", "head", 600)
         self.list_all = link_button("All that answer")
         self.grid = PieceGrid(self._list_source, self.desk.pictures)
         self.table = PieceTable(self._list_source)
@@ -94,17 +96,16 @@ class FindingsScreen(Screen):
         self._lay_out()
 
     def _lay_out(self) -> None:
+        told = FlowLayout(spacing=4, line_spacing=2)
+        told.addWidget(self.counts)
+        told.addWidget(self.list_left_out)
         counts = QHBoxLayout()
-        counts.setSpacing(4)
-        counts.addWidget(self.counts)
-        counts.addWidget(self.list_left_out)
-        counts.addStretch(1)
-        counts.addWidget(self.kept)
-        ways = QHBoxLayout()
-        ways.setSpacing(16)
+        counts.setSpacing(16)
+        counts.addLayout(told, 1)
+        counts.addWidget(self.kept, 0, Qt.AlignmentFlag.AlignTop)
+        ways = FlowLayout(spacing=16, line_spacing=8)
         ways.addWidget(self.view)
         ways.addWidget(self.columns)
-        ways.addStretch(1)
         heading = QHBoxLayout()
         heading.addWidget(self.list_title)
         heading.addWidget(self.list_all)
@@ -441,14 +442,15 @@ class FindingsScreen(Screen):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        narrow = self.width() < _NARROW
+        look = theme.current()
+        narrow = self.width() < look.px(_NARROW)
         way = QBoxLayout.Direction.TopToBottom if narrow else QBoxLayout.Direction.LeftToRight
         self._split.setDirection(way)
         if narrow:
             self.side.setMinimumWidth(0)
             self.side.setMaximumWidth(16_777_215)
         else:
-            self.side.setFixedWidth(_SIDE)
+            self.side.setFixedWidth(look.px(_SIDE))
 
 
 def _first_cell(page: FindingsPage) -> tuple[int, int] | None:

@@ -16,10 +16,11 @@ from studiolog.journal.remarks import NextTest, Remark, plan_next_test
 from studiolog.ui.findings.matrix_view import clay_of, looks_of
 from studiolog.ui.findings.words import fault_word, say_column, say_row
 from studiolog.ui.parts.drawing import Drawing
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import Section, link_button, primary_button
 from studiolog.ui.parts.swatch import CombinationSwatch
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Text, Words
 
 _SHOWN = 4  # never-tried cells listed
 
@@ -61,10 +62,10 @@ class TestOutcomes(Drawing):
 
     def sizeHint(self) -> QSize:
         look = theme.current()
-        return QSize(320, look.px(20) + look.px(24) * len(self._lines))
+        return QSize(look.px(320), look.px(20) + look.px(24) * len(self._lines))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(200, self.sizeHint().height())
+        return QSize(theme.current().px(200), self.sizeHint().height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         look, painter = theme.current(), QPainter(self)
@@ -118,8 +119,8 @@ class SideColumn(QWidget):
         self._question = Question()
         self._test: NextTest | None = None
         self.next = Section("Smallest next test", "to settle a cell")
-        self.what = Text("", "body", 600, wrap=True)
-        self.why = Text("", "secondary", tone="ink2", wrap=True)
+        self.what = Words("", "body", 600)
+        self.why = Words("", "secondary", tone="ink2")
         self.outcomes = TestOutcomes()
         self.start = primary_button("Start the test")
         self.start.clicked.connect(self.ask_test)
@@ -129,11 +130,9 @@ class SideColumn(QWidget):
         self.pieces.setSuffix(" pieces")
         self.pieces.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         self.pieces.valueChanged.connect(self._resize_test)
-        buttons = QHBoxLayout()
-        buttons.setSpacing(8)
+        buttons = FlowLayout(spacing=8, line_spacing=8)
         buttons.addWidget(self.start)
         buttons.addWidget(self.pieces)
-        buttons.addStretch(1)
         for item in (self.what, self.why, self.outcomes, buttons):
             self.next.add(item)
         self.untried = Section("Never tried")
@@ -226,8 +225,8 @@ class SideColumn(QWidget):
         across.addWidget(CombinationSwatch(looks_of(head), clay_of(cut)))
         words = QVBoxLayout()
         words.setSpacing(0)
-        words.addWidget(Text(say_row(head), "secondary", 600, wrap=True))
-        words.addWidget(Text(cut.title, "secondary", tone="ink2"))
+        words.addWidget(Words(say_row(head), "secondary", 600))
+        words.addWidget(Words(cut.title, "secondary", tone="ink2"))
         across.addLayout(words, 1)
         show = link_button("show")
         show.setAccessibleName(f"Show {say_row(head)} {say_column(cut)}")
@@ -244,8 +243,8 @@ def _remark_line(remark: Remark) -> QWidget:
     across.addWidget(IconLabel(remark.sign, "ink2", 18), 0, Qt.AlignmentFlag.AlignTop)
     words = QVBoxLayout()
     words.setSpacing(0)
-    words.addWidget(Text(remark.sentence, "secondary", 600, wrap=True))
-    words.addWidget(Text(remark.rests_on, "secondary", tone="ink2", wrap=True))
+    words.addWidget(Words(remark.sentence, "secondary", 600))
+    words.addWidget(Words(remark.rests_on, "secondary", tone="ink2"))
     across.addLayout(words, 1)
     line.setAccessibleName(f"{remark.sentence}: {remark.rests_on}")
     return line

@@ -67,13 +67,13 @@ def say_pieces(number: int) -> str:
 
 def say_cone_of(row: FindingRow) -> str:
     """The cone at a piece, short, to stand beside the sign of how it is known."""
-    return "cone not known" if row.cone is None else label_of(row.cone)
+    return "no cone known" if row.cone is None else label_of(row.cone)
 
 
 def say_cone_fully(row: FindingRow) -> str:
     """The cone at a piece with its interval and basis."""
     if row.cone is None:
-        return "cone not known"
+        return "no cone known"
     low, high = row.cone_low, row.cone_high
     between = f" ({label_between(low, high)})" if low is not None and high is not None else ""
     basis = _BASIS.get(row.cone_basis or "", "")

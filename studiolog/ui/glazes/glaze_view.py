@@ -6,7 +6,6 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QPushButton
 
-from studiolog.craft.glaze.cautions import NO_PROOF
 from studiolog.craft.words import GLAZE_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import GLAZE_PATTERNS
@@ -29,7 +28,7 @@ from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.swatch import GlazeLook
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption
 from studiolog.ui.parts.use_sections import PieceUseSection
 
 PROPERTIES = (
@@ -69,11 +68,9 @@ class GlazeView(ThingPage):
             known.add(widget)
         notes = Section("Notes")
         notes.add(self.note)
-        food = Section("Food")
-        food.add(Text(NO_PROOF, "secondary", tone="ink2", wrap=True))
         for section in (self.recipe, self.combinations, self.uses, self.buckets):
             self.body.main.addWidget(section)
-        for beside in (known, self.versions, self.rates, food, notes):
+        for beside in (self.recipe.care, known, self.versions, self.rates, notes):
             self.body.side.addWidget(beside)
         self.colour.colour_changed.connect(lambda colour: self.keep("colour", colour))
         self.bought.clicked.connect(lambda on: self.keep("bought", on))

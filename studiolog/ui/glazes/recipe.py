@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from studiolog.craft.glaze.cautions import LOCAL_RULES, Caution, find_cautions
+from studiolog.craft.glaze.cautions import LOCAL_RULES, NO_PROOF, Caution, find_cautions
 from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
 from studiolog.problems import UserProblem
@@ -37,7 +37,10 @@ def total_words(parts: Sequence[RecipePart]) -> str:
 
 
 class RecipeSection(Section):
-    """``version_asked`` fires when a new version is wanted in place of a change."""
+    """``version_asked`` fires when a new version is wanted in place of a change.
+
+    ``care`` is what its materials call for; it belongs beside the recipe.
+    """
 
     version_asked = Signal()
 
@@ -57,16 +60,19 @@ class RecipeSection(Section):
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._fixed_words, 1)
         row.addWidget(self._way_on, 0, Qt.AlignmentFlag.AlignTop)
+        # Beside the recipe, not under it: a long recipe would push it out of sight.
+        self.care = Section("Take care")
         self._cautions = QVBoxLayout()
         self._cautions.setSpacing(6)
+        self.care.add(self._cautions)
         for item in (self.fixed, self.grid, self.total):
             self.add(item)
         self.body.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignLeft)
-        self.add(self._cautions)
         self._way_on.clicked.connect(self.version_asked)
         self.grid.edited.connect(self._hear_edit)
         self.keep.clicked.connect(self._keep)
         self.grid.typing.connect(self._hear_typing)
+        self._show_cautions(())
 
     def show_page(self, page: GlazePage) -> None:
         carry = "1 piece carries" if page.uses.total == 1 else f"{page.uses.total} pieces carry"
@@ -136,6 +142,7 @@ class RecipeSection(Section):
             )
         if cautions:
             self._cautions.addWidget(Caption(LOCAL_RULES, wrap=True))
+        self._cautions.addWidget(Text(NO_PROOF, "secondary", tone="ink2", wrap=True))
 
 
 def _parts(rows: Sequence[tuple[object, ...]]) -> tuple[RecipePart, ...]:

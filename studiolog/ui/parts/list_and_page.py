@@ -333,8 +333,10 @@ class ListAndPage(Screen):
 
     def reload(self) -> None:
         """Read the list and the page of what is chosen anew."""
-        archived = self.side.archived.isChecked()
-        rows = self.desk.read(lambda session: self.read_rows(session, archived))
+        every = self.desk.read(lambda session: self.read_rows(session, True))
+        with_archived = self.side.archived.isChecked()
+        rows = [row for row in every if with_archived or not row.archived]
+        self.side.archived.setVisible(with_archived or len(rows) < len(every))
         page = None
         if self._ident:
             page = self._read(self._ident)

@@ -13,6 +13,7 @@ from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.icon import paint_icon
 from studiolog.ui.parts.painted_list import Index, PaintedList, PaintedRows, write
+from studiolog.ui.parts.program_look import ProgramLook, paint_program
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.swatch import (
     ClayLook,
@@ -28,14 +29,15 @@ WIDE = 288
 
 @dataclass(frozen=True)
 class ListRow:
-    """A thing in the list; ``look`` is drawn before it: a swatch, a form, or an icon's name."""
+    """A thing in the list; ``look`` is drawn before it: a swatch, a form, a program's line,
+    or an icon's name."""
 
     ident: int
     title: str
     quiet: str
     count: int
     archived: bool = False
-    look: GlazeLook | ClayLook | FormShape | str | None = None
+    look: GlazeLook | ClayLook | FormShape | ProgramLook | str | None = None
     counted: str = "pieces"
 
 
@@ -63,6 +65,8 @@ def _paint_look(painter: QPainter, box: QRectF, row: ListRow) -> None:
         paint_clay_swatch(painter, square, row.look)
     elif isinstance(row.look, FormShape):
         paint_half_section(painter, box, row.look)
+    elif isinstance(row.look, ProgramLook):
+        paint_program(painter, box.adjusted(0, 2, 0, -2), row.look)
     elif isinstance(row.look, str):
         paint_icon(painter, square, row.look, look.color("ink2"))
 

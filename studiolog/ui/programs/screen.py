@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from studiolog.craft.firing.cones import show_cone
+from studiolog.craft.firing.program import find_problems, planned_points
 from studiolog.craft.units import show_temperature
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.journal.program_page import ProgramPage, read_program_page
@@ -16,8 +17,9 @@ from studiolog.journal.programs import (
 )
 from studiolog.journal.session import Session
 from studiolog.ui.parts.list_and_page import ListAndPage
+from studiolog.ui.parts.program_look import ProgramLook
 from studiolog.ui.parts.side_list import ListRow
-from studiolog.ui.programs.program_view import ProgramView
+from studiolog.ui.programs.program_view import ProgramView, planned
 
 
 class ProgramsScreen(ListAndPage):
@@ -40,7 +42,7 @@ class ProgramsScreen(ListAndPage):
                 self._quiet(line),
                 line.firings,
                 line.archived,
-                "clock",
+                _look_of(line),
                 "firings",
             )
             for line in list_programs(session, archived=archived)
@@ -69,3 +71,12 @@ class ProgramsScreen(ListAndPage):
 
     def delete(self, session: Session, ident: int) -> None:
         delete_program(session, ident)
+
+
+def _look_of(line: ProgramLine) -> ProgramLook:
+    """How the temperature goes; one not yet whole has no line."""
+    steps = planned(line.segments)
+    if not steps or find_problems(steps):
+        return ProgramLook()
+    elapsed_s, temperature_c = planned_points(steps)
+    return ProgramLook(tuple(zip(elapsed_s.tolist(), temperature_c.tolist(), strict=True)))

@@ -69,7 +69,7 @@ def test_a_recipe_is_typed_line_by_line_with_its_total(
     assert on_top is not None
     on_top.setCheckState(Qt.CheckState.Checked)
     assert recipe.total.text() == "100 parts, 5 on top, 105 in all"
-    assert "poisonous when swallowed" in words_in(recipe)
+    assert "poisonous when swallowed" in words_in(recipe.care)
     assert page_of(desk, studio.chalk).recipe == (), "one line alone would have fixed it"
     screen.reload()
     QTest.mouseClick(recipe.keep, Qt.MouseButton.LeftButton)
@@ -234,3 +234,32 @@ def test_a_page_is_never_painted_squeezed_into_the_height_of_the_one_before(
     for _ in range(5):
         QApplication.processEvents()
     assert painted.heights == {screen.page.height()}
+
+
+def test_archived_glazes_are_offered_only_where_there_are_some(
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
+) -> None:
+    screen = open_screen(GlazesScreen)
+    assert screen.side.archived.isHidden()
+    screen.show_thing(studio.chalk)
+    screen.toggle_archived()
+    assert not screen.side.archived.isHidden()
+    assert "Chalk" not in [row.title for row in screen.side.rows()]
+    screen.side.archived.setChecked(True)
+    assert "Chalk" in [row.title for row in screen.side.rows()]
+
+
+def test_what_a_recipe_calls_for_stands_beside_it_and_needs_no_scrolling(
+    desk: Desk, open_screen: OpenScreen
+) -> None:
+    screen = open_screen(GlazesScreen)
+    screen.add_named("Trial")
+    recipe = view_of(screen).recipe
+    for line in range(14):
+        recipe.grid.type_cell(line, 0, f"Silica {line}" if line else "Silica")
+        recipe.grid.type_cell(line, 1, "5")
+    for _ in range(5):
+        QApplication.processEvents()
+    top = recipe.care.mapTo(screen, recipe.care.rect().topLeft()).y()
+    assert "crystalline silica" in words_in(recipe.care)
+    assert 0 < top < screen.height() / 2

@@ -7,6 +7,7 @@ from pytestqt.qtbot import QtBot
 from studiolog.desktop.desk import Desk
 from studiolog.journal.program_page import ProgramPage, read_program_page
 from studiolog.journal.programs import SegmentDraft
+from studiolog.ui.parts.program_look import ProgramLook
 from studiolog.ui.programs.program_view import ProgramView, cells_of, segments_of
 from studiolog.ui.programs.screen import ProgramsScreen
 from tests.small_studio import SmallStudio
@@ -103,3 +104,10 @@ def test_the_firings_done_with_it_are_told_with_their_peaks(
 ) -> None:
     screen.show_thing(studio.glaze_six)
     assert view_of(screen).uses.quiet.text() == "4 firings, peaks 1205\u2009°C to 1208\u2009°C"
+
+
+def test_a_program_stands_in_the_list_with_its_line(screen: ProgramsScreen) -> None:
+    row = next(row for row in screen.side.rows() if row.ident == screen.page.ident)
+    assert isinstance(row.look, ProgramLook)
+    # 20 to 120 at 60, to 600 at 110, to 1060 at 150 °C an hour: a corner at each target.
+    assert [round(temperature_c) for _, temperature_c in row.look.corners] == [20, 120, 600, 1060]
