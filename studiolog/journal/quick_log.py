@@ -88,6 +88,8 @@ def open_sheet(
     draft = page.draft if piece_id is not None else replace(page.draft, number=proposed)
     offer = _read_offer(session) if piece_id is None and like is None else Offer()
     forms = read_forms(session, _ids(draft.form_id, offer.form_id))
+    if piece_id is None and offer.form_id is None and len(forms) == 1:
+        offer = replace(offer, form_id=forms[0].form_id)
     title = page.title or next((f.name for f in forms if f.form_id == draft.form_id), "")
     return SheetPage(
         draft=draft,
@@ -126,7 +128,7 @@ def _as_model(stored: StoredPiece) -> StoredPiece:
 
 
 def _read_offer(session: Session) -> Offer:
-    """Clay, form, firing and level of the piece logged last."""
+    """Clay, form, firing and level of the piece logged last; nothing of a first piece."""
     last = session.scalars(
         select(Piece).where(Piece.number.is_not(None)).order_by(Piece.id.desc()).limit(1)
     ).first()

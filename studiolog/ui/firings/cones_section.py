@@ -37,6 +37,9 @@ class ConesSection(Section):
             self._make_rows(wanted)
         for level in page.levels:
             self._rows[level.level_id].show_level(level, page.cone, self._reading)
+        widest = max((row.name_width() for row in self._rows.values()), default=0)
+        for row in self._rows.values():
+            row.set_name_width(widest)
         read = [
             level.heat.cone for level in page.levels if level.heat and level.heat.basis == "read"
         ]

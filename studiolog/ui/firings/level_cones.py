@@ -91,6 +91,7 @@ class LevelCones(QWidget):
         self.level_id = level_id
         self._cones: list[PackCone] = []
         self._aimed: str | None = None
+        self._name_width = 0
         self._lines: dict[str, _ConeLine] = {}
         self._pending = QTimer(self)
         self._pending.setSingleShot(True)
@@ -153,10 +154,18 @@ class LevelCones(QWidget):
 
     def _rescale(self) -> None:
         px = theme.current().px
-        # Wide enough for the longest word of the level, and for two lines of it at least.
-        self.name.setFixedWidth(max(px(48), min(self.name.minimumSizeHint().width(), px(84))))
+        self.name.setFixedWidth(max(px(48), self._name_width))
         self.pack.setFixedHeight(px(113))
         self._holder.setFixedWidth(px(92))
+
+    def name_width(self) -> int:
+        """What the name asks for: its longest word, within reason."""
+        return min(self.name.minimumSizeHint().width(), theme.current().px(84))
+
+    def set_name_width(self, width: int) -> None:
+        """One width for all levels, so that their cones stand under each other."""
+        self._name_width = width
+        self._rescale()
 
     def show_level(self, level: LevelPage, aimed: str | None, reading: bool) -> None:
         """Show a level. Cones set but not read stay as long as the page is open."""
@@ -164,7 +173,6 @@ class LevelCones(QWidget):
             return  # a hand is on a cone: its reading is told in a moment and shown then
         self._aimed = aimed
         self.name.setText(level.name.capitalize())
-        self._rescale()
         stored = [PackCone(c.cone, _bend_of(c)) for c in level.cones]
         known = {cone.cone for cone in stored}
         waiting = [c.cone for c in self._cones if c.cone not in known and c.read is None]

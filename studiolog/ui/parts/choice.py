@@ -3,10 +3,11 @@
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QRectF, QSize, QStringListModel, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, QStringListModel, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QFocusEvent,
     QFontMetricsF,
+    QHelpEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -15,7 +16,7 @@ from PySide6.QtGui import (
     QPen,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QAbstractButton, QComboBox, QCompleter, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QComboBox, QCompleter, QSizePolicy, QToolTip, QWidget
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import BODY, BUTTON_HEIGHT, FIGURE, RADIUS_CARD, SECONDARY
@@ -41,6 +42,16 @@ class Choice:
     ident: Hashable
     label: str
     look: Look | None = None
+
+
+def _fair_shares(wanted: Sequence[float], room: float) -> list[float]:
+    """Widths that fill ``room``: who wants little gets it, the others share what is left."""
+    shares = dict.fromkeys(range(len(wanted)), 0.0)
+    waiting = sorted(shares, key=lambda place: wanted[place])
+    for done, place in enumerate(waiting):
+        shares[place] = min(wanted[place], room / (len(waiting) - done))
+        room -= shares[place]
+    return [shares[place] for place in range(len(wanted))]
 
 
 def _paint_look(painter: QPainter, box: QRectF, look: Look) -> None:
@@ -133,9 +144,11 @@ class SegmentedChoice(QWidget):
         even = frame.width() / count
         if max(widths) <= even:
             widths = [even] * count
-        else:
+        elif sum(widths) <= frame.width():
             grow = frame.width() / sum(widths)
             widths = [wide * grow for wide in widths]
+        else:
+            widths = _fair_shares(widths, frame.width())
         boxes, left = [], frame.left()
         for wide in widths:
             boxes.append(QRectF(left, frame.top(), wide, frame.height()))
@@ -178,7 +191,9 @@ class SegmentedChoice(QWidget):
         key_font, font = look.font(SECONDARY), look.font(SECONDARY, 600 if on else 500)
         key_wide = QFontMetricsF(key_font).horizontalAdvance(key) + 6 if key else 0
         swatch = 20 if choice.look else 0
-        wide = QFontMetricsF(font).horizontalAdvance(choice.label)
+        room = box.width() - key_wide - swatch - 12
+        label = QFontMetricsF(font).elidedText(choice.label, Qt.TextElideMode.ElideRight, room)
+        wide = QFontMetricsF(font).horizontalAdvance(label)
         left = box.center().x() - (key_wide + swatch + wide) / 2
         middle = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         painter.setFont(key_font)
@@ -192,8 +207,19 @@ class SegmentedChoice(QWidget):
         painter.drawText(
             QRectF(left + key_wide + swatch, box.top(), wide + 8, box.height()),
             middle,
-            choice.label,
+            label,
         )
+
+    def event(self, event: QEvent) -> bool:
+        """Qt: the tool-tip of an option says it whole, where it may have been cut with dots."""
+        if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
+            spot = QPointF(event.pos())
+            here = (
+                c for b, c in zip(self._boxes(), self._choices, strict=True) if b.contains(spot)
+            )
+            QToolTip.showText(event.globalPos(), next((c.label for c in here), ""), self)
+            return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         typed = event.text().lower()

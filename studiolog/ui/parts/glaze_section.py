@@ -141,7 +141,7 @@ class GlazeSection(Drawing):
         zones = place_zones(self._zone_layers(), 100.0, 8.0)
         if self._compact:
             outer = [z for z in zones if z.side != "inside"]
-            least = sum(20 + 20 * len(z.layers) if z.layers else 28 for z in outer)
+            least = sum(24 + 22 * len(z.layers) if z.layers else 28 for z in outer)
             return self.asked(220, max(260, least + 40))
         wide = max(self.wide(), 360.0) - 2 * self._pad()
         blocks = [

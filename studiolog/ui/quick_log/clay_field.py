@@ -4,8 +4,10 @@ from collections import Counter
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from studiolog.desktop import theme
 from studiolog.journal.sheet_choices import ClayChoice
 from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
 from studiolog.ui.parts.swatch import ClayLook
@@ -29,9 +31,11 @@ class ClayField(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._few = True
+        self._clays: tuple[ClayChoice, ...] = ()
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self.row = SegmentedChoice("Clay")
+        self.row.setMinimumWidth(theme.current().px(240))
         self.pick = PickOne("Clay", (), "Type part of its name")
         for choice in (self.row, self.pick):
             self._column.addWidget(choice)
@@ -40,19 +44,36 @@ class ClayField(QWidget):
 
     def show_clays(self, clays: Sequence[ClayChoice], clay_id: int | None) -> None:
         """Offer these, with one chosen or none."""
-        looks = [ClayLook(clay.name, clay.colour, clay.specks) for clay in clays]
-        few = len(clays) <= _MOST_IN_A_ROW
-        names = _short_names(clays) if few else [clay.name for clay in clays]
-        choices = [
-            Choice(clay.clay_id, name, look)
-            for clay, name, look in zip(clays, names, looks, strict=True)
+        self._clays = tuple(clays)
+        self._few = len(clays) <= _MOST_IN_A_ROW
+        self._fit()
+        self.pick.set_choices(self._choices([clay.name for clay in clays]))
+        (self.row if self._few else self.pick).choose(clay_id)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _choices(self, names: Sequence[str]) -> list[Choice]:
+        return [
+            Choice(clay.clay_id, name, ClayLook(clay.name, clay.colour, clay.specks))
+            for clay, name in zip(self._clays, names, strict=True)
         ]
-        shown: SegmentedChoice | PickOne = self.row if few else self.pick
-        self.row.setVisible(few and bool(clays))
-        self.pick.setVisible(not few)
-        shown.set_choices(choices)
-        shown.choose(clay_id)
-        self._few = few
+
+    def _fit(self) -> None:
+        """Whole names where the row has room for them, else first words; a list for many."""
+        if not self._few:
+            self.row.hide()
+            self.pick.show()
+            return
+        chosen = self.clay_id()
+        for names in ([clay.name for clay in self._clays], _short_names(self._clays)):
+            self.row.set_choices(self._choices(names))
+            if self.row.minimumSizeHint().width() <= self.width():
+                break
+        self.row.choose(chosen)
+        self.row.setVisible(bool(self._clays))
+        self.pick.hide()
 
     def clay_id(self) -> int | None:
         """The clay chosen."""

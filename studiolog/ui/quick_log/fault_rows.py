@@ -13,7 +13,7 @@ from studiolog.journal.sheet_page import EarlierLook
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import KeyCap, link_button
 from studiolog.ui.parts.severity import SEVERITY_WORDS, SeverityPicker
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Elided, Text
 from studiolog.ui.parts.typed import write_day
 from studiolog.ui.quick_log.sheet_text import FaultRow
 
@@ -116,7 +116,7 @@ class FaultRows(QWidget):
             picker.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
             picker.picked.connect(lambda severity, index=index: self._pick(index, severity))
             picker.installEventFilter(self)
-            zone = Text("", "caption", tone="ink3")
+            zone = Elided("", "caption", tone="ink3")
             self._grid.addWidget(KeyCap(LETTERS[row.fault]), index, 0)
             self._grid.addWidget(IconLabel(row.fault, "ink", 16), index, 1)
             words = QWidget()

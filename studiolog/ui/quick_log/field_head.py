@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from studiolog.desktop import theme
 from studiolog.ui.parts.section import KeyCap
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Elided, Words
 
 
 class FilledRing(QWidget):
@@ -15,8 +15,12 @@ class FilledRing(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._state = "empty"
-        self.setFixedSize(16, 16)
-        theme.current().changed.connect(self.update)
+        self._grow()
+        theme.current().changed.connect(self._grow)
+
+    def _grow(self) -> None:
+        self.setFixedSize(theme.current().px(16), theme.current().px(16))
+        self.update()
 
     def set_state(self, state: str) -> None:
         """``empty``, ``here`` or ``filled``."""
@@ -28,6 +32,7 @@ class FilledRing(QWidget):
         look = theme.current()
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.scale(self.width() / 16, self.height() / 16)
         ring = QRectF(1, 1, 14, 14)
         if self._state == "here":
             painter.setPen(QPen(look.color("cobalt"), 4))
@@ -50,8 +55,8 @@ class FieldHead(QWidget):
         super().__init__(parent)
         self._name = name
         self.ring = FilledRing()
-        self.title = Text(name, "body", 600)
-        self.quiet = Text("", "caption", tone="ink3")
+        self.title = Words(name, "body", 600)
+        self.quiet = Elided("", "caption", tone="ink3")
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)

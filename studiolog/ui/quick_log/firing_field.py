@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiolog.craft.firing.cones import label_of, show_cone
 from studiolog.craft.words import CONE_BASES, FIRING_KINDS
+from studiolog.desktop import theme
 from studiolog.journal.sheet_choices import FiringChoice
 from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
 from studiolog.ui.parts.text import Text
@@ -50,6 +51,9 @@ class FiringField(QWidget):
         self._rows.setSpacing(6)
         self._rows.addWidget(self.pick)
         self._rows.addWidget(self._basis)
+        self._ask = Text("", "secondary", tone="ochre", wrap=True)
+        self._ask.hide()
+        self._rows.addWidget(self._ask)
         self.pick.picked.connect(self._take_firing)
 
     def show_firing(
@@ -68,6 +72,12 @@ class FiringField(QWidget):
             line.setPlaceholderText(firing_words(offered) if offered else "Number, cone or day")
             line.home(False)
         self._show_levels(level_id)
+
+    def ask_for(self, sentence: str) -> None:
+        """Say why a firing should be chosen, or say nothing."""
+        self._ask.setText(sentence)
+        self._ask.setVisible(bool(sentence))
+        self.pick.setAccessibleDescription(sentence)
 
     def firing_id(self) -> int | None:
         """The firing chosen."""
@@ -111,6 +121,7 @@ class FiringField(QWidget):
         keys = _level_keys([level.name for level in firing.levels])
         row = SegmentedChoice("Level", choices, keys)
         row.choose(level_id)
+        row.setMinimumWidth(theme.current().px(240))  # long names of levels are cut with dots
         row.picked.connect(self._take_level)
         self._rows.insertWidget(1, row)
         QWidget.setTabOrder(self.pick, row)

@@ -43,7 +43,7 @@ from studiolog.ui.quick_log.sheet_text import (
     text_of,
     write_plain,
 )
-from studiolog.ui.quick_log.veil import Veil
+from studiolog.ui.quick_log.veil import Veil, veiled
 
 KEEP_AFTER_MS = 400
 _MOST_WIDE, _MOST_HIGH, _ROOM = 1032, 820, 8
@@ -82,7 +82,6 @@ class QuickLogSheet(QDialog):
         self.setAccessibleName("Quick log")
         self.setWindowModality(Qt.WindowModality.WindowModal)
         self.setWindowFlag(Qt.WindowType.FramelessWindowHint, True)
-        self.setAttribute(Qt.WidgetAttribute.WA_TranslucentBackground)
         self.body = SheetBody(self.desk, self)
         self.intake = PhotoIntake(self.desk, self)
         self._showing = SheetShowing(self.desk, self.body)
@@ -500,6 +499,8 @@ class QuickLogSheet(QDialog):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(look.color("line2" if look.tokens.dark else "ink"), 1))
         painter.setBrush(look.color("sheet"))
+        # Outside the round corners stands what lies around them, not the black of no compositor.
+        painter.fillRect(self.rect(), veiled(look.color("paper")))
         box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.drawRoundedRect(box, RADIUS_DIALOG, RADIUS_DIALOG)
 

@@ -2,12 +2,13 @@
 
 from itertools import pairwise
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
+    QGridLayout,
     QHBoxLayout,
     QLineEdit,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -20,8 +21,8 @@ from studiolog.ui.parts.choice import PickOne
 from studiolog.ui.parts.fields import LineField, ProblemLine
 from studiolog.ui.parts.glaze_section import GlazeSection
 from studiolog.ui.parts.icon import IconLabel
-from studiolog.ui.parts.section import Hairline, KeyCap, KeyHint, link_button, primary_button
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.section import Hairline, KeyCap, KeyedButton, KeyHint, link_button
+from studiolog.ui.parts.text import Caption, Elided, Text
 from studiolog.ui.quick_log.clay_field import ClayField
 from studiolog.ui.quick_log.fault_rows import FaultRows
 from studiolog.ui.quick_log.field_head import FieldHead, FilledRing
@@ -30,6 +31,8 @@ from studiolog.ui.quick_log.layer_field import LayerField
 from studiolog.ui.quick_log.photo_column import PhotoColumn
 
 _INSET = 24
+_THREE_FROM, _TWO_FROM = 980, 780
+"""Widths of the sheet, at text of 100 per cent, from which it has three and two columns."""
 
 
 class NumberLine(QLineEdit):
@@ -95,16 +98,58 @@ class SheetBody(QWidget):
         self.reel.viewport().setAutoFillBackground(False)
         columns.setAutoFillBackground(False)
         self.columns = columns
-        across = QHBoxLayout(columns)
-        across.setContentsMargins(_INSET, 14, _INSET, 14)
-        across.setSpacing(COLUMN_GAP)
-        across.addWidget(self._build_left(desk), 288)
-        across.addWidget(self._build_middle(), 372)
-        across.addWidget(self._build_right(), 288)
+        self._grid = QGridLayout(columns)
+        self._grid.setContentsMargins(_INSET, 14, _INSET, 14)
+        self._grid.setHorizontalSpacing(COLUMN_GAP)
+        self._grid.setVerticalSpacing(COLUMN_GAP)
+        self._parts = (self._build_left(desk), self._build_middle(), self._build_right())
+        self._across = 0
+        self._arrange()
+        theme.current().changed.connect(self._arrange)
         rows.addWidget(self.reel, 1)
         rows.addWidget(Hairline())
         rows.addWidget(self._build_foot())
         self._order_tabs()
+
+    def minimumSizeHint(self) -> QSize:
+        """Qt: the sheet is never wider than its window; what has no room is left out."""
+        return QSize(0, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+        self._fit_hints()
+
+    def _arrange(self) -> None:
+        """Three columns; with larger text in a small window two, and in the end one."""
+        room = self.width() * 100 / theme.current().text_scale
+        across = 3 if room >= _THREE_FROM else 2 if room >= _TWO_FROM else 1
+        if across == self._across:
+            return
+        self._across = across
+        left, middle, right = self._parts
+        for part in self._parts:
+            self._grid.removeWidget(part)
+        for column, stretch in enumerate({3: (288, 372, 288), 2: (372, 288, 0)}.get(across, ())):
+            self._grid.setColumnStretch(column, stretch)
+        if across == 3:
+            for column, part in enumerate(self._parts):
+                self._grid.addWidget(part, 0, column)
+        elif across == 2:
+            self._grid.addWidget(middle, 0, 0, 2, 1)
+            self._grid.addWidget(right, 0, 1)
+            self._grid.addWidget(left, 1, 1)
+        else:
+            for row, part in enumerate((middle, right, left)):
+                self._grid.addWidget(part, row, 0)
+
+    def _fit_hints(self) -> None:
+        """Show whole hints only, as many as the foot has room for."""
+        buttons = (self.waiting, self.save, self.save_next)
+        room = self.width() - 2 * _INSET - sum(b.sizeHint().width() + 16 for b in buttons)
+        for hint in self._hints:
+            room -= hint.sizeHint().width() + 16
+            hint.setVisible(room >= 0)
 
     def _build_head(self) -> QWidget:
         head = QWidget()
@@ -112,10 +157,10 @@ class SheetBody(QWidget):
         row.setContentsMargins(_INSET, 12, _INSET, 12)
         row.setSpacing(12)
         self.number = NumberLine()
-        self.title = Text("", "figure", 600)
-        self.state = Text("", "secondary", tone="ink3")
+        self.title = Elided("", "figure", 600)
+        self.state = Elided("", "secondary", tone="ink3")
         self.number_problem = ProblemLine()
-        self.carried = Text("", "secondary", tone="ink2")
+        self.carried = Elided("", "secondary", tone="ink2")
         self.elapsed = Text("0 s", "body", 600)
         self.elapsed.setAccessibleName("Time since the sheet was opened")
         self.elapsed.setToolTip("Time since the sheet was opened")
@@ -136,7 +181,7 @@ class SheetBody(QWidget):
         row = QHBoxLayout(self.taken_up)
         row.setContentsMargins(0, 0, 12, 0)
         row.setSpacing(12)
-        self.taken_up_words = Text("Taken up where you left it.", "secondary", tone="ink2")
+        self.taken_up_words = Elided("Taken up where you left it.", "secondary", tone="ink2")
         self.afresh = link_button("Start afresh")
         row.addWidget(self.taken_up_words)
         row.addWidget(self.afresh)
@@ -242,19 +287,21 @@ class SheetBody(QWidget):
         rows.setContentsMargins(_INSET, 10, _INSET, 10)
         rows.setSpacing(4)
         self.problem = ProblemLine()
-        self.save = QPushButton("Save   Enter")
-        self.save.setAccessibleName("Save")
-        self.save_next = primary_button("Save, next cup   Ctrl Enter")
+        self.save = KeyedButton("Save", "Enter")
+        self.save_next = KeyedButton("Save, next cup", "Ctrl Enter")
+        self.save_next.setProperty("role", "primary")
         self.save_next.setAccessibleName("Save, and log the next cup like it")
         self.waiting = Caption("", "ink2")
         row = QHBoxLayout()
         row.setSpacing(16)
+        self._hints: list[KeyHint] = []
         for keys, does in (
             (("Tab",), "next field"),
             (("Ctrl", "D"), "looked for all, none seen"),
             (("Ctrl", "G"), "take what is offered in grey"),
         ):
-            row.addWidget(KeyHint(keys, does))
+            self._hints.append(KeyHint(keys, does))
+            row.addWidget(self._hints[-1])
         row.addStretch(1)
         row.addWidget(self.waiting)
         row.addWidget(self.save)

@@ -118,7 +118,7 @@ class SheetShowing:
         self._show_photos(page, text, seen, on_their_way)
         self._draw(page, seen)
         self._answer(page, seen)
-        self._warn(text)
+        self._warn(page, text)
         count = f"{on_their_way} photo{'' if on_their_way == 1 else 's'}"
         body.waiting.setText(f"taking in {count}" if on_their_way else "")
 
@@ -134,7 +134,9 @@ class SheetShowing:
 
         def say(head: QWidget, filled: bool, field: QWidget, offered: str = "") -> None:
             within = here is not None and (field is here or field.isAncestorOf(here))
-            shown = "" if filled or not offered else f"{offered}, as on {offer.from_number}"
+            shown = "" if filled or not offered else offered
+            if shown and offer.from_number is not None:
+                shown += f", as on {offer.from_number}"
             head.say(filled=filled, here=within, quiet=shown)  # type: ignore[attr-defined]
 
         say(body.clay_head, text.clay_id is not None, body.clay, clay)
@@ -226,8 +228,12 @@ class SheetShowing:
         self._body.answer.setText(words)
         self._body.answer.set_tone("ink")
 
-    def _warn(self, text: SheetText) -> None:
+    def _warn(self, page: SheetPage, text: SheetText) -> None:
         looked = any(row.severity is not None for row in text.faults)
+        unfired = looked and text.firing_id is None and not page.other_firings
+        self._body.firing.ask_for(
+            "Choose the firing: what was seen counts by the cone it got." if unfired else ""
+        )
         unknown = [FAULTS[row.fault] for row in text.faults if row.severity is None]
         words = ""
         if looked and unknown:

@@ -9,6 +9,20 @@ from studiolog.desktop.tokens import LIGHT
 _ALPHA = 0.46
 
 
+def veiled(ground: QColor) -> QColor:
+    """How a colour looks under the veil."""
+    ink = QColor(LIGHT.ink)
+
+    def mixed(under: float, over: float) -> float:
+        return (1 - _ALPHA) * under + _ALPHA * over
+
+    return QColor.fromRgbF(
+        mixed(ground.redF(), ink.redF()),
+        mixed(ground.greenF(), ink.greenF()),
+        mixed(ground.blueF(), ink.blueF()),
+    )
+
+
 class Veil(QWidget):
     """Covers its window and grows with it."""
 

@@ -10,6 +10,7 @@ from shiboken6 import isValid
 
 from studiolog.desktop import theme
 from studiolog.journal.clays import ClayDraft, add_clay
+from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, add_glaze
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.quick_log import open_sheet
@@ -130,3 +131,44 @@ def test_a_run_says_clay_and_form_where_nothing_was_chosen(desk, sheet):
     assert "1 of 3 left without a number" in sheet.body.state.text()
     sheet.save()
     assert desk.read(partial(open_sheet, number=1)).draft.run_id == run
+
+
+def test_tab_from_the_last_button_goes_to_the_number(sheet):
+    sheet.body.save_next.setFocus()
+    seen = []
+    while sheet.body.number not in seen and len(seen) < 4:
+        QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+        seen.append(QApplication.focusWidget())
+
+    assert seen == [sheet.body.number]
+
+
+def test_the_only_form_there_is_stands_in_grey_for_a_first_piece(desk, window, qtbot):
+    desk.journal.edit("Add form", lambda s: add_form(s, FormDraft(name="Ripple tumbler")))
+    sheet = QuickLogSheet(desk, window)
+    qtbot.addWidget(sheet)
+    sheet.open_for()
+
+    assert sheet.body.form.lineEdit().placeholderText() == "Ripple tumbler"
+    assert sheet.body.form.chosen() is None
+    sheet.take_offer()
+    assert sheet.body.form.currentText() == "Ripple tumbler"
+    sheet.close()
+
+
+def test_a_fault_read_on_an_unfired_piece_asks_for_its_firing(sheet):
+    asked = sheet.body.firing
+    assert asked.pick.accessibleDescription() == ""
+    sheet.body.faults.go_first()
+    for key in "c2":
+        QTest.keyClick(QApplication.focusWidget(), key)
+
+    assert asked.pick.accessibleDescription().startswith("Choose the firing")
+
+
+def test_clays_have_their_whole_names_where_there_is_room(sheet):
+    row = sheet.body.clay.row
+    sheet.body.clay.resize(900, 32)
+    assert row.accessibleDescription() == "1 Buff stoneware, 2 Iron-red stoneware"
+    sheet.body.clay.resize(250, 32)
+    assert row.accessibleDescription() == "1 Buff, 2 Iron-red"
