@@ -1,5 +1,6 @@
 """Wiring only: paths, log, journal, window. The work itself lives in the layers below."""
 
+import gc
 import logging
 import os
 import sys
@@ -70,6 +71,9 @@ def make_demo(tell: Callable[[str], None]) -> Path:
 
 def open_window(where: str | None, photos: Path | None, *, demo: bool) -> int:
     """Open the window on a journal; without one named, on the last, or on the start page."""
+    # What is loaded at the start stays, so looking through it for what can go is time lost: a tenth
+    # of a second at once, in which the window answers nothing. `Opening` takes it up again.
+    gc.disable()
     from studiolog.ui.frame.opening import Opening
 
     start_log()

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -138,18 +139,30 @@ class Start:
     seen: dict[str, object]
 
 
-def start(code: str, last: str, folder: Path, state: Path) -> Start:
-    """Start ``code`` in a process of its own; it ends once ``last`` was seen."""
+def start(
+    code: str,
+    last: str,
+    folder: Path,
+    state: Path,
+    compiled: Path | None = None,
+    heavy: Sequence[str] = HEAVY,
+) -> Start:
+    """Start ``code`` in a process of its own; it ends once ``last`` was seen.
+
+    ``state`` is the desk's own folder, ``compiled`` where byte code is kept, if not beside the
+    sources. Of ``heavy``, those modules are noted that are loaded at first paint.
+    """
     kept = {key: value for key, value in os.environ.items() if key != "STUDIOLOG_HOME"}
-    kept.pop("PYTHONDONTWRITEBYTECODE", None)
+    if compiled is not None:
+        kept.pop("PYTHONDONTWRITEBYTECODE", None)
+        kept["PYTHONPYCACHEPREFIX"] = str(compiled)
     surroundings = {
         **kept,
         "DISPLAY": ":0",
         "QT_QPA_PLATFORM": "offscreen",
         "XDG_DATA_HOME": str(state),
-        "PYTHONPYCACHEPREFIX": str(state / "compiled"),
         "BENCH_STOP": last,
-        "BENCH_HEAVY": json.dumps(HEAVY),
+        "BENCH_HEAVY": json.dumps(heavy),
         "BENCH_JOURNAL": str(folder),
     }
     begun = time.monotonic()
@@ -177,18 +190,18 @@ def measure_start_up(journal_folder: Path, rounds: int = 9) -> list[Result]:
     with tempfile.TemporaryDirectory() as held:
         state, folder = Path(held), Path(held) / "journal"
         fill_bench(journal_folder, folder)
-        ways = {
-            "bare": lambda: start(BARE, "painted", folder, state),
-            "painted": lambda: start(WATCHED, "painted", folder, state),
-            "rows": lambda: start(WATCHED, "rows", folder, state),
-            "loaded": lambda: start(WATCHED, "loaded", folder, state),
-        }
-        for way in ways.values():
-            way()  # compiles, and warms what the machine keeps of files
-        seen: dict[str, list[Start]] = {name: [] for name in ways}
+        codes = {"bare": BARE, "painted": WATCHED, "rows": WATCHED, "loaded": WATCHED}
+
+        def begin(way: str) -> Start:
+            last = "painted" if way == "bare" else way
+            return start(codes[way], last, folder, state, state / "compiled")
+
+        for way in codes:
+            begin(way)  # compiles, and warms what the machine keeps of files
+        seen: dict[str, list[Start]] = {way: [] for way in codes}
         for _ in range(rounds):
-            for name, way in ways.items():
-                seen[name].append(way())
+            for way in codes:
+                seen[way].append(begin(way))
     for one in seen["painted"]:
         assert one.seen["heavy"] == [], f"loaded at first paint: {one.seen['heavy']}"
     for one in seen["rows"]:

@@ -4,6 +4,7 @@ The first window stands before anything large is loaded: it shows the first rows
 from the file itself, while one thread loads the rest and opens the journal.
 """
 
+import gc
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -30,6 +31,13 @@ def _sweep(photos: Path, _progress: object) -> int:
     from studiolog.photos.store import PhotoStore
 
     return PhotoStore(photos).sweep()
+
+
+def _collect_again() -> None:
+    """Look for what can go once more, but never through what was loaded until now."""
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
 
 
 def _raise(problem: Exception) -> None:
@@ -65,6 +73,7 @@ class Opening:
 
     def _ask(self, problem: str = "") -> bool:
         """The start page, until something is open or nothing is wanted."""
+        _collect_again()
         from studiolog.ui.frame.start_sheet import StartSheet
 
         sheet = StartSheet(problem)
@@ -157,6 +166,7 @@ class Opening:
                 for _ in window.taking_up(desk, opened.bench):
                     QCoreApplication.processEvents()
         except BaseException:
+            _collect_again()
             window.hide()
             window.deleteLater()
             if desk is not None:
@@ -216,7 +226,7 @@ class Opening:
             self._desk.notices.warn(self._desk.journal.only_read)
         photos = self._desk.journal.photo_folder
         jobs = self._desk.jobs
-        jobs.start("load the rest", load_the_rest, lambda _none: None, _raise)
+        jobs.start("load the rest", load_the_rest, lambda _none: _collect_again(), _raise)
         jobs.start("sweep photos", partial(_sweep, photos), lambda _count: None, self._told)
 
     def _told(self, problem: Exception) -> None:
