@@ -225,7 +225,7 @@ def look_at_backups(folder: Path) -> list[str]:
         if path.suffix != ".sqlite":
             wrong.append(f"left over: {path.name}")
             continue
-        connection = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)
+        connection = sqlite3.connect(f"{path.as_uri()}?immutable=1", uri=True)
         found = connection.execute("PRAGMA integrity_check").fetchall()
         if found != [("ok",)]:
             wrong.append(f"{path.name}: {found}")

@@ -1,8 +1,9 @@
 """One edit, one history entry; undo and redo also after a restart."""
 
+import os
 import tempfile
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal import history
 from studiolog.journal.clays import change_clay, delete_clay, list_clays
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.firings import ConeDraft, PackDraft, change_firing, set_pack
@@ -46,6 +48,7 @@ from studiolog.records.pieces import Piece
 from tests.journal.conftest import Studio, enter_studio, snapshot
 
 Edit = Callable[[Session], object]
+WANDERING = os.environ.get("HYPOTHESIS_PROFILE") == "wander"
 
 
 def test_an_edit_is_one_entry_and_undo_takes_all_of_it_back(studio: Studio) -> None:
@@ -77,6 +80,29 @@ def test_undo_and_redo_work_after_a_restart(studio: Studio) -> None:
     once_more.redo()
     assert snapshot(once_more) == after
     once_more.close()
+
+
+def test_a_clock_that_is_set_back_turns_no_history_round(
+    studio: Studio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    journal = studio.journal
+
+    def note(text: str, now: datetime) -> None:
+        clock = type("Clock", (), {"now": staticmethod(lambda _zone: now.replace(tzinfo=UTC))})
+        monkeypatch.setattr(history, "datetime", clock)
+        journal.edit(f"Note {text}", lambda s: change_clay(s, studio.buff, notes=text))
+
+    note("spring", datetime(2027, 4, 1))
+    note("battery empty", datetime(1970, 1, 1))
+    note("an hour back", datetime(2026, 12, 1))
+    labels = [line.label for line in journal.read(read_history)[:3]]
+    assert labels == ["Note an hour back", "Note battery empty", "Note spring"]
+    for expected in ("battery empty", "spring", ""):
+        journal.undo()
+        assert journal.read(lambda s: s.get_one(Clay, studio.buff).notes) == expected
+    for expected in ("spring", "battery empty", "an hour back"):
+        journal.redo()
+        assert journal.read(lambda s: s.get_one(Clay, studio.buff).notes) == expected
 
 
 def test_an_edit_that_fails_leaves_nothing(studio: Studio) -> None:
@@ -265,7 +291,9 @@ def _edit(studio: Studio, move: str, pick: int) -> Edit:
 
 
 @settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=200 if WANDERING else 15,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(
     moves=st.lists(st.tuples(st.sampled_from(MOVES), st.integers(0, 60)), min_size=1, max_size=12),
