@@ -36,6 +36,7 @@ class Meanwhile(QObject):
         self._window = window
         self._watched: list[QWidget] = []
         self._kept: deque[Callable[[], object]] = deque()
+        self._playing = False
         self.keeping = False
 
     def begin(self, *watched: QWidget) -> None:
@@ -64,11 +65,14 @@ class Meanwhile(QObject):
         try:
             self._kept.popleft()()
         finally:
+            self._playing = False
             self.end()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Qt: a key on its way to one of the watched widgets."""
-        if not isinstance(event, QKeyEvent) or event.type() != QEvent.Type.KeyPress:
+        if self._playing or not isinstance(event, QKeyEvent):
+            return False
+        if event.type() != QEvent.Type.KeyPress:
             return False
         if not self._kept and self._is_done_at_once(watched, event):
             return False
@@ -85,5 +89,6 @@ class Meanwhile(QObject):
 
     def _press(self, key: int, modifiers: Qt.KeyboardModifier, text: str) -> None:
         target = QApplication.focusWidget() or self._window.focusWidget() or self._window
+        self._playing = True
         for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
             QApplication.sendEvent(target, QKeyEvent(kind, key, modifiers, text))

@@ -65,11 +65,16 @@ class Opening:
 
     def start(self, where: str, photos: Path | None, *, demo: bool) -> bool:
         """Open the journal at ``where``, or ask what to open. False if nothing was chosen."""
-        if demo:
-            opened = self._try(self._open_demo)
-        else:
-            opened = bool(where) and self._try(lambda: self._open(where, photos, create=False))
-        return opened or (not self._left and self._ask())
+        if not demo and not where:
+            return self._ask()
+        try:
+            if demo:
+                self._open_demo()
+            else:
+                self._open(where, photos, create=False)
+        except UserProblem as problem:
+            return self._ask(problem.sentence)
+        return self.window is not None
 
     def _ask(self, problem: str = "") -> bool:
         """The start page, until something is open or nothing is wanted."""
@@ -95,8 +100,6 @@ class Opening:
                 sheet.say(problem.sentence)
             elif self._desk is not None:
                 self._desk.notices.warn(problem.sentence)
-            else:
-                return self._ask(problem.sentence)
             return False
         return self.window is not None
 
