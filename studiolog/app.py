@@ -5,6 +5,7 @@ import logging
 import os
 import sys
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
@@ -31,7 +32,13 @@ def home_folder() -> Path:
         return Path(chosen)
     import platformdirs
 
-    return platformdirs.user_data_path("Studiolog", appauthor=False)
+    home = platformdirs.user_data_path("Studiolog", appauthor=False)
+    if not home.is_absolute():
+        raise UserProblem(
+            "The system names no home folder for you, so there is no place for settings and "
+            "half-filled sheets: name one with STUDIOLOG_HOME."
+        )
+    return home
 
 
 def start_log() -> Path:
@@ -74,6 +81,7 @@ def open_window(where: str | None, photos: Path | None, *, demo: bool) -> int:
     # What is loaded at the start stays, so looking through it for what can go is time lost: a tenth
     # of a second at once, in which the window answers nothing. `Opening` takes it up again.
     gc.disable()
+    _load_what_needs_no_qt()
     from studiolog.ui.frame.opening import Opening
 
     start_log()
@@ -83,6 +91,23 @@ def open_window(where: str | None, photos: Path | None, *, demo: bool) -> int:
     if not opening.start("" if demo else where or settings.last_journal, photos, demo=demo):
         return 0
     return int(app.exec())
+
+
+def _load_what_needs_no_qt() -> None:
+    """Load what the first window is made of and needs no Qt, before Qt is there.
+
+    Once it is, it reads the source of every module that is loaded, for a switch of its own.
+    """
+    for name in (
+        "studiolog.desktop.actions",
+        "studiolog.desktop.style_sheet",
+        "studiolog.journal.bench_words",
+        "studiolog.journal.first_look",
+        "studiolog.ui.frame.places",
+        "studiolog.ui.parts.typed",
+        "studiolog.ui.parts.wall_geometry",
+    ):
+        import_module(name)
 
 
 def _make_application() -> "tuple[QApplication, Settings]":

@@ -47,7 +47,10 @@ class Settings(QObject):
     @property
     def text_scale(self) -> int:
         """Text size in per cent, 100 to 200."""
-        return min(200, max(100, int(self._get("text_scale", 100))))
+        try:
+            return min(200, max(100, int(self._get("text_scale", 100))))
+        except (TypeError, ValueError):
+            return 100  # the file was changed by hand
 
     @text_scale.setter
     def text_scale(self, percent: int) -> None:

@@ -16,6 +16,7 @@ from studiolog.__main__ import main
 from studiolog.journal.find import find_anything
 from studiolog.journal.firing_list import list_firings
 from studiolog.journal.firing_page import read_firing_page
+from studiolog.journal.first_look import read_first_look
 from studiolog.journal.history import read_history
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
 from studiolog.journal.opening import BACKUPS, FILE, Journal, open_journal
@@ -99,6 +100,7 @@ def test_whatever_page_is_damaged_each_question_gives_an_answer_or_a_sentence(
         folder.mkdir()
         (folder / FILE).write_bytes(_spoil(data, random.Random(seed)))
         before = fingerprint(folder)
+        read_first_look(folder / FILE)
         opened: list[Journal] = []
         refused = _sentence(lambda at=folder, to=opened: to.append(open_journal(at, create=False)))
         if refused:
