@@ -137,7 +137,6 @@ class RunFacts(QWidget):
             self.desk.edits.run(
                 f"Change run {row.number}",
                 partial(change_run_facts, run_id=row.run_id, **fields),
-                asked_by=self,
             )
         except UserProblem as problem:
             if "number" in problem.fields:
@@ -157,7 +156,6 @@ class RunFacts(QWidget):
             self.desk.edits.run(
                 f"Say what run {row.number} carries on",
                 partial(set_run_sources, run_id=row.run_id, piece_numbers=numbers),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.sources.set_problem(problem.sentence)

@@ -277,7 +277,6 @@ class RunView(QWidget):
             piece_id, number = self.desk.edits.run(
                 f"Single out a piece of run {row.number}",
                 partial(single_out_one, run_id=row.run_id, stage=stage),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.move_problem.say(problem.sentence)
@@ -333,7 +332,7 @@ class RunView(QWidget):
         self, label: str, edit: Callable[[Session], object], say: Callable[[str], None]
     ) -> bool:
         try:
-            self.desk.edits.run(label, edit, asked_by=self)
+            self.desk.edits.run(label, edit)
         except UserProblem as problem:
             say(problem.sentence)
             return False

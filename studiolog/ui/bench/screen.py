@@ -204,9 +204,7 @@ class BenchScreen(Screen):
         self._chosen = reading.run_id or self._chosen
         self.list.stage_of = None
         try:
-            self.desk.edits.run(
-                reading.label, partial(do_bench_line, reading=reading, at=at), asked_by=self
-            )
+            self.desk.edits.run(reading.label, partial(do_bench_line, reading=reading, at=at))
         except UserProblem as problem:
             self.desk.notices.warn(problem.sentence)
             return
@@ -276,9 +274,7 @@ class BenchScreen(Screen):
         at = datetime.now().replace(microsecond=0)
         if stage == "lost" and step < 0:
             label = f"Run {row.number}: 1 not lost after all"
-            self.desk.edits.try_run(
-                label, lambda session: find_again(session, row.run_id), asked_by=self
-            )
+            self.desk.edits.try_run(label, lambda session: find_again(session, row.run_id))
             return
         place = _ORDER.index(stage) + step
         if stage == "lost":
@@ -293,7 +289,6 @@ class BenchScreen(Screen):
             f"Run {row.number}: 1 {STAGES[stage]} {'on' if step > 0 else 'back'} to "
             f"{STAGES[to_stage]}",
             lambda session: move_pieces(session, row.run_id, stage, to_stage, 1, at),
-            asked_by=self,
         )
 
     def _single_out(self, row: "BenchRow", stage: str) -> None:
@@ -303,7 +298,6 @@ class BenchScreen(Screen):
             piece_id, number = self.desk.edits.run(
                 f"Single out a piece of run {row.number}",
                 lambda session: single_out_one(session, row.run_id, stage),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.desk.notices.warn(problem.sentence)

@@ -179,7 +179,6 @@ class StartRunSheet(_Sheet):
             run_id = self.desk.edits.run(
                 f"Start run {self._choices.next_number}",
                 partial(log_run, draft=draft),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.problem.say(problem.sentence)
@@ -243,7 +242,6 @@ class PackSheet(_Sheet):
                     firing_id=firing_id,
                     level_id=level if isinstance(level, int) else None,
                 ),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.problem.say(problem.sentence)

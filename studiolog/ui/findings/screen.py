@@ -386,7 +386,7 @@ class FindingsScreen(Screen):
 
     def _edit_kept(self, label: str, edit: Callable[[Session], object]) -> None:
         try:
-            self.desk.edits.run(label, edit, asked_by=self)
+            self.desk.edits.run(label, edit)
         except UserProblem as problem:
             self.kept.name.set_problem(problem.fields.get("name", problem.sentence))
             return
@@ -396,7 +396,6 @@ class FindingsScreen(Screen):
         self.desk.edits.try_run(
             f"Forget question {line.name}",
             lambda session: delete_question(session, line.question_id),
-            asked_by=self,
         )
 
     # Keys and sizes

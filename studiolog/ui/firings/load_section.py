@@ -109,7 +109,6 @@ class LoadSection(Section):
             self._desk.edits.run(
                 f"{words} firing {page.number}",
                 lambda session: edit(session, page.firing_id, *level, text),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.numbers.set_problem(problem.sentence)

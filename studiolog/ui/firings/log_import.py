@@ -433,7 +433,6 @@ class LogImport(FiringDialog):
             self._desk.edits.run(
                 f"Add the log of firing {self._number}",
                 partial(keep_log_file, firing_id=self._firing_id, log=log, set_start=set_start),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.trouble.say(problem.sentence)

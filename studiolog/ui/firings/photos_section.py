@@ -79,7 +79,7 @@ class PhotosSection(Section):
                 add_picture(session, draft, firing_id=firing_id)
 
         words = "photo" if len(drafts) == 1 else f"{len(drafts)} photos"
-        self._desk.edits.try_run(f"Add {words} to firing {number}", add_all, asked_by=self)
+        self._desk.edits.try_run(f"Add {words} to firing {number}", add_all)
 
     def _fail(self, problem: Exception) -> None:
         self.set_quiet("")
@@ -118,14 +118,12 @@ class PhotosSection(Section):
         self._desk.edits.try_run(
             "Say what a photo shows",
             partial(change_picture, picture_id=picture_id, moment=moment),
-            asked_by=self,
         )
 
     def _remove(self, picture_id: int) -> None:
         self._desk.edits.try_run(
             "Take a photo off the firing",
             partial(remove_picture, picture_id=picture_id),
-            asked_by=self,
         )
 
     def _open(self, picture_id: int) -> None:

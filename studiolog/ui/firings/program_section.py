@@ -81,9 +81,7 @@ class ProgramSection(Section):
             name=self.name.text(), kind=page.kind, cone=page.cone, segments=page.segments
         )
         try:
-            self._desk.edits.run(
-                f"Keep program {draft.name}", partial(add_program, draft=draft), asked_by=self
-            )
+            self._desk.edits.run(f"Keep program {draft.name}", partial(add_program, draft=draft))
         except UserProblem as problem:
             self.name.set_problem(problem.sentence)
             return
@@ -104,7 +102,6 @@ class ProgramSection(Section):
         self._desk.edits.try_run(
             f"Change the program of firing {page.number}",
             partial(set_firing_segments, firing_id=page.firing_id, segments=drafts),
-            asked_by=self,
         )
 
     def _tell_amounts(self, plan: tuple[Segment, ...]) -> None:

@@ -212,7 +212,6 @@ class FiringsScreen(Screen):
             self.desk.edits.try_run(
                 f"Take the log off firing {page.number}",
                 partial(remove_log, firing_id=page.firing_id),
-                asked_by=self,
             )
 
     def delete(self) -> None:
@@ -221,9 +220,7 @@ class FiringsScreen(Screen):
         if page is None:
             return
         label = f"Delete firing {page.number}"
-        if self.desk.edits.try_run(
-            label, partial(delete_firing, firing_id=page.firing_id), asked_by=self
-        ):
+        if self.desk.edits.try_run(label, partial(delete_firing, firing_id=page.firing_id)):
             self.show_thing(_NO_FIRING)
             self.desk.notices.say(f"Deleted firing {page.number}.", "Undo", self.desk.edits.undo)
 

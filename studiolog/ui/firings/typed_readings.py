@@ -110,7 +110,6 @@ class TypedReadings(FiringDialog):
             self._desk.edits.run(
                 f"Type readings of firing {self._page.number}",
                 partial(keep_log_file, firing_id=self._page.firing_id, log=log),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.why_not.say(problem.sentence)

@@ -48,5 +48,4 @@ class WordsSection(Section):
             self._desk.edits.try_run(
                 f"{about} of firing {page.number}",
                 partial(change_firing, firing_id=page.firing_id, **fields),
-                asked_by=self,
             )

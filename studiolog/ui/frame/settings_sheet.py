@@ -55,7 +55,7 @@ class SettingsSheet(Sheet):
     def _rename(self, typed: str) -> None:
         name = typed.strip()
         if name != self._desk.read(read_studio).name:
-            self._desk.edits.try_run("Name the studio", partial(name_studio, name=name), self)
+            self._desk.edits.try_run("Name the studio", partial(name_studio, name=name))
 
     def _set_unit(self, choice: int) -> None:
         self._desk.settings.temperature_unit = "F" if choice == 1 else "C"

@@ -90,7 +90,6 @@ class GlazeView(ThingPage):
             made = self.desk.edits.run(
                 f"New version of {self.head.name.text()}",
                 partial(copy_as_version, glaze_id=self.ident),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.head.problem.say(problem.sentence)

@@ -234,7 +234,7 @@ class OrderView(QWidget):
         page = self.page
         edit = partial(change_order, order_id=page.order_id, **fields)
         try:
-            self.desk.edits.run(f"Change order {page.number}", edit, asked_by=self)
+            self.desk.edits.run(f"Change order {page.number}", edit)
         except UserProblem as problem:
             if "number" in problem.fields:
                 self.number.set_problem(problem.fields["number"])
@@ -250,7 +250,7 @@ class OrderView(QWidget):
         # Said first: a kept edit has the page read anew, and the row it was said at is gone then.
         say("")
         try:
-            self.desk.edits.run(label, edit, asked_by=self)
+            self.desk.edits.run(label, edit)
         except UserProblem as problem:
             say(problem.sentence)
             return False

@@ -174,7 +174,7 @@ class OrdersScreen(Screen):
         draft = OrderDraft(whom=self.new_name.text())
         try:
             order_id = self.desk.edits.run(
-                f"Take an order for {draft.whom}", partial(add_order, draft=draft), asked_by=self
+                f"Take an order for {draft.whom}", partial(add_order, draft=draft)
             )
         except UserProblem as problem:
             self.new_name.set_problem(problem.fields.get("whom", problem.sentence))

@@ -145,9 +145,7 @@ class ThingPage(QWidget):
         """Keep one field; what is wrong is said at the field, or under the head."""
         label = f"Change {self.head.name.text() or self.noun}"
         try:
-            self.desk.edits.run(
-                label, lambda session: self.change(session, **{key: value}), asked_by=self
-            )
+            self.desk.edits.run(label, lambda session: self.change(session, **{key: value}))
         except UserProblem as problem:
             sentence = problem.fields.get(key, problem.sentence)
             if sheet is None or not sheet.set_problem(key, sentence):
@@ -159,7 +157,7 @@ class ThingPage(QWidget):
     def run(self, label: str, edit: Callable[[Session], Any], say: Callable[[str], None]) -> bool:
         """Run an edit; a problem's sentence goes to ``say``, which is told "" when all is well."""
         try:
-            self.desk.edits.run(label, edit, asked_by=self)
+            self.desk.edits.run(label, edit)
         except UserProblem as problem:
             say(problem.sentence)
             return False
@@ -268,7 +266,6 @@ class ListAndPage(Screen):
             ident = self.desk.edits.run(
                 f"Add {self.noun} {' '.join(name.split())}",
                 lambda session: self.add(session, name),
-                asked_by=self,
             )
         except UserProblem as problem:
             self.side.new_name.set_problem(problem.fields.get("name", problem.sentence))
@@ -281,7 +278,7 @@ class ListAndPage(Screen):
         archived = not self._archived
         label = f"{'Archive' if archived else 'Take back'} {self._title}"
         if self.desk.edits.try_run(
-            label, lambda session: self.archive(session, self._ident, archived), asked_by=self
+            label, lambda session: self.archive(session, self._ident, archived)
         ):
             where = "hidden from the pickers" if archived else "in the pickers again"
             self.desk.notices.say(f"{self._title} is {where}.", "Undo", self.desk.edits.undo)
@@ -290,9 +287,7 @@ class ListAndPage(Screen):
         """Delete what is shown; if something uses it, the sentence under the head says what."""
         title, ident = self._title, self._ident
         try:
-            self.desk.edits.run(
-                f"Delete {title}", lambda session: self.delete(session, ident), self
-            )
+            self.desk.edits.run(f"Delete {title}", lambda session: self.delete(session, ident))
         except UserProblem as problem:
             self.page.head.problem.say(problem.sentence)
             return

@@ -23,10 +23,9 @@ class PageEdits(QObject):
 
     outdated = Signal()
 
-    def __init__(self, desk: Desk, asked_by: QObject) -> None:
-        super().__init__(asked_by)
+    def __init__(self, desk: Desk, page: QObject) -> None:
+        super().__init__(page)
         self.desk = desk
-        self._asked_by = asked_by
         self.page: PiecePage | None = None
 
     def name(self) -> str:
@@ -46,7 +45,7 @@ class PageEdits(QObject):
         if line is not None:
             line.say("")
         try:
-            self.desk.edits.run(f"{what} {self.name()}", edit, self._asked_by)
+            self.desk.edits.run(f"{what} {self.name()}", edit)
         except EditConflict as conflict:
             self.desk.notices.warn(conflict.sentence)
             self.outdated.emit()

@@ -76,7 +76,6 @@ class PhotoIntake(QObject):
             desk.edits.try_run(
                 f"Add {many} to {number}",
                 lambda session: add_pictures(session, page.piece_id, drafts),
-                self,
             )
         for refusal in (*intake.refused, *intake.unshown):
             desk.notices.warn(refusal.sentence)

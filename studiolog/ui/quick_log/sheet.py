@@ -411,7 +411,7 @@ class QuickLogSheet(QDialog):
             draft = read_draft(self._text(), page)
             label = f"{'Log' if page.is_new else 'Change'} piece {draft.number}"
             edit = partial(save_sheet, draft=draft, opened=None if page.is_new else page.draft)
-            piece_id = self.desk.edits.run(label, edit, asked_by=self)
+            piece_id = self.desk.edits.run(label, edit)
         except UserProblem as problem:
             self._showing.say_problem(problem)
             return
