@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import Table, exists
+from sqlalchemy import Table, literal, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import wilson_all
 from studiolog.craft.words import FAULTS
 from studiolog.journal.finding import scope_of
 from studiolog.journal.question import Question
+from studiolog.journal.tables import table
 from studiolog.journal.tally import (
     UNKNOWN,
     Field,
@@ -34,8 +35,8 @@ class RateCounts:
 
     ``path`` and ``zone`` are places in ``paths`` and ``zones``, ``band`` counts half cones, and
     ``clay`` is `NO_CLAY` and ``band`` `UNKNOWN` where they are not known; ``fault`` is the place
-    among the fault words. ``tally`` and ``group`` say which group of which of the tallies a rate comes
-    from.
+    among the fault words. ``tally`` and ``group`` say which group of which of the tallies a rate
+    comes from.
     """
 
     clay: Ints
@@ -155,20 +156,20 @@ def _tally_looks(
     if glazed and grain is not path_fact:
         scope = scope.narrowed(needs_path=True)
     found = scope.select(grain.c.piece_id).where(grain.c.looked_mask != 0)
+    # A path is numbers and strokes, so that it ends where the first space is.
+    laid = path_fact.c.path + " " + path_fact.c.zone if glazed else literal("| ")
     if not glazed:
-        upon = exists().where(path_fact.c.piece_id == piece_fact.c.piece_id)
-        found = found.where(~upon)
-    written = Places()
-    words = ((path_fact.c.zone, written.of), (path_fact.c.path, paths.of)) if glazed else ()
-    clay, cone10, piece, looked, severities, *laid = read_columns(
-        session, found, _fields(session, grain), words
+        found = found.where(piece_fact.c.piece_id.not_in(select(table("layer").c.piece_id)))
+    words = Places()
+    clay, cone10, piece, looked, severities, word = read_columns(
+        session, found, _fields(session, grain), ((laid, words),)
     )
-    if not laid:
-        laid = [written.of(("",) * piece.size), paths.of(("|",) * piece.size)]
+    parts = [said.split(" ", 1) for said in words.words]
+    path = paths.of([said[0] for said in parts])
     # Zones are told apart without regard to case.
-    folded = zones.of([zone.strip().lower() for zone in written.words])
+    zone = zones.of([said[1].strip().lower() for said in parts])
     return tally(
-        (clay, laid[1], folded[laid[0]], _bands(cone10)),
+        (clay, path[word], zone[word], _bands(cone10)),
         piece,
         looked,
         seen_marks(severities, question.severity),

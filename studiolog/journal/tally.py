@@ -7,11 +7,11 @@ rows as it read. A piece counts once in a group, however many of its zones are t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from sqlalchemy import BigInteger, Column, ColumnElement, Select, cast, func, select
+from sqlalchemy import BigInteger, Column, ColumnElement, Select, String, cast, func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import FAULTS, fault_bit
@@ -29,7 +29,7 @@ UNKNOWN: Final = NO_CONE
 """What stands in a column for a cone that is not known."""
 
 _LOW_BITS: Final = sum(1 << 2 * place for place in range(len(FAULTS)))
-_ROWS_AT_ONCE: Final = 4000
+_BETWEEN: Final = "\x1f"
 _WIDEST_BITS: Final = 62
 _KEY_LIMIT: Final = 1 << 62
 
@@ -51,39 +51,40 @@ class Field(NamedTuple):
     most: int
 
 
-Reader = Callable[[Sequence[Any]], "Ints"]
-
-
 def read_columns(
     session: Session,
     found: Select[Any],
     fields: Sequence[Field],
-    words: Sequence[tuple[ColumnElement[str], Reader]] = (),
+    words: Sequence[tuple[ColumnElement[str], Places]] = (),
 ) -> list[Ints]:
     """The ``fields`` of every row that ``found`` finds, by columns; then the words as places.
 
-    Handing a cell over costs more than finding it, so the database lays as many fields as fit
-    into one number. The rows are read some at a time: a hundred thousand alive at once keep the
-    garbage collector busier than the rest of the count.
+    Handing a row over costs far more than finding it, so the database lays as many fields as fit
+    into one number, and hands each column over as one text.
     """
     import numpy as np
 
     packs = _share_out(fields)
-    asked = found.with_only_columns(
-        *map(_lay_together, packs), *(column for column, _ in words), maintain_column_froms=True
-    )
-    readers = [*(as_ints for _ in packs), *(reader for _, reader in words)]
-    columns: list[list[Ints]] = [[np.zeros(0, dtype=np.int64)] for _ in readers]
-    result = session.connection().execute(asked)
-    for rows in iter(lambda: result.cursor.fetchmany(_ROWS_AT_ONCE), []):
-        for column, reader, cells in zip(columns, readers, zip(*rows, strict=True), strict=True):
-            column.append(reader(cells))
-    result.close()
-    read = [np.concatenate(column) for column in columns]
-    unpacked: list[Ints] = []
-    for numbers, pack in zip(read, packs, strict=False):
-        unpacked += _take_apart(numbers, pack)
-    return [*unpacked, *read[len(packs) :]]
+    numbers = [func.aggregate_strings(cast(_lay_together(pack), String), ",") for pack in packs]
+
+    def ask(spelt: Sequence[ColumnElement[str]]) -> Sequence[Any]:
+        texts = [func.aggregate_strings(column, _BETWEEN) for column in spelt]
+        asked = found.with_only_columns(*numbers, *texts, maintain_column_froms=True)
+        return session.execute(asked).one()
+
+    row = ask([column for column, _ in words])
+    if not row[0]:
+        return [np.zeros(0, dtype=np.int64)] * (len(fields) + len(words))
+    rows = row[0].count(",") + 1
+    if any(text.count(_BETWEEN) != rows - 1 for text in row[len(packs) :]):
+        # A word that holds the mark between words would be taken for two.
+        row = ask([func.replace(column, _BETWEEN, " ") for column, _ in words])
+    columns: list[Ints] = []
+    for pack, text in zip(packs, row, strict=False):
+        columns += _take_apart(np.fromstring(text, dtype=np.int64, sep=","), pack)
+    for (_, places), text in zip(words, row[len(packs) :], strict=True):
+        columns.append(places.of(text.split(_BETWEEN)))
+    return columns
 
 
 def _bits(field: Field) -> int:
@@ -123,13 +124,6 @@ def _take_apart(numbers: Ints, pack: Sequence[Field]) -> list[Ints]:
     return parts[::-1]
 
 
-def as_ints(column: Sequence[int]) -> Ints:
-    """A column of whole numbers."""
-    import numpy as np
-
-    return np.array(column, dtype=np.int64)
-
-
 class Places:
     """Words that occur, each with its place in the order they were met."""
 
@@ -145,7 +139,9 @@ class Places:
         places = self._places
         for word in set(column).difference(places):
             places[word] = len(places)
-        return as_ints([places[word] for word in column])
+        import numpy as np
+
+        return np.fromiter(map(places.__getitem__, column), np.int64, len(column))
 
 
 def seen_marks(severities: Ints, at_least: int = 1) -> Ints:
