@@ -87,6 +87,8 @@ def open_sheet(
     proposed = number if number is not None else next_number(session, Piece.number)
     draft = page.draft if piece_id is not None else replace(page.draft, number=proposed)
     offer = _read_offer(session) if piece_id is None and like is None else Offer()
+    if piece_id is not None and draft.firing_id is None:
+        offer = Offer(firing_id=_newest_firing(session))
     forms = read_forms(session, _ids(draft.form_id, offer.form_id))
     if piece_id is None and offer.form_id is None and len(forms) == 1:
         offer = replace(offer, form_id=forms[0].form_id)
@@ -146,6 +148,16 @@ def _read_offer(session: Session) -> Offer:
         last.form_id,
         place.firing_id if place else None,
         place.level_id if place else None,
+    )
+
+
+def _newest_firing(session: Session) -> int | None:
+    """The glaze firing a piece in hand most likely came from: the last one there was."""
+    return session.scalar(
+        select(Firing.id)
+        .where(Firing.kind == "glaze")
+        .order_by(Firing.started_at.desc(), Firing.id.desc())
+        .limit(1)
     )
 
 

@@ -2,7 +2,8 @@
 
 from functools import partial
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from studiolog.craft.firing.calibration import describe_spread
 from studiolog.desktop.desk import Desk
@@ -10,6 +11,7 @@ from studiolog.journal.firing_page import FiringPage
 from studiolog.journal.firings import ConeDraft, PackDraft, set_pack
 from studiolog.ui.firings.level_cones import LevelCones
 from studiolog.ui.parts.section import Hairline, Section
+from studiolog.ui.parts.sight import bring_into_sight
 from studiolog.ui.parts.text import Caption
 
 
@@ -63,8 +65,7 @@ class ConesSection(Section):
             row.reader.setVisible(reading)
         if reading and self._rows:
             first = next(iter(self._rows.values()))
-            cones = first.cones()
-            target = first._lines[cones[0].cone].field.line if cones else first.adder.line
+            target = next(iter(first.lines()), first.adder.line)
             target.setFocus()
 
     @property
@@ -86,9 +87,18 @@ class ConesSection(Section):
                 self.add(line)
             row = LevelCones(level_id)
             row.pack_read.connect(self._keep)
+            row.stepped.connect(self._step)
             self._rows[level_id] = row
             self.add(row)
         self.add(self.spread)
+
+    def _step(self, line: QLineEdit, way: int) -> None:
+        """From one cone to the next, also on the level below, without the buttons between."""
+        lines = [one for row in self._rows.values() for one in row.lines()]
+        there = lines.index(line) + way
+        if 0 <= there < len(lines):
+            lines[there].setFocus(Qt.FocusReason.TabFocusReason)
+            bring_into_sight()
 
     def _keep(self, level_id: int, cones: tuple[ConeDraft, ...]) -> None:
         page = self._page

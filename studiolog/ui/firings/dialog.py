@@ -1,10 +1,11 @@
 """A window-modal sheet over the firings: a heading, a body, one way out that keeps."""
 
 from abc import abstractmethod
+from typing import ClassVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.section import primary_button
@@ -13,7 +14,12 @@ from studiolog.ui.parts.text import Text
 
 
 class FiringDialog(QDialog):
-    """Ctrl+Enter keeps, Esc leaves. ``why_not`` says why it can't be kept yet."""
+    """Ctrl+Enter keeps, Esc leaves. ``why_not`` says why it can't be kept yet.
+
+    With ``enter_keeps`` Enter in a line keeps too; without, it finishes the line.
+    """
+
+    enter_keeps: ClassVar[bool] = False
 
     def __init__(self, title: str, keep: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -59,5 +65,10 @@ class FiringDialog(QDialog):
                 self.keep()
             return
         if enter:
-            return  # Enter in a field finishes the field, never the sheet
+            here = self.focusWidget()
+            if isinstance(here, QPushButton):
+                here.click()
+            elif self.enter_keeps and isinstance(here, QLineEdit):
+                self.keep()
+            return  # elsewhere it finishes the field, and not the sheet
         super().keyPressEvent(event)

@@ -45,12 +45,13 @@ class _Values:
 
 
 class FiringSheet(FiringDialog):
-    """Kiln, program, kind, cone, atmosphere and start; Ctrl+Enter keeps.
+    """Kiln, program, kind, cone, atmosphere and start; Enter keeps.
 
     ``logged`` carries the id of a firing that was logged.
     """
 
     logged = Signal(int)
+    enter_keeps = True
 
     def __init__(
         self,
@@ -70,7 +71,8 @@ class FiringSheet(FiringDialog):
         self.setMinimumWidth(560)
         self._build()
         self._fill(self._first_values(now()))
-        self.program.setFocus()
+        # The first thing that is not known yet: a program brings its cone.
+        (self.program if self._programs or page is not None else self.cone).setFocus()
 
     def _build(self) -> None:
         self.number = NumberField("Number", decimals=0, lowest=1)
@@ -97,7 +99,7 @@ class FiringSheet(FiringDialog):
         for line in (self.start_time.line, self.end_time.line):
             line.setFixedWidth(84)
         self.kiln_problem = ProblemLine()
-        self.hint = Caption("Ctrl+Enter keeps, Esc leaves. The log and the cones come after.")
+        self.hint = Caption("Enter keeps, Esc leaves. The log and the cones come after.")
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
         grid.setVerticalSpacing(12)

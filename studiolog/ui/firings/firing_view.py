@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
+from PySide6.QtGui import (
+    QDragEnterEvent,
+    QDropEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import (
     QBoxLayout,
     QHBoxLayout,
@@ -17,6 +24,7 @@ from PySide6.QtWidgets import (
 from studiolog.craft.firing.program import Segment
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.handed_over import local_paths
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.cones_section import ConesSection
 from studiolog.ui.firings.figures_section import FiguresSection, HeatworkSection
@@ -299,6 +307,11 @@ class FiringView(QWidget):
         keys = Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Home, Qt.Key.Key_End
         if event.key() in keys:
             self.plot.keyPressEvent(event)
+        elif event.matches(QKeySequence.StandardKey.Paste):
+            # A log that was copied comes in as one that is dropped.
+            paths = local_paths(QGuiApplication.clipboard().mimeData())
+            if paths:
+                self.log_asked.emit(paths[0])
         else:
             super().keyPressEvent(event)
 
@@ -322,7 +335,7 @@ class FiringView(QWidget):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        paths = local_paths(event.mimeData())
         if paths:
             event.acceptProposedAction()
             self.log_asked.emit(paths[0])

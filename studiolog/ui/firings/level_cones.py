@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.bend import BendReading, parse_bend, read_degrees
 from studiolog.craft.firing.cones import (
@@ -51,6 +52,7 @@ class _ConeLine(QWidget):
 
     said = Signal(str, str)
     removed = Signal(str)
+    stepped = Signal(int)
 
     def __init__(self, cone: str) -> None:
         super().__init__()
@@ -71,7 +73,16 @@ class _ConeLine(QWidget):
         row.addWidget(self.interval, 0, top)
         row.addWidget(remove, 0, top)
         self.field.edited.connect(lambda text: self.said.emit(self.cone, text))
+        self.field.line.returnPressed.connect(lambda: self.stepped.emit(1))
         remove.clicked.connect(lambda: self.removed.emit(self.cone))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt: the line takes no Up and Down; they go through the cones of all levels."""
+        step = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(event.key()), 0)
+        if step and self.field.line.hasFocus():
+            self.stepped.emit(step)
+        else:
+            super().keyPressEvent(event)
 
     def show_read(self, read: BendReading | None) -> None:
         if self.field.line.hasFocus() and self.field.line.isModified():
@@ -82,9 +93,13 @@ class _ConeLine(QWidget):
 
 
 class LevelCones(QWidget):
-    """A level's pack beside the cone it got. ``pack_read`` carries the cones that were read."""
+    """A level's pack beside the cone it got. ``pack_read`` carries the cones that were read.
+
+    ``stepped`` carries the line one leaves, and 1 or -1 for the one after or before it.
+    """
 
     pack_read = Signal(int, object)
+    stepped = Signal(object, int)
 
     def __init__(self, level_id: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -201,6 +216,10 @@ class LevelCones(QWidget):
         """The pack as it stands, read or not."""
         return tuple(self._cones)
 
+    def lines(self) -> list[QLineEdit]:
+        """The lines in which the bends of this level are typed."""
+        return [line.field.line for line in self._lines.values()]
+
     def say(self, cone: str, words: str) -> None:
         """Read a cone in words: "66°", "4 o'clock", "tip touching"; empty words unread it."""
         line = self._lines.get(cone)
@@ -291,6 +310,7 @@ class LevelCones(QWidget):
     def _make_line(self, cone: str) -> _ConeLine:
         line = _ConeLine(cone)
         line.said.connect(self.say)
+        line.stepped.connect(lambda way: self.stepped.emit(line.field.line, way))
         line.removed.connect(self.remove_cone)
         return line
 

@@ -110,7 +110,7 @@ class LineField(QWidget):
         self.line.editingFinished.connect(self._finish)
         self.line.textEdited.connect(lambda: self.set_problem(""))
 
-    def setFocus(self, reason: Qt.FocusReason = Qt.FocusReason.OtherFocusReason) -> None:  # type: ignore[override]
+    def setFocus(self, reason: Qt.FocusReason = Qt.FocusReason.OtherFocusReason) -> None:
         """Give the line the keyboard.
 
         Not by a focus proxy: Qt's Tab key takes a field with one for a stop of its own, and where
