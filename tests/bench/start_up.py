@@ -98,14 +98,15 @@ def watch_window():
                 self.gap, self.at = now - self.last, now
             self.last = now
 
-    look_ahead, begin = Window.look_ahead, Window.taking_up
+    make, look_ahead, begin = Window.__init__, Window.look_ahead, Window.taking_up
+    def made(window, desk=None):
+        make(window, desk)
+        window.painted.connect(painted)
+        if STOP == "loaded":
+            window.painted.connect(lambda: setattr(window, "beat", Beat()))
+    Window.__init__ = made
     def watched(window, first):
         look_ahead(window, first)
-        window.painted.connect(painted)
-        def start():
-            if STOP == "loaded":
-                window.beat = Beat()
-        window.painted.connect(start)
         if first is not None:
             window.rows_seen = Rows()
             window.screen_of("bench").list.viewport().installEventFilter(window.rows_seen)

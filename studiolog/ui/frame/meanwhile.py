@@ -40,9 +40,9 @@ class Meanwhile(QObject):
         self.keeping = False
 
     def begin(self, *watched: QWidget) -> None:
-        """Keep the keys that these widgets are given."""
+        """Keep the keys that these widgets are given, too."""
         self.keeping = True
-        self._watched = list(watched)
+        self._watched += watched
         for widget in watched:
             widget.installEventFilter(self)
 

@@ -159,7 +159,12 @@ class Opening:
                 self._change_to(opened.journal)
             return opened is not None
         window, desk = Window(), None
-        window.look_ahead(read_first_look(file) if file is not None else None)
+
+        def look_ahead() -> None:
+            window.look_ahead(read_first_look(file) if file is not None else None)
+            QCoreApplication.processEvents()  # the rows are seen before the thread takes its share
+
+        window.painted.connect(look_ahead)
         window.restore_place(self._settings)
         window.show()
         try:

@@ -56,6 +56,9 @@ class Window(QMainWindow):
         self._connect()
         if desk is not None:
             self.take_up(desk)
+        else:
+            self.show_progress("Opening the journal…")
+            self.meanwhile.begin(self, self.top.find_box, self.top.tabs, self.top.quick_log)
 
     @property
     def desk(self) -> "Desk":
@@ -129,9 +132,9 @@ class Window(QMainWindow):
     # Before the journal is open, and when it is
 
     def look_ahead(self, first: "FirstLook | None") -> None:
-        """Show what is known of a journal that is being opened; keep what is pressed meanwhile."""
-        self.show_progress("Opening the journal…")
-        watched: list[QWidget] = [self, self.top.find_box, self.top.tabs, self.top.quick_log]
+        """Show what is known of a journal that is being opened."""
+        if self._desk is not None:
+            return  # it was open before the window was seen
         if first is None:
             from studiolog.ui.parts.section import LoadingState
 
@@ -149,15 +152,10 @@ class Window(QMainWindow):
             bench.start_button.clicked.connect(self._keep_start)
             self.stack.addWidget(bench)
             self.foot.set_hints(bench.foot())
-            watched += [
-                bench,
-                bench.list,
-                bench.line.line,
-                bench.board.every_run,
-                bench.start_button,
-            ]
+            self.meanwhile.begin(
+                bench, bench.list, bench.line.line, bench.board.every_run, bench.start_button
+            )
         self.setWindowTitle(f"Bench · {first.studio if first and first.studio else 'Studiolog'}")
-        self.meanwhile.begin(*watched)
 
     def show_progress(self, sentence: str) -> None:
         """Say what is being done until the journal is open."""

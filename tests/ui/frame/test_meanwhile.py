@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QSettings, Qt
+from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -75,7 +75,7 @@ def start(
                 done.set()
 
         look_ahead(window, first)
-        window.painted.connect(act)
+        QTimer.singleShot(0, window, act)
 
     monkeypatch.setattr(frame_opening, "open_journal_whole", slowly)
     monkeypatch.setattr(Window, "look_ahead", watched)
