@@ -14,10 +14,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import FrameType
 from typing import Any
 
-import PIL.JpegImagePlugin  # noqa: F401  # warm, so that no end falls into an import
 from photo_files import phone_jpeg
 from sqlalchemy import event, select
 
@@ -29,6 +29,7 @@ from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log
 from studiolog.photos import PhotoStore, take_in
 from studiolog.records import upgrade
 from studiolog.records.pieces import Piece
+from tests.journal.conftest import enter_studio
 
 
 @dataclass(frozen=True)
@@ -188,6 +189,22 @@ class Program:
         self.journal.edit("log many", log_many)
 
 
+def warm_up() -> None:
+    """Do everything once, so that no end falls into loading a module or into making a statement."""
+    with TemporaryDirectory() as folder:
+        program = Program({"folder": folder, "ids": {}})
+        program.journal = open_journal(Path(folder) / "journal")
+        studio = enter_studio(program.journal)
+        program.order["ids"] = {
+            "firing": studio.firing,
+            "clay": studio.buff,
+            "glaze": studio.kelp,
+        }
+        for step in itertools.islice(steps_of("undo", 1), len(PATTERNS["undo"])):
+            program._do(step)
+        program.journal.close()
+
+
 def serve(tell: Callable[[str], object]) -> None:
     for line in sys.stdin:
         order = json.loads(line)
@@ -207,4 +224,5 @@ def serve(tell: Callable[[str], object]) -> None:
 
 
 if __name__ == "__main__":
+    warm_up()
     serve(sys.stdout.write)

@@ -99,7 +99,7 @@ def test_a_new_journal_whose_making_ended_suddenly_can_be_opened(
     chance = _draw("new")
     for turn in range(OPENINGS):
         folder = tmp_path / f"journal {turn}"
-        moment = draw_moment(chance, most_calls=30_000, longest_s=0.15, words=1)
+        moment = draw_moment(chance, most_calls=40_000, longest_s=0.15, words=1)
         program.end_suddenly(moment, folder, "new", turn)
         journal = open_journal(folder)
         try:
@@ -122,7 +122,7 @@ def test_an_upgrade_that_ends_suddenly_is_made_whole_at_the_next_start(
     scripts = plant_migration(tmp_path / "migrations")
     for turn in range(OPENINGS):
         folder = Path(shutil.copytree(old, tmp_path / f"journal {turn}"))
-        moment = draw_moment(chance, most_calls=30_000, longest_s=0.15, words=1)
+        moment = draw_moment(chance, most_calls=40_000, longest_s=0.15, words=1)
         program.end_suddenly(moment, folder, "upgrade", turn, scripts=str(scripts))
         with monkeypatch.context() as newer:
             be_newer(newer, scripts)
