@@ -7,6 +7,7 @@ never counted as sound: it is left out, and said to be.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from typing import Any, Final, Literal
 
 from sqlalchemy import (
@@ -284,6 +285,9 @@ def clay_in(facts: Table) -> ColumnElement[int]:
     return func.nullif(facts.c.clay_id, NO_CLAY) if facts is pair_fact else facts.c.clay_id
 
 
+# The same few expressions are asked again and again, and to build one takes longer than SQLite
+# takes to answer a question.
+@lru_cache(maxsize=128)
 def looked_in(facts: Table, fault: str | None) -> Case[int]:
     """1 where the facts say that somebody looked for the fault, else 0."""
     mask = facts.c.looked_mask
@@ -291,6 +295,7 @@ def looked_in(facts: Table, fault: str | None) -> Case[int]:
     return case((looked, 1), else_=0)
 
 
+@lru_cache(maxsize=128)
 def severity_in_facts(facts: Table, fault: str | None) -> ColumnElement[int]:
     """The worst severity seen, 0 to 3; of any fault if none is named."""
     packed = facts.c.severities
@@ -314,11 +319,7 @@ def read_hits(session: Session, question: Question, scope: Scope | None = None) 
     """Every piece that meets the question, worst first, those nobody looked at last."""
     asked = scope or scope_of(question)
     facts = asked.facts
-    severity = func.max(severity_in_facts(facts, question.fault))
-    looked = func.max(looked_in(facts, question.fault))
-    found = asked.select(facts.c.piece_id, looked, severity, func.max(cone10_in(facts))).group_by(
-        facts.c.piece_id
-    )
+    found = asked.select(*_hit_columns(facts, question.fault)).group_by(facts.c.piece_id)
     rows = session.execute(found).all()
     hits = [
         Hit(
@@ -332,6 +333,16 @@ def read_hits(session: Session, question: Question, scope: Scope | None = None) 
     ]
     hits.sort(key=lambda hit: (-(-1 if hit.severity is None else hit.severity), -hit.piece_id))
     return tuple(hits)
+
+
+@lru_cache(maxsize=128)
+def _hit_columns(facts: Table, fault: str | None) -> tuple[ColumnElement[int], ...]:
+    return (
+        facts.c.piece_id,
+        func.max(looked_in(facts, fault)),
+        func.max(severity_in_facts(facts, fault)),
+        func.max(cone10_in(facts)),
+    )
 
 
 def read_without_cone(session: Session, question: Question) -> tuple[Hit, ...]:

@@ -19,15 +19,23 @@ from studiolog.journal.finding import (
     Scope,
     clay_in,
     cone_band,
-    looked_in,
     read_hits,
     scope_of,
-    severity_in_facts,
 )
 from studiolog.journal.glazes import title_of
 from studiolog.journal.question import Question
+from studiolog.journal.rate_counts import bands_of, fact_fields
 from studiolog.journal.tables import table
-from studiolog.records.facts import pair_fact
+from studiolog.journal.tally import (
+    UNKNOWN,
+    Field,
+    Places,
+    highest_id,
+    read_columns,
+    seen_marks,
+    tally,
+)
+from studiolog.records.facts import NO_CLAY, pair_fact
 
 Columns = Literal["clay", "cone", "level"]
 Rows = Literal["over", "alone+over"]
@@ -122,37 +130,7 @@ def read_matrix(
     columns: Columns = "clay",
 ) -> Matrix:
     """The matrix of a question. Its combination says which rows, not which pieces."""
-    scope = _scope(question, columns)
-    key = _column_key(columns)
-    facts = pair_fact
-    severity = func.max(severity_in_facts(facts, question.fault)).label("severity")
-    looked = func.max(looked_in(facts, question.fault)).label("looked")
-    once = (
-        scope.narrowed(_row_filter(question, rows))
-        .select(
-            facts.c.over_id,
-            facts.c.under_id,
-            key.label("at"),
-            facts.c.piece_id,
-            looked,
-            severity,
-        )
-        .group_by(facts.c.over_id, facts.c.under_id, key, facts.c.piece_id)
-        .subquery()
-    )
-    seen = and_(once.c.looked == 1, once.c.severity >= question.severity)
-    counted = select(
-        once.c.over_id,
-        once.c.under_id,
-        once.c["at"],
-        func.count(),
-        func.sum(once.c.looked),
-        func.count().filter(seen),
-    ).group_by(once.c.over_id, once.c.under_id, once.c["at"])
-    found = {
-        ((over, under), at): MatrixCell(pieces, rate_of(bad, inspected))
-        for over, under, at, pieces, inspected, bad in session.execute(counted)
-    }
+    found = _count_cells(session, question, rows, columns)
     glazes = _glaze_heads(session)
     tried: dict[tuple[int, int], int] = defaultdict(int)
     for (row, _), cell in found.items():
@@ -166,6 +144,42 @@ def read_matrix(
         tuple(found.get((head.key, column.key), MatrixCell()) for column in cut) for head in heads
     )
     return Matrix(columns, heads, cut, cells, suggested)
+
+
+def _count_cells(
+    session: Session, question: Question, rows: Rows, columns: Columns
+) -> dict[tuple[tuple[int, int], Any], MatrixCell]:
+    """The cells that hold a piece, by row and column."""
+    scope = _scope(question, columns).narrowed(_row_filter(question, rows))
+    glazes = highest_id(session, "glaze")
+    levels = Places()
+    named = func.coalesce(func.lower(func.trim(table("kiln_level").c.name)), "")
+    over, under, clay, cone10, piece, looked, severities, *level = read_columns(
+        session,
+        scope.select(pair_fact.c.piece_id),
+        (
+            Field(pair_fact.c.over_id, 0, glazes),
+            Field(pair_fact.c.under_id, 0, glazes),
+            *fact_fields(session, pair_fact),
+        ),
+        ((named, levels),) if columns == "level" else (),
+    )
+    cut = level[0] if level else clay if columns == "clay" else bands_of(cone10)
+    seen = seen_marks(severities, question.severity)
+    counted = tally((over, under, cut), piece, looked, seen)
+    fault = question.fault
+    inspected = counted.inspected_for(fault) if fault else counted.inspected_at_all()
+    bad = counted.seen_on(fault) if fault else counted.any_seen()
+    heads: dict[int, Any] = {NO_CLAY: None} if columns == "clay" else {UNKNOWN: None}
+    if level:
+        heads = {place: word or None for place, word in enumerate(levels.words)}
+    lines = (*counted.keys, counted.pieces, inspected, bad)
+    return {
+        ((above, below), heads.get(at, at)): MatrixCell(pieces, rate_of(events, trials))
+        for above, below, at, pieces, trials, events in zip(
+            *(line.tolist() for line in lines), strict=True
+        )
+    }
 
 
 def cell_pieces(

@@ -127,11 +127,11 @@ def count_pair_rates(session: Session, question: Question | None = None) -> Pair
         (
             Field(facts.c.over_id, 0, glazes),
             Field(facts.c.under_id, 0, glazes),
-            *_fields(session, facts),
+            *fact_fields(session, facts),
         ),
     )
     counted = tally(
-        (over, under, clay, _bands(cone10)), piece, looked, seen_marks(severities, asked.severity)
+        (over, under, clay, bands_of(cone10)), piece, looked, seen_marks(severities, asked.severity)
     )
     group, fault, inspected, seen = _lines(counted, asked.fault)
     over, under, clay, band = (key[group] for key in counted.keys)
@@ -162,21 +162,21 @@ def _tally_looks(
         found = found.where(piece_fact.c.piece_id.not_in(select(table("layer").c.piece_id)))
     words = Places()
     clay, cone10, piece, looked, severities, word = read_columns(
-        session, found, _fields(session, grain), ((laid, words),)
+        session, found, fact_fields(session, grain), ((laid, words),)
     )
     parts = [said.split(" ", 1) for said in words.words]
     path = paths.of([said[0] for said in parts])
     # Zones are told apart without regard to case.
     zone = zones.of([said[1].strip().lower() for said in parts])
     return tally(
-        (clay, path[word], zone[word], _bands(cone10)),
+        (clay, path[word], zone[word], bands_of(cone10)),
         piece,
         looked,
         seen_marks(severities, question.severity),
     )
 
 
-def _fields(session: Session, facts: Table) -> tuple[Field, ...]:
+def fact_fields(session: Session, facts: Table) -> tuple[Field, ...]:
     """Clay, tenths of a cone, piece, and the two masks of faults, as far as they can reach.
 
     A clay that was not noted is `NO_CLAY`, a cone that is not known `UNKNOWN`.
@@ -190,7 +190,7 @@ def _fields(session: Session, facts: Table) -> tuple[Field, ...]:
     )
 
 
-def _bands(cone10: Ints) -> Ints:
+def bands_of(cone10: Ints) -> Ints:
     """The half-cone band of tenths of a cone, as `cones.band_of`, `UNKNOWN` staying what it is."""
     import numpy as np
 

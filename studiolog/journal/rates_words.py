@@ -1,20 +1,19 @@
 """Rates in words, for the command line and for a machine without a display."""
 
-from collections import defaultdict
 from collections.abc import Sequence
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.evidence.rates import MIN_PIECES, rate_of
+from studiolog.craft.evidence.rates import MIN_PIECES
 from studiolog.craft.firing.cones import say_band
-from studiolog.craft.words import FAULTS, fault_bit
-from studiolog.journal.finding import clay_in, cone_band, read_names
-from studiolog.journal.question import Names
+from studiolog.craft.words import FAULTS
+from studiolog.journal.finding import read_names
+from studiolog.journal.question import Names, Question
 from studiolog.journal.question_reading import read_question
+from studiolog.journal.rate_counts import count_pair_rates
 from studiolog.journal.rates_report import RateRow, read_rates
+from studiolog.journal.tally import UNKNOWN
 from studiolog.problems import UserProblem
-from studiolog.records.facts import NO_CONE, pair_fact
 
 _SHOWN = 5
 
@@ -67,33 +66,23 @@ def describe_rates(session: Session, faults: Sequence[str]) -> str:
 
 
 def _surest(session: Session, fault: str, names: Names) -> list[str]:
-    bit = fault_bit(fault)
-    pieces: dict[tuple[int, int, int | None, int | None], dict[int, bool]] = defaultdict(dict)
-    found = select(
-        pair_fact.c.over_id,
-        pair_fact.c.under_id,
-        clay_in(pair_fact).label("clay_id"),
-        cone_band(pair_fact).label("band"),
-        pair_fact.c.piece_id,
-        pair_fact.c.seen_mask,
-    ).where(pair_fact.c.looked_mask.op("&")(bit) != 0, pair_fact.c.cone10 > NO_CONE)
-    for row in session.execute(found):
-        cell = pieces[row.over_id, row.under_id, row.clay_id, row.band]
-        cell[row.piece_id] = cell.get(row.piece_id, False) or bool(row.seen_mask & bit)
+    counts = count_pair_rates(session, Question(fault=fault))
+    sure = (
+        (counts.inspected >= MIN_PIECES) & (counts.seen > 0) & (counts.band != UNKNOWN)
+    ).nonzero()[0]
+    low, high = (edge[sure].tolist() for edge in counts.intervals)
+    keys = (counts.over, counts.under, counts.clay, counts.band, counts.seen, counts.inspected)
     ranked = []
-    for (over, under, clay, band), looked in pieces.items():
-        seen = sum(looked.values())
-        if len(looked) < MIN_PIECES or not seen:
-            continue
-        rate = rate_of(seen, len(looked))
+    for over, under, clay, band, seen, inspected, least, most in zip(
+        *(key[sure].tolist() for key in keys), low, high, strict=True
+    ):
         what = names.glazes[over] + (f" over {names.glazes[under]}" if under else " on the clay")
-        on = names.clays.get(clay, "an unnamed clay") if clay else "an unnamed clay"
-        at = f", {say_band(band)}" if band is not None else ""
+        on = names.clays.get(clay, "an unnamed clay")
         line = (
-            f"{what}, {on}{at}: {seen} of {len(looked)} pieces inspected "
-            f"({_percent(seen / len(looked))}, {_percent(rate.low)} to {_percent(rate.high)})"
+            f"{what}, {on}, {say_band(band)}: {seen} of {inspected} pieces inspected "
+            f"({_percent(seen / inspected)}, {_percent(least)} to {_percent(most)})"
         )
-        ranked.append((rate.low, line))
+        ranked.append((least, line))
     ranked.sort(reverse=True)
     return [line for _, line in ranked[:_SHOWN]]
 
