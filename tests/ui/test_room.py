@@ -38,6 +38,7 @@ from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
+from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.text import Elided
 from tests.crowded_studio import crowd_studio
 
@@ -56,12 +57,11 @@ SHEETS = (
 OF_FIRINGS = ("log file", "typed readings", "a firing")
 SIDEWAYS = (MatrixView, PieceGrid)
 """As wide as the question has columns; they are made to be scrolled sideways."""
+SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
+"""Tables typed into: with the largest text a column of figures keeps its width."""
 
 # What is known to be too tight, and still to be mended: what is shown, and at which text sizes.
 KNOWN: dict[str, tuple[int, ...]] = {
-    "glazes": (100, 150, 200),
-    "kilns": (200,),
-    "programs": (200,),
     "log file": (200,),
     "a firing": (150, 200),
 }
@@ -170,6 +170,8 @@ def _is_sideways(widget: QWidget) -> bool:
     upward: QWidget | None = widget
     while upward is not None and not upward.isWindow():
         if isinstance(upward, SIDEWAYS):
+            return True
+        if theme.current().text_scale >= SIDEWAYS_FROM.get(type(upward), 1000):
             return True
         upward = upward.parentWidget()
     return False

@@ -5,6 +5,7 @@ from functools import partial
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.units import show_temperature_step
+from studiolog.desktop import theme
 from studiolog.journal.kiln_page import KilnLevelLine, KilnPage
 from studiolog.journal.kilns import rename_level, set_levels
 from studiolog.journal.session import Session
@@ -15,6 +16,7 @@ from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text, Words
 
+_CLOSE_ABOVE = 150  # per cent of text
 HEADS = ("Level", "Pieces", "Cone packs", "Reads against the sensor", "")
 
 
@@ -37,7 +39,7 @@ class LevelSection(Section):
         holder = QWidget()
         self._grid = QGridLayout(holder)
         self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(16)
+        self._grid.setHorizontalSpacing(12)
         self._grid.setVerticalSpacing(4)
         self.problem = ProblemLine()
         self._alarms = QVBoxLayout()
@@ -72,17 +74,24 @@ class LevelSection(Section):
         self._names = [level.name for level in page.levels]
         clear_layout(self._grid)
         clear_layout(self._alarms)
+        # With large text there is no room for a column each.
+        close = theme.current().text_scale > _CLOSE_ABOVE
         for place, head in enumerate(HEADS):
-            self._grid.addWidget(Words(head, "caption", tone="ink3"), 0, place)
+            if not (close and head == "Cone packs"):
+                self._grid.addWidget(Words(head, "caption", tone="ink3"), 0, place)
         last = len(page.levels) - 1
         for row, level in enumerate(page.levels):
             name = EditableText(f"Name of level {row + 1}", level.name, weight=600)
             name.edited.connect(partial(self._rename, level.level_id))
             self._grid.addWidget(name, row + 1, 0)
             self._grid.addWidget(Text(str(level.pieces), "secondary"), row + 1, 1)
-            self._grid.addWidget(Text(str(level.packs), "secondary"), row + 1, 2)
+            told = offset_words(level, unit)
+            if close:
+                told = f"{level.packs} cone pack{'' if level.packs == 1 else 's'}; {told}"
+            else:
+                self._grid.addWidget(Text(str(level.packs), "secondary"), row + 1, 2)
             trusted = level.calibrated and level.offset_c is not None
-            said = Words(offset_words(level, unit), "secondary", tone="ink" if trusted else "ink3")
+            said = Words(told, "secondary", tone="ink" if trusted else "ink3")
             self._grid.addWidget(said, row + 1, 3)
             self._grid.addLayout(self._buttons(level.name, row, last), row + 1, 4)
             if level.alarm:

@@ -147,7 +147,8 @@ class SideList(QWidget):
     def take_room(self, whole: int) -> None:
         """Stand in a screen this wide: with large text a list leaves most of it to the page."""
         wide = theme.current().px(WIDE)
-        self.setFixedWidth(min(wide, max(WIDE, round(whole * 0.32))))
+        head = self.title.sizeHint().width() + 8 + self.new_button.sizeHint().width()
+        self.setFixedWidth(min(wide, max(WIDE, head, round(whole * 0.32))))
 
     def rows(self) -> tuple[ListRow, ...]:
         """The rows that answer the filter."""

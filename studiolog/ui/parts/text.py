@@ -61,7 +61,7 @@ class Words(Text):
     A word with no room of its own breaks between letters.
     """
 
-    _LEAST, _LONGEST = 12, 18
+    _LEAST, _LONGEST = 12, 15
     """Letters a line may be narrowed to, and the letters of a word that is kept whole."""
 
     def __init__(
@@ -128,6 +128,17 @@ class Words(Text):
 
 class Elided(Text):
     """One line that gives way: what has no room is cut with dots, and the tool-tip has it whole."""
+
+    def __init__(
+        self,
+        text: str = "",
+        size: str = "body",
+        weight: int = 400,
+        tone: str = "ink",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__("", size, weight, tone, False, parent)
+        self.setText(text)
 
     def setText(self, text: str) -> None:
         """Qt: the whole text is read out, and shown as a tool-tip."""

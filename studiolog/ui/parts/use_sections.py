@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QWidget
 from studiolog.craft.firing.cones import label_between, label_of, show_cone
 from studiolog.craft.units import show_temperature
 from studiolog.craft.words import FIRING_KINDS
+from studiolog.desktop import theme
 from studiolog.journal.uses import PAGE, FiringUses, PieceUses, UsedFiring
 from studiolog.ui.parts.fault_rate_sections import clear_layout, pieces_words
 from studiolog.ui.parts.fields import write_day
@@ -13,6 +14,8 @@ from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text, Words
+
+_CLOSE_FROM = 150  # per cent of text
 
 
 class _Paged(Section):
@@ -100,6 +103,9 @@ class FiringUseSection(_Paged):
         """``kiln`` False leaves its column out, where all were fired in the same."""
         super().__init__(title, parent)
         self._kiln = kiln
+        # With large text there is no room for a column each.
+        self._close = theme.current().text_scale >= _CLOSE_FROM
+        self._heads = ("Fired",) if self._close else ("Kiln", "Aimed", "Peak")[not kiln :]
         holder = QWidget()
         self._grid = QGridLayout(holder)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -114,26 +120,29 @@ class FiringUseSection(_Paged):
         if not uses.firings:
             self._grid.addWidget(Text(nothing, "secondary", tone="ink2", wrap=True), 0, 0)
         else:
-            heads = ("", "Day", "Kiln", "Aimed", "Peak", "Heat-work")
-            for place, head in enumerate(heads):
-                if self._kiln or head != "Kiln":
-                    self._grid.addWidget(Caption(head), 0, place)
+            heads = ("Day", *self._heads, "Heat-work")
+            for place, head in enumerate(heads, start=1):
+                self._grid.addWidget(Caption(head), 0, place)
         for row, firing in enumerate(uses.firings, start=1):
             mark = NumberMark("firing", firing.number, firing.firing_id)
             mark.opened.connect(self.opened)
-            self._grid.addWidget(mark, row, 0)
             aimed = FIRING_KINDS[firing.kind]
             if firing.cone:
                 aimed += f", cone {show_cone(firing.cone)}"
             peak = show_temperature(firing.peak_c, unit) if firing.peak_c is not None else "no log"
-            said = [Text(write_day(firing.started_on), "secondary", tone="ink2")]
-            said += [Words(word, "secondary", tone="ink2") for word in (firing.kiln, aimed, peak)]
+            told = [firing.kiln, aimed, peak] if self._kiln else [aimed, peak]
+            if self._close:
+                told = [", ".join(told)]
             known = firing.computed_cone is not None
-            said.append(Words(_cone_words(firing), "secondary", tone="rust" if known else "ink2"))
-            for place, words in enumerate(said, start=1):
-                if self._kiln or place != 2:
-                    self._grid.addWidget(words, row, place)
-        self._grid.setColumnStretch(5, 1)
+            said: list[QWidget] = [
+                mark,
+                Text(write_day(firing.started_on), "secondary", tone="ink2"),
+                *(Words(word, "secondary", tone="ink2") for word in told),
+                Words(_cone_words(firing), "secondary", tone="rust" if known else "ink2"),
+            ]
+            for place, words in enumerate(said):
+                self._grid.addWidget(words, row, place)
+        self._grid.setColumnStretch(len(self._heads) + 2, 1)
         self._show_turn(uses.start, len(uses.firings), uses.total)
 
 
