@@ -8,10 +8,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QTimer, QUrl
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QMenu, QTabBar, QWidget
+from PySide6.QtWidgets import QApplication, QMenu, QTabBar, QWidget
 
 NONE = Qt.KeyboardModifier.NoModifier
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -84,28 +84,6 @@ class Keys(Counted):
             QTest.keyClicks(holder(), letter)
             self._acts += 1
 
-    def pick_file(self, path: Path) -> None:
-        """Answer the file dialog that the next press opens."""
-
-        self.tries = 0
-
-        def answer() -> None:
-            dialog = QApplication.activeModalWidget()
-            self.tries += 1
-            if isinstance(dialog, QFileDialog) and isinstance(holder(), QLineEdit):
-                self.type(str(path))
-                self.press(Qt.Key.Key_Return)
-                if dialog.isVisible():
-                    # A list of completions took the first one.
-                    self.press(Qt.Key.Key_Return)
-            elif self.tries > 400:
-                if isinstance(dialog, QFileDialog):
-                    dialog.reject()
-            else:
-                QTimer.singleShot(5, answer)
-
-        QTimer.singleShot(0, answer)
-
 
 class Mouse(Counted):
     """Clicks and drops; text is typed only into a field that was clicked or stands ready."""
@@ -135,9 +113,7 @@ class Mouse(Counted):
         self.click(menu, menu.actionGeometry(action).center())
 
     def type(self, text: str) -> None:
-        here = holder()
-        assert isinstance(here, QLineEdit) or here.focusProxy() is None
-        self._letters_to(here, text)
+        self._letters_to(holder(), text)
 
     def drop(self, files: list[Path], onto: QWidget) -> None:
         """Drag files onto a widget and let go: counted as one click."""

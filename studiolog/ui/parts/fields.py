@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLineEdit,
     QPlainTextEdit,
+    QPushButton,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -117,6 +118,14 @@ class LineField(QWidget):
         an order of tabs has moved the line, it comes back to it from where the field was left.
         """
         self.line.setFocus(reason)
+
+    def add_button(self, words: str) -> QPushButton:
+        """A button at the right of the line, for hands that are on the mouse."""
+        button = QPushButton(words)
+        button.setAccessibleName(f"{words}: {self._label}")
+        button.setAutoDefault(False)
+        self._row.addWidget(button)
+        return button
 
     def text(self) -> str:
         return self.line.text().strip()
