@@ -20,6 +20,7 @@ from studiolog.journal.pieces import (
     place_piece,
     set_layers,
     set_size,
+    settle_stage,
     unplace_piece,
 )
 from studiolog.journal.writing import change, clean_name, get, remove
@@ -163,17 +164,7 @@ def change_stage_line(
 ) -> None:
     """Change when a stage was reached, or its note; the piece has the stage reached last."""
     line = change(session, StageChange, change_id, version, at=at, note=note)
-    last = session.scalars(
-        select(StageChange)
-        .where(StageChange.piece_id == line.piece_id)
-        .order_by(StageChange.at.desc(), StageChange.id.desc())
-        .limit(1)
-    ).one()
-    piece = get(session, Piece, line.piece_id)
-    piece.stage = last.stage
-    if last.stage == "lost":
-        piece.lost_why = last.note
-    session.flush()
+    settle_stage(session, line.piece_id)
 
 
 def add_pictures(session: Session, piece_id: int, drafts: Sequence[PictureDraft]) -> int:

@@ -39,6 +39,9 @@ from studiolog.records.pieces import (
     Step,
 )
 
+MOST_PIECES = 1000
+"""Counted under one run; more is a slip of the finger."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class LayerDraft:
@@ -216,17 +219,22 @@ def move_to_stage(
 def delete_stage_change(session: Session, change_id: int) -> None:
     """Take back one line of the stage history; the piece then has the stage before it."""
     line = get(session, StageChange, change_id)
-    piece = get(session, Piece, line.piece_id)
+    piece_id = line.piece_id
     remove(session, line)
+    settle_stage(session, piece_id)
+
+
+def settle_stage(session: Session, piece_id: int) -> None:
+    """Give a piece the stage it reached last, and why it was lost if it is; without any, as is."""
     last = session.scalars(
         select(StageChange)
-        .where(StageChange.piece_id == piece.id)
+        .where(StageChange.piece_id == piece_id)
         .order_by(StageChange.at.desc(), StageChange.id.desc())
         .limit(1)
     ).first()
     if last is not None:
-        piece.stage = last.stage
-    session.flush()
+        lost_why = last.note if last.stage == "lost" else ""
+        change(session, Piece, piece_id, stage=last.stage, lost_why=lost_why)
 
 
 def log_step(
@@ -368,8 +376,9 @@ def log_run(session: Session, draft: RunDraft) -> int:
     if count(session, Run, Run.number == number):
         sentence = f"There is a run {number} already."
         raise UserProblem(sentence, {"number": sentence})
-    if draft.how_many < 0 or draft.how_many > 1000:
-        raise UserProblem("A run has between 0 and 1000 pieces.", {"how_many": "0 to 1000"})
+    if not 0 <= draft.how_many <= MOST_PIECES:
+        told = f"A run has between 0 and {MOST_PIECES} pieces."
+        raise UserProblem(told, {"how_many": f"0 to {MOST_PIECES}"})
     run_id = add(
         session,
         Run(
@@ -402,7 +411,7 @@ def log_run(session: Session, draft: RunDraft) -> int:
 
 
 def change_run(session: Session, run_id: int, version: int | None = None, **fields: Any) -> None:
-    """Change fields of a run."""
+    """Change fields of a run as they are; `runs.change_run_facts` checks them first."""
     change(session, Run, run_id, version, **fields)
 
 

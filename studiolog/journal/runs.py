@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.words import PURPOSES, STAGES
 from studiolog.journal.bench_words import Loss, Move, Reading, StepDone
 from studiolog.journal.pieces import (
+    MOST_PIECES,
     PieceDraft,
     PlacementDraft,
     change_run,
@@ -27,7 +28,6 @@ from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece, Placement, Run, RunSource, StageChange, Step
 
 _ORDER = tuple(STAGES)
-MOST_PIECES = 1000
 
 
 def move_pieces(

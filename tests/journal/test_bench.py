@@ -91,6 +91,13 @@ def test_a_slip_moved_back_leaves_no_trace_in_the_history(studio: Studio, dozen:
     assert [move.stage for move in page_of(studio, dozen).moves] == ["wet"]
 
 
+def test_a_run_is_a_thousand_pieces_at_most(studio: Studio) -> None:
+    with pytest.raises(UserProblem, match="between 0 and 1000"):
+        do(studio, log_run, RunDraft(made_on=date(2026, 11, 20), how_many=1001))
+    with pytest.raises(UserProblem, match="between 0 and 1000"):
+        do(studio, log_run, RunDraft(made_on=date(2026, 11, 20), how_many=-1))
+
+
 def test_a_lost_piece_found_again_forgets_why(studio: Studio, dozen: int) -> None:
     do(studio, lose_pieces, dozen, "wet", 1, "dropped", NOON)
     do(studio, move_pieces, dozen, "lost", "wet", 1, NOON)

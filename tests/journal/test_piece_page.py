@@ -41,6 +41,7 @@ from studiolog.journal.pieces import (
     PlacementDraft,
     RunDraft,
     SizeDraft,
+    delete_stage_change,
     log_piece,
     log_run,
     log_step,
@@ -48,6 +49,7 @@ from studiolog.journal.pieces import (
     set_size,
 )
 from studiolog.problems import EditConflict, UserProblem
+from studiolog.records.pieces import Piece
 from studiolog.transfer.curve_blob import pack_readings
 
 LogTumbler = Callable[..., int]
@@ -350,6 +352,26 @@ def test_two_desks_cannot_overwrite_each_other_unseen(studio, log_tumbler: LogTu
     page = page_of(studio, piece)
     assert [layer.glaze_name for layer in page.layers] == ["Oat"]
     assert page.inspections[0].faults[0].severity == 2
+
+
+def test_a_stage_taken_back_leaves_the_one_before_it_and_no_reason_for_a_loss(
+    studio, log_tumbler: LogTumbler
+) -> None:
+    piece = log_tumbler()
+    for stage, day, note in (("finished", 9, ""), ("lost", 12, "handle knocked off")):
+        at = datetime(2026, 10, day, 9)
+        edit(studio, lambda s, st=stage, at=at, n=note: move_to_stage(s, piece, st, at, n))
+
+    def stands() -> tuple[str, str]:
+        record = studio.journal.read(lambda s: s.get_one(Piece, piece))
+        return record.stage, record.lost_why
+
+    assert stands() == ("lost", "handle knocked off")
+    lost = page_of(studio, piece).stages[-1]
+    edit(studio, lambda s: delete_stage_change(s, lost.change_id))
+    assert stands() == ("finished", "")
+    studio.journal.undo()
+    assert stands() == ("lost", "handle knocked off")
 
 
 def test_steps_stages_and_places_are_put_right(studio, log_tumbler: LogTumbler) -> None:

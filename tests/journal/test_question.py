@@ -78,6 +78,14 @@ def test_ways_of_saying_it(typed: str, wanted: Question):
     assert read(typed) == wanted
 
 
+def test_a_month_that_begins_today_has_begun():
+    def since(today: date) -> date | None:
+        return read_question("since March", TERN_YARD, today).question.since
+
+    assert since(date(2026, 3, 1)) == date(2026, 3, 1)
+    assert since(date(2026, 2, 28)) == date(2025, 3, 1)
+
+
 def test_a_word_nobody_knows_comes_back_with_the_nearest():
     reading = read_question("running, tid over kelp", TERN_YARD, TODAY)
     assert reading.unread[0].word == "tid"
