@@ -62,8 +62,6 @@ SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
 
 # What is known to be too tight, and still to be mended: what is shown, and at which text sizes.
 KNOWN: dict[str, tuple[int, ...]] = {
-    "log file": (200,),
-    "a firing": (150, 200),
 }
 
 

@@ -3,14 +3,26 @@
 from abc import abstractmethod
 from typing import ClassVar
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
+from studiolog.desktop import theme
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.section import primary_button
 from studiolog.ui.parts.sight import bring_into_sight
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Words
+
+_EDGE = 16
+"""What is left of the window around a sheet."""
 
 
 class FiringDialog(QDialog):
@@ -20,12 +32,14 @@ class FiringDialog(QDialog):
     """
 
     enter_keeps: ClassVar[bool] = False
+    scrolls: ClassVar[bool] = False
+    """Whether the body is scrolled where it is higher than the window allows."""
 
     def __init__(self, title: str, keep: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
         self.setWindowModality(Qt.WindowModality.WindowModal)
-        self.heading = Text(title, "figure", 600)
+        self.heading = Words(title, "figure", 600)
         self.body = QVBoxLayout()
         self.body.setSpacing(12)
         self.why_not = ProblemLine()
@@ -46,8 +60,35 @@ class FiringDialog(QDialog):
         rows.setContentsMargins(24, 20, 24, 20)
         rows.setSpacing(14)
         rows.addWidget(self.heading)
-        rows.addLayout(self.body, 1)
+        if self.scrolls:
+            rows.addWidget(self._make_reel(), 1)
+        else:
+            rows.addLayout(self.body, 1)
         rows.addLayout(self.feet)
+
+    def _make_reel(self) -> QScrollArea:
+        page = QWidget()
+        page.setLayout(self.body)
+        self.body.setContentsMargins(2, 0, 12, 0)  # the bar's room
+        self.reel = QScrollArea()
+        self.reel.setWidget(page)
+        self.reel.setWidgetResizable(True)
+        self.reel.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.reel.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.reel.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # The dialog's own ground shows through.
+        self.reel.viewport().setAutoFillBackground(False)
+        page.setAutoFillBackground(False)
+        return self.reel
+
+    def take_size(self, wide: int, high: int) -> None:
+        """So large at text of 100 per cent, larger with it, and never larger than the window."""
+        look = theme.current()
+        size = QSize(look.px(wide), look.px(high))
+        parent = self.parentWidget()
+        if parent is not None:
+            size = size.boundedTo(parent.window().size() - QSize(2 * _EDGE, 2 * _EDGE))
+        self.resize(size)
 
     @abstractmethod
     def keep(self) -> None:

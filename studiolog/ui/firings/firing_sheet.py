@@ -13,6 +13,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS
+from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_list import propose_firing
 from studiolog.journal.firing_page import FiringPage
@@ -50,6 +51,8 @@ class FiringSheet(FiringDialog):
     ``logged`` carries the id of a firing that was logged.
     """
 
+    scrolls = True
+
     logged = Signal(int)
     enter_keeps = True
 
@@ -68,13 +71,15 @@ class FiringSheet(FiringDialog):
         self._programs: list[ProgramLine] = desk.read(
             partial(list_programs, archived=page is not None)
         )
-        self.setMinimumWidth(560)
         self._build()
         self._fill(self._first_values(now()))
+        page_high = self.body.sizeHint().height() * 100 // theme.current().text_scale
+        self.take_size(608, page_high + 130)
         # The first thing that is not known yet: a program brings its cone.
         (self.program if self._programs or page is not None else self.cone).setFocus()
 
     def _build(self) -> None:
+        px = theme.current().px
         self.number = NumberField("Number", decimals=0, lowest=1)
         self.kiln = PickOne("Kiln", [Choice(k.kiln_id, k.name) for k in self._kilns])
         self.program = PickOne(
@@ -87,7 +92,7 @@ class FiringSheet(FiringDialog):
         self.title = LineField("Title", hint="left empty, the program's name stands here")
         self.kind = SegmentedChoice("Kind", [Choice(k, w) for k, w in FIRING_KINDS.items()])
         self.cone = LineField("Cone aimed at", hint="6, 04, 5½")
-        self.cone.line.setFixedWidth(112)
+        self.cone.line.setFixedWidth(px(112))
         self.atmosphere = SegmentedChoice(
             "Atmosphere", [Choice(k, w) for k, w in ATMOSPHERES.items()], keys="onr"
         )
@@ -97,9 +102,9 @@ class FiringSheet(FiringDialog):
         self.end_time = LineField("at", hint="06:41")
         self.kwh = NumberField("Energy", "kWh", decimals=1, lowest=0)
         for line in (self.start_time.line, self.end_time.line):
-            line.setFixedWidth(84)
+            line.setFixedWidth(px(84))
         self.kiln_problem = ProblemLine()
-        self.hint = Caption("Enter keeps, Esc leaves. The log and the cones come after.")
+        self.hint = Caption("Enter keeps, Esc leaves. The log and the cones come after.", wrap=True)
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
         grid.setVerticalSpacing(12)
@@ -124,6 +129,11 @@ class FiringSheet(FiringDialog):
         after.addLayout(_side_by_side(self.end_day, self.end_time), 0, 1)
         grid.addWidget(later, 5, 0, 1, 2)
         self.body.addLayout(grid)
+        for pick in (self.kiln, self.program):
+            pick.setMinimumContentsLength(8)
+            pick.setSizeAdjustPolicy(PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        for row in (self.kind, self.atmosphere):
+            row.setMinimumWidth(px(320))  # long words are cut with dots where there is no room
         self.body.addWidget(self.hint)
         self.body.addStretch(1)
         self.program.picked.connect(self._take_program)

@@ -12,11 +12,12 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.units import parse_duration, show_duration
+from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.transfer.temperature_log import Choices, LogReading, Question
 from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
 from studiolog.ui.parts.fields import LineField
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Text, Words
 
 UNITS = {"C": "°C", "F": "°F", "K": "K"}
 _ENCODINGS = ("utf-8", "utf-16-le", "utf-16-be", "cp1252", "cp1250", "iso-8859-1", "cp437")
@@ -244,9 +245,8 @@ class ChoicesForm(QWidget):
                 picker = _picker(f"Column {name}")
                 picker.picked.connect(lambda ident, name=name: self._set_role(name, ident))
                 self._columns[name] = picker
-                label = Text(f"“{name}” is", "secondary", tone="ink2")
-                label.setMinimumWidth(1)
-                label.setMaximumWidth(150)
+                label = Words(f"“{name}” is", "secondary", tone="ink2")
+                label.setMaximumWidth(theme.current().px(150))
                 label.setToolTip(name)
                 self.grid.addWidget(label, row, 0)
                 self.grid.addWidget(picker, row, 1)

@@ -9,8 +9,16 @@ from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import (
+    QDragEnterEvent,
+    QDropEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
@@ -22,6 +30,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiolog.craft.units import show_duration, show_temperature
+from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.jobs import Progress
@@ -48,6 +57,8 @@ from studiolog.ui.plots.plotted_firing import PlottedCurve
 _KEY = "read a log"
 _MOST_BYTES = 200_000_000
 _SHOWN_DROPPED = 400
+_UNDER = 860
+"""Narrower than this, at text of 100 per cent, plot and words stand under each other."""
 
 
 class LogImport(FiringDialog):
@@ -72,8 +83,8 @@ class LogImport(FiringDialog):
         self._questions: dict[str, QuestionBox] = {}
         self._answers: dict[str, str] = {}
         self.setAcceptDrops(True)
-        self.resize(1120, 720)
         self._build()
+        self.take_size(1120, 720)
         self.other = QPushButton("Another file…")
         self.other.setAccessibleName("Pick another file")
         self.other.setAutoDefault(False)
@@ -136,11 +147,11 @@ class LogImport(FiringDialog):
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(side)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        scroll.setMinimumWidth(480)
+        scroll.setMinimumWidth(theme.current().px(400))
         # The dialog's own ground shows through.
         scroll.viewport().setAutoFillBackground(False)
         side.setAutoFillBackground(False)
-        columns = QHBoxLayout()
+        columns = self.columns = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         columns.setSpacing(24)
         columns.addLayout(left, 5)
         columns.addWidget(scroll, 4)
@@ -149,6 +160,14 @@ class LogImport(FiringDialog):
         self.body.addLayout(columns, 1)
         self.asked.hide()
         self._settle()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt: the plot beside what was understood, or over it."""
+        super().resizeEvent(event)
+        under = self.width() < theme.current().px(_UNDER)
+        way = QBoxLayout.Direction.TopToBottom if under else QBoxLayout.Direction.LeftToRight
+        self.columns.setDirection(way)
+        self.columns.setSpacing(12 if under else 24)
 
     # Reading
 
