@@ -55,7 +55,10 @@ def check_journal(journal: Journal, tell: Tell | None = None) -> CheckReport:
             "then take the newest backup."
         )
         return CheckReport(0, 0, tuple(problems))
-    return CheckReport(rows, *_check_photos(journal, tell, problems))
+    try:
+        return CheckReport(rows, *_check_photos(journal, tell, problems))
+    except UserProblem as damage:
+        return CheckReport(rows, 0, (*problems, damage.sentence))
 
 
 def _check_database(journal: Journal, problems: list[str]) -> int:
@@ -155,8 +158,15 @@ def mend_facts(journal: Journal) -> None:
     """Derive all facts anew."""
     if journal.only_read:
         raise UserProblem(journal.only_read)
-    with journal.engine.begin() as connection:
-        rebuild_facts(connection)
+    try:
+        with journal.engine.begin() as connection:
+            rebuild_facts(connection)
+    except (DatabaseError, ValueError) as damage:
+        cause = " ".join(str(getattr(damage, "orig", None) or damage).split())[:160]
+        raise UserProblem(
+            f"The facts can't be derived anew ({cause}); nothing was changed. Copy the folder "
+            "somewhere safe, then take the newest backup."
+        ) from damage
 
 
 def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
@@ -196,6 +206,9 @@ def back_up(journal: Journal, target: Path, tell: Tell | None = None) -> Path:
     except (OSError, sqlite3.Error) as problem:
         shutil.rmtree(half, ignore_errors=True)
         reason = getattr(problem, "strerror", None) or problem
+        named = getattr(problem, "filename", None)
+        if named and not _is_within(Path(named), half):
+            reason = f"{reason} ({named})"
         raise UserProblem(
             f"The backup in {made} was not complete and is taken away again: {reason}. "
             "Free some space or choose another place, then make it again."
@@ -271,6 +284,10 @@ def export(journal: Journal, file: Path, tell: Tell | None = None) -> Path:
                 if tell is not None:
                     tell(at, len(originals), path.name)
         half.replace(file)
+    except UserProblem:
+        with suppress(OSError):
+            half.unlink(missing_ok=True)
+        raise
     except OSError as problem:
         with suppress(OSError):
             half.unlink(missing_ok=True)

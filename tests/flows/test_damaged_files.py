@@ -24,7 +24,7 @@ from studiolog.journal.piece_list import list_pieces
 from studiolog.journal.piece_page import read_piece_page
 from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
 from studiolog.journal.rates_words import read_rates_for
-from studiolog.journal.safekeeping import back_up, check_journal
+from studiolog.journal.safekeeping import back_up, check_journal, export, mend_facts
 from studiolog.photos import PhotoStore
 from studiolog.problems import JournalUnreadable, UserProblem
 from tests.flows.ground import fingerprint
@@ -183,6 +183,11 @@ def test_a_damaged_journal_is_backed_up_and_told(sound: Path, tmp_path: Path) ->
         back_up(journal, tmp_path / "stick")
     (made,) = (tmp_path / "stick").iterdir()
     assert (made / FILE).is_file()
+    with pytest.raises(UserProblem, match=SAFE):
+        mend_facts(journal)
+    with pytest.raises(UserProblem, match=SAFE):
+        export(journal, tmp_path / "out" / "all.zip")
+    assert list((tmp_path / "out").iterdir()) == []
     journal.close()
 
 
