@@ -16,9 +16,12 @@ from studiolog.journal.clays import change_clay
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.finding import find_pieces
 from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
 from studiolog.journal.question import Question
+from studiolog.journal.rate_counts import count_pair_rates
+from studiolog.journal.rates_report import read_rates
 from studiolog.problems import EditConflict, UndoRefused
 from studiolog.records.clays import Clay
 from tests.journal.conftest import enter_studio, snapshot
@@ -103,6 +106,18 @@ def test_two_desks_keep_one_journal(desks: tuple[Journal, Journal]) -> None:
 
     answer = glazing.read(lambda s: find_pieces(s, Question(fault="crazing")))
     assert [hit.piece_id for hit in answer.hits] == [piece_id]
+    (rate,) = glazing.read(read_rates)
+    assert (rate.zone, rate.inspected, rate.seen, rate.pieces) == ("outside", 1, 1, [1])
+    pairs = glazing.read(count_pair_rates)
+    assert list(zip(pairs.over.tolist(), pairs.under.tolist(), strict=True)) == [
+        (studio.kelp, 0),
+        (studio.chalk, studio.kelp),
+    ]
+    for columns in ("clay", "cone", "level"):
+        matrix = glazing.read(
+            lambda s, by=columns: read_matrix(s, Question(fault="crazing"), columns=by)
+        )
+        assert sum(cell.rate.events for line in matrix.cells for cell in line) == 1
 
     kept = snapshot(throwing)
     with throwing.engine.begin() as connection:
