@@ -44,7 +44,10 @@ class Drafts:
         return content if isinstance(content, dict) else None
 
     def drop(self, name: str) -> None:
-        """The sheet was saved or thrown away."""
+        """The sheet was saved or thrown away.
+
+        Raises `UserProblem` if its file cannot be deleted.
+        """
         try:
             (self._folder / f"{name}.json").unlink(missing_ok=True)
         except OSError as problem:

@@ -100,7 +100,10 @@ class FiringDraft:
 
 
 def log_firing(session: Session, draft: FiringDraft) -> int:
-    """Log a firing with everything known of it; returns its id."""
+    """Log a firing with everything known of it; returns its id.
+
+    Raises `UserProblem` for a number that is taken, or an end before the start.
+    """
     get(session, Kiln, draft.kiln_id)
     number = draft.number or next_number(session, Firing.number)
     if count(session, Firing, Firing.number == number):
@@ -250,7 +253,8 @@ def remove_log(session: Session, firing_id: int) -> None:
 def set_pack(session: Session, firing_id: int, draft: PackDraft) -> int | None:
     """Write the cone pack of a level, in place of the one it had; no cones takes it away.
 
-    Returns the pack's id, or None if it was taken away.
+    Returns the pack's id, or None if it was taken away. Raises `UserProblem` for a level of another
+    kiln.
     """
     firing = get(session, Firing, firing_id)
     level = get(session, KilnLevel, draft.level_id)

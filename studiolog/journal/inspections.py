@@ -50,7 +50,10 @@ def log_inspection(session: Session, piece_id: int, draft: InspectionDraft) -> i
 
 
 def set_fault_readings(session: Session, inspection_id: int, faults: Sequence[FaultDraft]) -> None:
-    """Write what an inspection looked for, in place of what it said before."""
+    """Write what an inspection looked for, in place of what it said before.
+
+    Raises `UserProblem` for a fault or severity that is none.
+    """
     said: set[tuple[str, str]] = set()
     for fault in faults:
         if fault.fault not in FAULTS:

@@ -122,7 +122,10 @@ def set_levels(session: Session, kiln_id: int, names: Sequence[str]) -> None:
 
 
 def rename_level(session: Session, level_id: int, name: str) -> None:
-    """Call a level by another name; what stood and was read there stays with it."""
+    """Call a level by another name; what stood and was read there stays with it.
+
+    Raises `UserProblem` if another level has it.
+    """
     level = get(session, KilnLevel, level_id)
     wanted = clean_name(name, noun="name of the level")
     taken = count(

@@ -73,7 +73,10 @@ def add_picture(
     piece_id: int | None = None,
     firing_id: int | None = None,
 ) -> int:
-    """Tie a photo to a piece or a firing; the same photo is one row however often it is used."""
+    """Tie a photo to a piece or a firing; the same photo is one row however often it is used.
+
+    Raises `UserProblem` for a moment that is none.
+    """
     if draft.moment not in MOMENTS:
         raise UserProblem(f"“{draft.moment}” is not a moment: {', '.join(MOMENTS.values())}.")
     photo_id = session.scalar(select(Photo.id).where(Photo.sha256 == draft.sha256))

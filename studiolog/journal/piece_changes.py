@@ -40,7 +40,10 @@ def _same(now: Sequence[int], seen: Sequence[int], what: str) -> None:
 def relay_layers(
     session: Session, piece_id: int, seen: Sequence[int], layers: Sequence[LayerDraft]
 ) -> None:
-    """Write the layers anew. ``seen`` are the versions of the layers the page showed."""
+    """Write the layers anew. ``seen`` are the versions of the layers the page showed.
+
+    Raises `EditConflict` if they are others by now, `UserProblem` for what no layer can be.
+    """
     now = session.scalars(
         select(Layer.version).where(Layer.piece_id == piece_id).order_by(Layer.id)
     ).all()
@@ -60,7 +63,8 @@ def measure(
 ) -> None:
     """Write one size or weight of a stage. ``seen`` is the line's version, None if there was none.
 
-    ``name`` is height_mm, across_mm, wall_mm or mass_g.
+    ``name`` is height_mm, across_mm, wall_mm or mass_g. Raises `EditConflict` if it is another by
+    now, AttributeError for any other name.
     """
     row = session.scalar(
         select(Measurement).where(Measurement.piece_id == piece_id, Measurement.stage == stage)
@@ -125,7 +129,10 @@ def move_placement(
 
 
 def come_from(session: Session, piece_id: int, version: int | None, parent_id: int | None) -> None:
-    """Say which piece led to this one. A piece can't come from itself or from its own offspring."""
+    """Say which piece led to this one. A piece can't come from itself or from its own offspring.
+
+    Raises `UserProblem` then.
+    """
     at = parent_id
     met: set[int] = set()
     while at is not None and at not in met:
@@ -147,7 +154,10 @@ def change_step(
     minutes: float | None = None,
     note: str = "",
 ) -> None:
-    """Change a step."""
+    """Change a step.
+
+    Raises `UserProblem` for a step without a name or of less than no time.
+    """
     if minutes is not None and minutes < 0:
         raise UserProblem("A step takes 0 minutes or more.", {"minutes": "0 or more"})
     words = clean_name(name, noun="step")

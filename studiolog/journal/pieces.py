@@ -134,7 +134,10 @@ class RunDraft:
 
 
 def log_piece(session: Session, draft: PieceDraft) -> int:
-    """Log a new piece with everything known of it; returns its id."""
+    """Log a new piece with everything known of it; returns its id.
+
+    Raises `UserProblem` for a number that is taken, and for what no piece can be.
+    """
     number = draft.number
     if number is None and draft.numbered:
         number = next_number(session, Piece.number)
@@ -195,7 +198,10 @@ def _check_stage(stage: str) -> None:
 def change_piece(
     session: Session, piece_id: int, version: int | None = None, **fields: Any
 ) -> None:
-    """Change fields of a piece (its stage: see `move_to_stage`)."""
+    """Change fields of a piece (its stage: see `move_to_stage`).
+
+    Raises `UserProblem` for a number that is taken.
+    """
     number = fields.get("number")
     if number is not None and count(session, Piece, Piece.number == number, Piece.id != piece_id):
         sentence = f"There is a piece {number} already."
@@ -315,7 +321,10 @@ def _new_layers(session: Session, piece_id: int, layers: Sequence[LayerDraft]) -
 
 
 def place_piece(session: Session, piece_id: int, draft: PlacementDraft) -> int:
-    """Say where a piece stood in a firing, in place of what was said before."""
+    """Say where a piece stood in a firing, in place of what was said before.
+
+    Raises `UserProblem` for a level of another kiln.
+    """
     get(session, Piece, piece_id)
     firing = get(session, Firing, draft.firing_id)
     if draft.level_id is not None:
@@ -371,7 +380,10 @@ def delete_piece(session: Session, piece_id: int) -> None:
 
 
 def log_run(session: Session, draft: RunDraft) -> int:
-    """Log a run with its counted pieces; returns the run's id."""
+    """Log a run with its counted pieces; returns the run's id.
+
+    Raises `UserProblem` for a number that is taken, or too many pieces.
+    """
     number = draft.number or next_number(session, Run.number)
     if count(session, Run, Run.number == number):
         sentence = f"There is a run {number} already."

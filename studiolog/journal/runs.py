@@ -66,7 +66,10 @@ def lose_pieces(
     at: datetime,
     first: Collection[int] = (),
 ) -> tuple[int, ...]:
-    """Lose so many counted pieces of a run, and say why; returns their ids."""
+    """Lose so many counted pieces of a run, and say why; returns their ids.
+
+    Raises `UserProblem` without a reason, or with fewer pieces at that stage.
+    """
     if not why.strip():
         raise UserProblem("Say why: what was lost teaches most.", {"why": "Say why."})
     chosen = _choose(session, run_id, from_stage, how_many, first)
@@ -76,7 +79,10 @@ def lose_pieces(
 
 
 def find_again(session: Session, run_id: int) -> int:
-    """The piece lost last was not lost after all: it stands where it stood; returns its id."""
+    """The piece lost last was not lost after all: it stands where it stood; returns its id.
+
+    Raises `UserProblem` if none is lost.
+    """
     lost_last = (
         select(StageChange.id)
         .join(Piece, Piece.id == StageChange.piece_id)
@@ -143,8 +149,8 @@ def single_out_one(session: Session, run_id: int, stage: str) -> tuple[int, int]
 def do_bench_line(session: Session, reading: Reading, at: datetime) -> None:
     """Do what a typed line of the bench was read as, in one edit.
 
-    Pieces named by an earlier part of the line come first: in “trimmed 5, one rim split” the
-    split one was being trimmed.
+    Pieces named by an earlier part of the line come first: in “trimmed 5, one rim split” the split
+    one was being trimmed. Raises `UserProblem` if any part of it was not understood.
     """
     if reading.run_id is None or not reading.ready:
         raise UserProblem("Not everything in this line was understood: nothing was done.")
@@ -164,7 +170,10 @@ def do_bench_line(session: Session, reading: Reading, at: datetime) -> None:
 def add_pieces(
     session: Session, run_id: int, how_many: int, at: datetime, stage: str = "wet"
 ) -> None:
-    """Count more pieces under a run."""
+    """Count more pieces under a run.
+
+    Raises `UserProblem` where a run would have too many.
+    """
     run = get(session, Run, run_id)
     if how_many < 1 or count(session, Piece, Piece.run_id == run_id) + how_many > MOST_PIECES:
         raise UserProblem(f"A run has at most {MOST_PIECES} pieces.", {"how_many": "too many"})

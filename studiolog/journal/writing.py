@@ -53,7 +53,10 @@ def get(session: Session, kind: type[R], row_id: int, version: int | None = None
 def change(
     session: Session, kind: type[R], row_id: int, version: int | None = None, /, **fields: Any
 ) -> R:
-    """Set fields of a record and write it. Some records have a field ``kind`` of their own."""
+    """Set fields of a record and write it. Some records have a field ``kind`` of their own.
+
+    Raises as `get` does, and AttributeError for a field the record does not have.
+    """
     record = get(session, kind, row_id, version)
     for name, value in fields.items():
         if not hasattr(record, name):

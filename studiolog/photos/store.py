@@ -44,7 +44,10 @@ class PhotoStore:
         self.thumbnails = thumbnails if thumbnails is not None else folder / ".thumbnails"
 
     def path(self, sha256: str, suffix: str) -> Path:
-        """Where the original is, or would be."""
+        """Where the original is, or would be.
+
+        Raises ValueError for what is no SHA-256.
+        """
         if not _SHA256.match(sha256):
             raise ValueError(f"not a SHA-256: {sha256!r}")
         return self.folder / sha256[:2] / (sha256 + _plain_suffix(suffix))

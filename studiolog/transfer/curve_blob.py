@@ -24,8 +24,8 @@ _MISSING = np.iinfo(np.int64).min
 def pack_readings(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> bytes:
     """Pack readings (seconds, °C; NaN allowed among the temperatures) into a blob.
 
-    Resolution is 1 s and 0.1 °C, or as fine as the readings themselves show: down to a
-    microsecond and 0.000001 °C.
+    Resolution is 1 s and 0.1 °C, or as fine as the readings themselves show: down to a microsecond
+    and 0.000001 °C. Raises ValueError unless there is a temperature for each time.
     """
     times = np.asarray(elapsed_s, dtype=np.float64).ravel()
     temperatures = np.asarray(temperature_c, dtype=np.float64).ravel()

@@ -113,8 +113,9 @@ def smallest_next_test(
 ) -> int | None:
     """How many more pieces, all without the fault, would show its rate to be under ``limit``.
 
-    0 if it is shown already; None if over a thousand would not, or if the rate is shown to be
-    above the limit: then a test cannot clear it, only a change can. Errors as :func:`wilson`.
+    0 if it is shown already; None if over a thousand would not, or if the rate is shown to be above
+    the limit: then a test cannot clear it, only a change can. Raises ValueError
+    as :func:`wilson` does, and for a limit not between 0 and 1.
     """
     if not 0.0 < limit < 1.0:
         raise ValueError(f"The limit must lie between 0 and 1, not {limit!r}.")

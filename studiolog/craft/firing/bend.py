@@ -131,10 +131,11 @@ def read_degrees(degrees: float, give_or_take: float = 5.0) -> BendReading:
 def read_clock(hour: float) -> BendReading:
     """A bend by where the tip points on a clock face: 12 upright, 3 level with the base.
 
-    Common practice: the cone is the hand of a clock seen with its bend to the right, so an hour
-    is 30°, from 12 (0°) over 3 (90°, the end point) to 6 (180°, hanging down the plaque); a cone
-    seen from behind, bending left, is read the same way from 12 over 9 to 6. Half an hour either
-    way is what an eye can tell.
+    Common practice: the cone is the hand of a clock seen with its bend to the right, so an hour is
+    30°, from 12 (0°) over 3 (90°, the end point) to 6 (180°, hanging down the plaque); a cone seen
+    from behind, bending left, is read the same way from 12 over 9 to 6. Half an hour either way is
+    what an eye can tell. Raises `UserProblem` for an hour no clock has, or one a cone never points
+    to.
     """
     if not 0.0 <= hour <= 12.0:
         raise UserProblem(f"A clock has no {hour:g} o'clock; say where the tip points, 12 to 6.")
@@ -147,7 +148,10 @@ def read_clock(hour: float) -> BendReading:
 
 
 def read_words(words: str) -> BendReading:
-    """A bend in words: standing, started, half down, tip touching, flat and their like."""
+    """A bend in words: standing, started, half down, tip touching, flat and their like.
+
+    Raises `UserProblem`, naming the words there are, for any other.
+    """
     plain = _plain_words(words)
     plain = _ALSO.get(plain, plain)
     if plain not in WORDS:

@@ -224,7 +224,10 @@ def read_end_point(
     *,
     from_memory: bool = True,
 ) -> EndPoint:
-    """Like :func:`end_point`, with the standing of the figures it rests on."""
+    """Like :func:`end_point`, with the standing of the figures it rests on.
+
+    Raises `UserProblem` as it does.
+    """
     row_kind = _kind(kind)
     if not (math.isfinite(rate_c_per_h) and rate_c_per_h > 0.0):
         raise UserProblem(
@@ -271,7 +274,10 @@ def number_of(temperature_c: float, rate_c_per_h: float = 60.0) -> float:
 
 @lru_cache(maxsize=128)
 def activation_k(cone: str, kind: str = "self-supporting") -> float:
-    """E/R in kelvin of a cone, from its published end points; see :mod:`.softening`."""
+    """E/R in kelvin of a cone, from its published end points; see :mod:`.softening`.
+
+    Raises `UserProblem` for a cone or kind the chart does not have.
+    """
     row_kind = _kind(kind)
     number = ordinal_of(cone)
     points = _chart(row_kind, True).get(number)
