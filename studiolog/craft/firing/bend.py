@@ -134,8 +134,7 @@ def read_clock(hour: float) -> BendReading:
     Common practice: the cone is the hand of a clock seen with its bend to the right, so an hour is
     30°, from 12 (0°) over 3 (90°, the end point) to 6 (180°, hanging down the plaque); a cone seen
     from behind, bending left, is read the same way from 12 over 9 to 6. Half an hour either way is
-    what an eye can tell. Raises `UserProblem` for an hour no clock has, or one a cone never points
-    to.
+    what an eye can tell. Raises `UserProblem` for an hour no clock has.
     """
     if not 0.0 <= hour <= 12.0:
         raise UserProblem(f"A clock has no {hour:g} o'clock; say where the tip points, 12 to 6.")

@@ -152,7 +152,7 @@ def estimate_cone(
     offset_c: float = 0.0,
     reduction: bool = False,
 ) -> ConeEstimate:
-    """:func:`equivalent_cone` of a curve that is already cleaned."""
+    """:func:`equivalent_cone` of a curve that is already cleaned; raises `UserProblem` as it."""
     import numpy as np
 
     t, c = curve.elapsed_s, curve.temperature_c
@@ -160,16 +160,14 @@ def estimate_cone(
         raise UserProblem(
             "A single reading makes no curve: log at least two readings to get a cone from it."
         )
-    sigma = sigma_c
-    if sigma is None:
-        sigma = SIGMA_CALIBRATED_C if calibrated else SIGMA_UNCALIBRATED_C
+    usual = SIGMA_CALIBRATED_C if calibrated else SIGMA_UNCALIBRATED_C
+    sigma = usual if sigma_c is None else sigma_c
     peak_at = int(np.argmax(c))
     peak = float(c[peak_at])
 
     excess, rates = _excess(t, c)
     gaps = find_gaps(t, c)
-    hottest = excess
-    hidden = False
+    hottest, hidden = excess, False
     if gaps:
         filled_t, filled_c = _fill_gaps(t, c, gaps)
         hottest, hottest_rates = _excess(filled_t, filled_c)

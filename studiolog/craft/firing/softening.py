@@ -43,8 +43,7 @@ def activation_for_width(width_c: float, temperature_c: float) -> float:
 def fit_activation(end_points: Mapping[float, float]) -> float:
     """E/R in kelvin that best joins the end points {rate °C/h: °C} of one cone.
 
-    Least squares in °C, which is how a chart is read. Needs two rates or more; ValueError if not.
-    Raises ValueError with fewer than two rates.
+    Least squares in °C, which is how a chart is read. Raises ValueError with fewer than two rates.
     """
     if len(end_points) < 2:
         raise ValueError("A softening rate needs end points at two heating rates or more.")
