@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QTimer
+from PySide6.QtCore import QCoreApplication, QDir, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiolog.desktop import theme
@@ -111,13 +111,13 @@ class Opening:
             folder, _ = QFileDialog.getSaveFileName(
                 parent,
                 "Name the new journal's folder",
-                str(Path.home() / "Studio journal"),
+                QDir.home().filePath("Studio journal"),
                 "Journal folder (*)",
                 options=QFileDialog.Option.DontConfirmOverwrite,
             )
         else:
             folder = QFileDialog.getExistingDirectory(
-                parent, "Choose a journal's folder", str(Path.home())
+                parent, "Choose a journal's folder", QDir.homePath()
             )
         if folder:
             self._open(folder, None, create=new)

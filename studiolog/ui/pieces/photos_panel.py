@@ -2,9 +2,8 @@
 
 from dataclasses import dataclass, replace
 from functools import partial
-from pathlib import Path
 
-from PySide6.QtCore import QRect, Qt, QTimer
+from PySide6.QtCore import QDir, QRect, Qt, QTimer
 from PySide6.QtGui import QImage, QPainter, QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
@@ -301,7 +300,7 @@ class PhotosPanel(QWidget):
             self.pick_files()
             return
         path, _ = QFileDialog.getOpenFileName(
-            self, f"Find {line.name}", str(Path.home() / line.name), PICTURE_FILES
+            self, f"Find {line.name}", QDir.home().filePath(line.name), PICTURE_FILES
         )
         if path:
             self.intake.find_missing(line.sha256, line.suffix, path)
