@@ -17,11 +17,11 @@ T = TypeVar("T")
 class Edits(QObject):
     """Runs edits on the window's thread and tells the screens what they touched.
 
-    ``edited`` carries the `Touched` of the edit and the widget that asked for it; ``turned``
-    says that what can be undone or redone may have changed.
+    ``edited`` carries the `Touched` of the edit; ``turned`` says that what can be undone or
+    redone may have changed.
     """
 
-    edited = Signal(object, object)
+    edited = Signal(object)
     turned = Signal()
 
     def __init__(self, journal: Journal, notices: Notices) -> None:
@@ -29,21 +29,19 @@ class Edits(QObject):
         self._journal = journal
         self._notices = notices
 
-    def run(self, label: str, edit: Callable[[Session], T], asked_by: QObject | None = None) -> T:
+    def run(self, label: str, edit: Callable[[Session], T]) -> T:
         """Run an edit and return its value. Raises `UserProblem` with nothing changed.
 
         ``label`` is what the history and the undo menu call it: "Log firing 41".
         """
         done = self._journal.edit(label, edit)
-        self._tell(done, asked_by)
+        self._tell(done)
         return done.value
 
-    def try_run(
-        self, label: str, edit: Callable[[Session], object], asked_by: QObject | None = None
-    ) -> bool:
+    def try_run(self, label: str, edit: Callable[[Session], object]) -> bool:
         """Run an edit; a `UserProblem` is said as a notice. True if it was kept."""
         try:
-            self.run(label, edit, asked_by)
+            self.run(label, edit)
         except UserProblem as problem:
             self._notices.warn(problem.sentence)
             return False
@@ -76,10 +74,10 @@ class Edits(QObject):
         if done is None:
             self._notices.say(nothing)
         else:
-            self._tell(done, None)
+            self._tell(done)
             self._notices.say(done.label)
 
-    def _tell(self, done: Done[T], asked_by: QObject | None) -> None:
+    def _tell(self, done: Done[T]) -> None:
         if done.touched.rows:
-            self.edited.emit(done.touched, asked_by)
+            self.edited.emit(done.touched)
             self.turned.emit()

@@ -21,10 +21,9 @@ from studiolog.problems import UserProblem
 
 def test_an_edit_is_told_once_with_what_it_touched(desk: Desk, qtbot: QtBot) -> None:
     with qtbot.waitSignal(desk.edits.edited) as told:
-        desk.edits.run("Add Buff", partial(add_clay, draft=ClayDraft(name="Buff")), desk)
-    touched, asked_by = told.args
+        desk.edits.run("Add Buff", partial(add_clay, draft=ClayDraft(name="Buff")))
+    (touched,) = told.args
     assert touched.kinds == {"clay"}
-    assert asked_by is desk
     assert desk.edits.undo_label() == "Add Buff"
 
 

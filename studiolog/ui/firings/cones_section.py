@@ -109,5 +109,4 @@ class ConesSection(Section):
         self._desk.edits.try_run(
             f"Read the {level.name} cones of firing {page.number}",
             partial(set_pack, firing_id=page.firing_id, draft=draft),
-            asked_by=self,
         )

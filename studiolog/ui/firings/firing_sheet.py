@@ -196,7 +196,6 @@ class FiringSheet(FiringDialog):
                 firing_id = self._desk.edits.run(
                     f"Log firing {fields['number']}",
                     partial(log_firing, draft=FiringDraft(**fields)),
-                    asked_by=self,
                 )
                 self.accept()
                 self.logged.emit(firing_id)
@@ -204,7 +203,6 @@ class FiringSheet(FiringDialog):
             self._desk.edits.run(
                 f"Change firing {page.number}",
                 partial(change_firing, firing_id=page.firing_id, version=page.version, **fields),
-                asked_by=self,
             )
         except UserProblem as problem:
             self._tell(problem)

@@ -175,7 +175,7 @@ class Window(QMainWindow):
         self._rows.insertWidget(self._rows.indexOf(self.stack) + 1, self.notice)
         desk.asked_for.connect(self._answer)
         desk.edits.turned.connect(self._show_turns)
-        desk.edits.edited.connect(lambda _touched, _by: self._show_studio())
+        desk.edits.edited.connect(lambda _touched: self._show_studio())
         self._show_studio()
         self._show_turns()
         self.top.find_box.take_up(desk)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, QObject, QTimer
+from PySide6.QtCore import QCoreApplication, QEvent, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
@@ -77,6 +77,6 @@ class Screen(QWidget):
         super().showEvent(event)
         self.freshen()
 
-    def _hear_edit(self, touched: "Touched", asked_by: QObject | None) -> None:
+    def _hear_edit(self, touched: "Touched") -> None:
         if touched.kinds & self.kinds:
             self.mark_stale()
