@@ -270,8 +270,8 @@ class ListAndPage(Screen):
         except UserProblem as problem:
             self.side.new_name.set_problem(problem.fields.get("name", problem.sentence))
             return
-        self.side.end_new()
         self.show_thing(ident)
+        self.side.end_new()
 
     def toggle_archived(self) -> None:
         """Archive what is shown, or take it back into the pickers."""
@@ -312,7 +312,9 @@ class ListAndPage(Screen):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         if not self.isAncestorOf(QApplication.focusWidget() or self.window()):
-            self.side.list.setFocus(Qt.FocusReason.OtherFocusReason)
+            # Before there is a list the keyboard stands at what begins it.
+            first = self.side.list if self._ident else self.nothing.action
+            first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.modifiers():

@@ -132,6 +132,7 @@ class SideList(QWidget):
         rows.addWidget(self.none)
         rows.addWidget(self.list, 1)
         rows.addWidget(self.archived)
+        rows.addStretch(0)
         self.setFixedWidth(theme.current().px(WIDE))
         self.new_button.clicked.connect(self.start_new)
         self.new_name.line.returnPressed.connect(self._add)
@@ -143,7 +144,8 @@ class SideList(QWidget):
     def show_rows(self, rows: Sequence[ListRow], current: int) -> None:
         """Show the things, with one of them chosen, without telling anyone."""
         self._all, self._current = tuple(rows), current
-        self.head_right.setVisible(bool(rows))
+        for part in (self.head_right, self.filter, self.list):
+            part.setVisible(bool(rows))
         self._sift()
 
     def take_room(self, whole: int) -> None:
@@ -165,7 +167,8 @@ class SideList(QWidget):
     def end_new(self) -> None:
         """Take the name field away."""
         self.new_name.hide()
-        self.list.setFocus(Qt.FocusReason.OtherFocusReason)
+        first = self.list if self._all else self.new_button
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.new_name.isVisible():

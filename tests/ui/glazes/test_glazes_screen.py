@@ -35,7 +35,8 @@ def test_an_empty_journal_asks_for_the_first_glaze_by_name(
 ) -> None:
     screen = open_screen(GlazesScreen)
     assert "Name your glazes" in words_in(screen.nothing)
-    QTest.keyClick(screen.side.list, Qt.Key.Key_N)
+    assert not screen.side.list.isVisible(), "an empty list would be an empty frame"
+    QTest.keyClick(screen.nothing.action, Qt.Key.Key_N)
     line = screen.side.new_name.line
     assert line.isVisible()
     QTest.keyClicks(line, "Kelp")
@@ -43,6 +44,7 @@ def test_an_empty_journal_asks_for_the_first_glaze_by_name(
     assert [row.name for row in desk.read(list_glazes)] == ["Kelp"]
     assert view_of(screen).head.name.text() == "Kelp"
     assert screen.stack.currentIndex() == 1
+    assert screen.side.list.hasFocus()
 
 
 def test_a_name_taken_is_said_at_the_field(studio: SmallStudio, open_screen: OpenScreen) -> None:
