@@ -5,6 +5,7 @@ from the file itself, while one thread loads the rest and opens the journal.
 """
 
 import gc
+import os
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -42,6 +43,12 @@ def _collect_again() -> None:
 
 def _raise(problem: Exception) -> None:
     raise problem
+
+
+def _may_keep(home: Path) -> bool:
+    """Whether the desk's own folder may be written, or made."""
+    there = next(place for place in (home, *home.parents) if place.exists())
+    return there.is_dir() and os.access(there, os.W_OK)
 
 
 class Opening:
@@ -232,6 +239,11 @@ class Opening:
         QTimer.singleShot(0, self.window.offer_kept_draft)
         if self._desk.journal.only_read:
             self._desk.notices.warn(self._desk.journal.only_read)
+        elif not _may_keep(self._home):
+            self._desk.notices.warn(
+                f"Settings and half-filled sheets can't be kept in {self._home}: give yourself "
+                "permission to write there, or name another folder with STUDIOLOG_HOME."
+            )
         photos = self._desk.journal.photo_folder
         jobs = self._desk.jobs
         jobs.start("load the rest", load_the_rest, lambda _none: _collect_again(), _raise)
