@@ -291,7 +291,7 @@ def _edit(studio: Studio, move: str, pick: int) -> Edit:
 
 
 @settings(
-    max_examples=200 if WANDERING else 15,
+    max_examples=60 if WANDERING else 15,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

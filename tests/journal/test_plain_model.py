@@ -407,6 +407,6 @@ def test_two_desks_do_what_plain_values_do(tmp_path: Path) -> None:
     run_state_machine_as_test(
         machine,
         settings=settings(
-            max_examples=150 if WANDERING else 15, stateful_step_count=40, deadline=None
+            max_examples=60 if WANDERING else 15, stateful_step_count=40, deadline=None
         ),
     )
