@@ -147,6 +147,7 @@ COLUMN_GAP = 24
 CARD_INSET = 20
 SECTION_HEAD = 36
 BUTTON_HEIGHT = 32
+ANY_WIDTH = 16_777_215  # Qt's own word for a widget without a widest width
 
 # Corner radii and line widths.
 RADIUS_STAMP = 3

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QScrollArea, QVBoxLayout,
 
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
+from studiolog.desktop.tokens import ANY_WIDTH, COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.finding import FindingRow, Hit, read_rows
 from studiolog.journal.findings_page import (
     CellPage,
@@ -447,7 +447,7 @@ class FindingsScreen(Screen):
         self._split.setDirection(way)
         if narrow:
             self.side.setMinimumWidth(0)
-            self.side.setMaximumWidth(16_777_215)
+            self.side.setMaximumWidth(ANY_WIDTH)
         else:
             self.side.setFixedWidth(look.px(_SIDE))
 

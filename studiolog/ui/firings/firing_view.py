@@ -25,6 +25,7 @@ from studiolog.craft.firing.program import Segment
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.handed_over import local_paths
+from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.cones_section import ConesSection
 from studiolog.ui.firings.figures_section import FiguresSection, HeatworkSection
@@ -323,7 +324,7 @@ class FiringView(QWidget):
         self.columns.setDirection(way)
         if under:
             self.side.setMinimumWidth(0)
-            self.side.setMaximumWidth(16777215)
+            self.side.setMaximumWidth(ANY_WIDTH)
         else:
             self.side.setFixedWidth(px(_SIDE))
         # The plot takes the first sight of the page, less a strip that shows there is more.

@@ -7,7 +7,7 @@ from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QTextLayout, QTe
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
-from studiolog.desktop.tokens import BODY, CAPTION, FIGURE, HEAD, SECONDARY, TITLE
+from studiolog.desktop.tokens import ANY_WIDTH, BODY, CAPTION, FIGURE, HEAD, SECONDARY, TITLE
 
 SIZES = {
     "title": TITLE,
@@ -17,8 +17,6 @@ SIZES = {
     "secondary": SECONDARY,
     "caption": CAPTION,
 }
-
-_ENDLESS = 16_777_215  # px, the widest a widget may be
 
 
 class Text(QLabel):
@@ -79,14 +77,14 @@ class Words(Text):
 
     def sizeHint(self) -> QSize:
         """Qt: one line, however long."""
-        return QSize(self._wide(self.text()), self.heightForWidth(_ENDLESS))
+        return QSize(self._wide(self.text()), self.heightForWidth(ANY_WIDTH))
 
     def minimumSizeHint(self) -> QSize:
         """Qt: its longest word, and a short line at the least."""
         letter = self.fontMetrics().averageCharWidth()
         longest = max((self._wide(word) for word in self.text().split()), default=0)
         wide = max(min(longest, letter * self._LONGEST), letter * self._LEAST)
-        return QSize(min(self._wide(self.text()), wide), self.heightForWidth(_ENDLESS))
+        return QSize(min(self._wide(self.text()), wide), self.heightForWidth(ANY_WIDTH))
 
     def heightForWidth(self, width: int) -> int:
         """Qt: the lines it breaks into."""

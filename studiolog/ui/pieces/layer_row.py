@@ -90,11 +90,9 @@ class LayerRow(QWidget):
             [Choice(NOT_SAID, "not said"), *(Choice(key, words) for key, words in METHODS.items())]
         )
         self.method.choose((line.method or NOT_SAID) if line else NOT_SAID)
-        self.seconds = _number("", "s", line.seconds if line else None, 1, "Seconds", 0.1)
-        self.coats = _number("", "coats", line.coats if line else None, 0, "Coats", 1)
-        self.thickness = _number(
-            "", "mm", line.thickness_mm if line else None, 2, "Thickness", 0.01
-        )
+        self.seconds = _number("s", line.seconds if line else None, 1, "Seconds", 0.1)
+        self.coats = _number("coats", line.coats if line else None, 0, "Coats", 1)
+        self.thickness = _number("mm", line.thickness_mm if line else None, 2, "Thickness", 0.01)
         self.bucket = PickOne("Bucket", hint="Bucket")
         self._offer_buckets(line.bucket_id if line else None)
         self.up = IconButton("arrow_up", "Move towards the clay (Alt Up)")
@@ -205,10 +203,8 @@ class LayerRow(QWidget):
             super().keyPressEvent(event)
 
 
-def _number(
-    label: str, unit: str, value: float | None, decimals: int, says: str, lowest: float
-) -> NumberField:
-    field = NumberField(label, unit, value, decimals, lowest=lowest)
+def _number(unit: str, value: float | None, decimals: int, says: str, lowest: float) -> NumberField:
+    field = NumberField("", unit, value, decimals, lowest=lowest)
     field.line.setFixedWidth(theme.current().px(52))
     field.line.setAccessibleName(f"{says}, {unit}" if unit != says.lower() else says)
     return field

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
+from studiolog.desktop.tokens import ANY_WIDTH, COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.piece_lines import PieceLink
 from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import delete_piece
@@ -180,7 +180,7 @@ class PieceView(QWidget):
             self._grid.setColumnStretch(place, 0)
         for column in (self._left, self._middle, self._right):
             column.setMinimumWidth(0)
-            column.setMaximumWidth(16_777_215)
+            column.setMaximumWidth(ANY_WIDTH)
         self._arrange_right(narrow=how == "narrow")
         if how == "one":
             for row, column in enumerate((self._left, self._middle, self._right)):

@@ -18,6 +18,7 @@ from studiolog.craft.units import (
 )
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.program_page import ProgramPage
 from studiolog.journal.programs import SegmentDraft, change_program, set_program_segments
 from studiolog.journal.session import Session
@@ -93,7 +94,7 @@ class ProgramView(ThingPage):
         self._unit = desk.settings.temperature_unit
         self._segments: tuple[SegmentDraft, ...] = ()
         self._cone = ""
-        self.setMaximumWidth(16777215)  # the plot takes what room there is
+        self.setMaximumWidth(ANY_WIDTH)  # the plot takes what room there is
         self.grid = GridEditor("Segments", segment_columns(self._unit), "Segment")
         self.plot = FiringPlot()
         self.plot.setMinimumSize(420, 400)
