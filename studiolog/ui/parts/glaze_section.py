@@ -69,6 +69,8 @@ class _Block:
 
 _CHIP = QSize(28, 18)
 _EMPTY = SectionWall("Clay", "")
+_HANG = 38.0
+"""How far the words under a glaze's name are set in on the outside; on the inside they are not."""
 _TIGHT = 4.0
 """Between the labels of zones where there are many."""
 
@@ -300,7 +302,7 @@ class GlazeSection(Drawing):
             layer = self._wall.layers[index]
             lines: tuple[str, ...] = ()
             if words and not self._compact:
-                lines = tuple(wrapped(layer.how_text, SECONDARY, width - 38))
+                lines = tuple(wrapped(layer.how_text, SECONDARY, width - _HANG))
             rows.append((index, lines))
             height += 22 + 16 * len(lines) + (6 if words else 0)
         labelled = not self._compact or zone.side == "inside"
@@ -451,11 +453,11 @@ class GlazeSection(Drawing):
         self, painter: QPainter, cut: WallCut, origin: QPointF, column: QRectF
     ) -> None:
         zones = [z for z in cut.zones if z.side == "inside"]
-        widths = [column.width() + 38] * len(zones) + [column.width()]
+        widths = [column.width() + _HANG] * len(zones) + [column.width()]
         # The wall leans over the column: what stands low has less room, and takes more lines.
         for last in (False, True):
             blocks = [
-                self._block(zone, wide, True, min(wide, column.width()))
+                self._block(zone, wide, True, min(wide - _HANG, column.width()))
                 for zone, wide in zip(zones, widths, strict=False)
             ]
             names = wrapped(self._wall.clay_name, SECONDARY, widths[-1] - 6, 600) or [""]
@@ -473,10 +475,11 @@ class GlazeSection(Drawing):
                 break
             for place, (top, (_wish, height)) in enumerate(zip(tops, wanted, strict=True)):
                 free = self._inner_edge(cut, origin, top, top + height + 24) - column.left() - 10
-                widths[place] = max(min(widths[place], free), 64.0)
+                hang = _HANG if place < len(zones) else 0.0
+                widths[place] = max(min(widths[place], free + hang), 64.0 + hang)
         for block, top, wide in zip(blocks, tops, widths, strict=False):
             room = QRectF(column)
-            room.setWidth(min(wide, column.width()))
+            room.setWidth(min(wide - _HANG, column.width()))
             self._paint_inside_block(painter, cut, origin, room, block, top)
         if not self._compact:
             self._paint_clay_label(painter, cut, origin, column, tops[-1], names, lines)
@@ -485,10 +488,14 @@ class GlazeSection(Drawing):
     def _inner_edge(cut: WallCut, origin: QPointF, high: float, low: float) -> float:
         """How far left the wall and its inside glazes reach between two heights of the widget."""
         edge = float("inf")
+        high, low = high - origin.y(), low - origin.y()
         for outline in (cut.clay, *(b.outline for b in cut.bands if b.side == "inside")):
             for (x1, y1), (x2, y2) in pairwise(outline):
-                if max(y1, y2) + origin.y() >= high and min(y1, y2) + origin.y() <= low:
-                    edge = min(edge, x1, x2)
+                if max(y1, y2) < high or min(y1, y2) > low:
+                    continue
+                for y in (min(max(y1, high), low), min(max(y2, high), low)):
+                    share = (y - y1) / (y2 - y1) if y2 != y1 else 0.0
+                    edge = min(edge, x1 + share * (x2 - x1))
         return edge + origin.x()
 
     def _clay_lines(self, width: float) -> list[str]:

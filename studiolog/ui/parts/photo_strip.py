@@ -18,6 +18,7 @@ from PySide6.QtGui import (
     QPainterPath,
     QPaintEvent,
     QResizeEvent,
+    QWheelEvent,
 )
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
@@ -37,6 +38,8 @@ MOMENTS = {
 
 _TILE_W, _CAPTION_H, _GAP = 88, 20, 10
 _HIGH = 0.58  # of a tile's width
+_MOST_ROWS = 4
+"""More rows than this are scrolled through, so that hundreds of photos don't push the page away."""
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,7 @@ class PhotoStrip(Drawing):
         self._can_add = can_add
         self._photos: tuple[StripPhoto, ...] = ()
         self._at = 0
+        self._first_row = 0
         self.tell()
 
     def show_photos(self, photos: Sequence[StripPhoto]) -> None:
@@ -82,6 +86,7 @@ class PhotoStrip(Drawing):
         self._photos = tuple(photos)
         idents = [photo.ident for photo in self._photos]
         self._at = idents.index(kept) if kept in idents else 0
+        self._scroll_to(self._first_row)
         self.tell()
 
     def show_image(self, ident: int, image: QImage) -> None:
@@ -134,11 +139,40 @@ class PhotoStrip(Drawing):
     def tile(self, place: int) -> QRectF:
         """Where a thumbnail is; the add tile comes last."""
         row, column = divmod(place, self._columns(self.wide()))
+        row -= self._first_row
         wide, high = self._tile_size(self.wide())
         return QRectF(1 + column * (wide + _GAP), 1 + row * (high + _CAPTION_H + 6), wide, high)
 
+    def _rows(self, width: float) -> int:
+        return -(-max(self._count(), 1) // self._columns(width))
+
+    def _in_sight(self) -> range:
+        """The places whose rows are shown."""
+        columns = self._columns(self.wide())
+        first = self._first_row * columns
+        return range(first, min(self._count(), first + _MOST_ROWS * columns))
+
+    def _scroll_to(self, row: int) -> bool:
+        """Show the rows from this one on; False if they are shown already."""
+        row = max(0, min(row, self._rows(self.wide()) - _MOST_ROWS))
+        moved, self._first_row = row != self._first_row, row
+        self.update()
+        return moved
+
+    def _show_chosen_row(self) -> None:
+        row = self._at // self._columns(self.wide())
+        self._scroll_to(min(max(self._first_row, row - _MOST_ROWS + 1), row))
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Qt: the wheel goes through the rows, and at their end through the page."""
+        step = -1 if event.angleDelta().y() > 0 else 1
+        if event.angleDelta().y() and self._scroll_to(self._first_row + step):
+            event.accept()
+        else:
+            event.ignore()
+
     def _place_at(self, at: QPointF) -> int | None:
-        for place in range(self._count()):
+        for place in self._in_sight():
             if self.tile(place).adjusted(0, 0, 0, _CAPTION_H).contains(at):
                 return place
         return None
@@ -148,8 +182,10 @@ class PhotoStrip(Drawing):
 
     def heightForWidth(self, width: int) -> int:
         wide = width / self.grown()
-        rows = -(-max(self._count(), 1) // self._columns(wide))
-        return round((rows * (self._tile_size(wide)[1] + _CAPTION_H + 6) + 2) * self.grown())
+        rows = self._rows(wide)
+        more = _CAPTION_H if rows > _MOST_ROWS else 0
+        row_high = self._tile_size(wide)[1] + _CAPTION_H + 6
+        return round((min(rows, _MOST_ROWS) * row_high + more + 2) * self.grown())
 
     def sizeHint(self) -> QSize:
         wide = self.asked(5 * (_TILE_W + _GAP), 0).width()
@@ -161,6 +197,7 @@ class PhotoStrip(Drawing):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._show_chosen_row()
         self.updateGeometry()
 
     # Input
@@ -170,6 +207,7 @@ class PhotoStrip(Drawing):
         if place == self._at:
             return
         self._at = place
+        self._show_chosen_row()
         self.tell()
         chosen = self.chosen()
         if chosen is not None:
@@ -284,13 +322,19 @@ class PhotoStrip(Drawing):
             self.spot(QPointF(event.rect().topLeft())),
             self.spot(QPointF(event.rect().bottomRight())),
         )
-        for place, photo in enumerate(self._photos):
-            tile = self.tile(place)
+        shown = self._in_sight()
+        if len(shown) < self._count():
+            last = min(shown.stop, len(self._photos))
+            words = f"{shown.start + 1} to {last} of {len(self._photos)}: arrows or the wheel go on"
+            at = QPointF(1, self.tall() - _CAPTION_H / 2 - 2)
+            write(painter, at, elided(words, CAPTION, self.wide()), "ink3", CAPTION)
+        for place in range(shown.start, min(shown.stop, len(self._photos))):
+            photo, tile = self._photos[place], self.tile(place)
             if tile.adjusted(0, 0, 0, _CAPTION_H).intersects(seen):  # there may be hundreds
                 self._paint_photo(painter, tile, photo)
-        if self._can_add:
+        if self._can_add and len(self._photos) in shown:
             self._paint_add(painter, self.tile(len(self._photos)))
-        if self.hasFocus() and self._count():
+        if self.hasFocus() and self._at in shown:
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(pen("cobalt", FOCUS_LINE))
             painter.drawRoundedRect(self.tile(self._at), RADIUS_CHIP, RADIUS_CHIP)

@@ -34,6 +34,8 @@ from studiolog.ui.parts.drawing import (
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 
 _GAP, _DROP_HIGH = 8.0, 60.0
+_LEAST_HIGH = 84.0
+"""A photo is never squeezed lower than this: of very many, those around the chosen are shown."""
 _LONGEST = 480
 
 
@@ -114,9 +116,23 @@ class PhotoColumn(Drawing):
     def minimumSizeHint(self) -> QSize:
         return self.asked(220, 240)
 
+    def _room(self) -> QRectF:
+        return QRectF(1, 1, self.wide() - 2, self.tall() - 2 - _DROP_HIGH - _GAP)
+
+    def _in_sight(self) -> range:
+        """Which photos have room: all, or a screenful with the chosen one in it."""
+        count = len(self._photos)
+        most = max(2, 2 * int((self._room().height() + _GAP) // (_LEAST_HIGH + _GAP)))
+        most -= 1 if self._on_their_way else 0
+        if count <= most:
+            return range(count)
+        first = min(max(self._at - most // 2, 0), count - most)
+        return range(first, first + most)
+
     def _boxes(self) -> list[QRectF]:
-        count = len(self._photos) + (1 if self._on_their_way else 0)
-        room = QRectF(1, 1, self.wide() - 2, self.tall() - 2 - _DROP_HIGH - _GAP)
+        """Where the photos in sight are, and after them the place of those on their way."""
+        count = len(self._in_sight()) + (1 if self._on_their_way else 0)
+        room = self._room()
         if not count:
             return []
         columns = 1 if count <= 2 else 2
@@ -158,7 +174,7 @@ class PhotoColumn(Drawing):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         self.setFocus(Qt.FocusReason.MouseFocusReason)
         at = self.spot(event.position())
-        for place, box in enumerate(self._boxes()[: len(self._photos)]):
+        for place, box in zip(self._in_sight(), self._boxes(), strict=False):
             if box.contains(at):
                 self._at = place
                 self.tell()
@@ -190,8 +206,15 @@ class PhotoColumn(Drawing):
         painter = self.painter()
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         boxes = self._boxes()
-        for photo, box in zip(self._photos, boxes, strict=False):
+        seen = self._in_sight()
+        for photo, box in zip(self._photos[seen.start : seen.stop], boxes, strict=False):
             self._paint_photo(painter, box, photo)
+        if len(seen) < len(self._photos):
+            words = f"{seen.start + 1}–{seen.stop} of {len(self._photos)} photos"
+            chip = QRectF(boxes[0].left() + 8, boxes[0].top() + 8, 0, 22)
+            chip.setWidth(QFontMetricsF(font(CAPTION)).horizontalAdvance(words) + 16)
+            paper_patch(painter, chip, "sheet", RADIUS_CHIP)
+            write(painter, chip.center(), words, "ink2", CAPTION, 400, "centre")
         if self._on_their_way and boxes:
             paper_patch(painter, boxes[-1], "sunk", RADIUS_CARD)
             count = self._on_their_way
@@ -199,7 +222,7 @@ class PhotoColumn(Drawing):
             write(painter, boxes[-1].center(), words, "ink2", SECONDARY, 400, "centre")
         self._paint_drop(painter, self._drop_box())
         if self.hasFocus():
-            box = boxes[self._at] if self._photos else self._drop_box()
+            box = boxes[self._at - seen.start] if self._photos else self._drop_box()
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(pen("cobalt", 2))
             painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), RADIUS_CARD, RADIUS_CARD)

@@ -94,3 +94,37 @@ def test_fourteen_zones_are_asked_room_for(section) -> None:
     tops = sorted(rect.top() for rect, _ in section._hits)
     assert len(tops) == 14
     assert all(b - a > 20 for a, b in itertools.pairwise(tops))
+
+
+def test_many_zones_ask_for_the_height_their_labels_need(qtbot) -> None:
+    section = GlazeSection()
+    qtbot.addWidget(section)
+    names = [f"panel number {n} beside the handle" for n in range(14)]
+    layers = tuple(SectionLayer(name, 1, "Kelp", "#48654C") for name in names)
+    section.show_wall(SectionWall("Buff stoneware", "#C6A67C", layers=layers))
+    section.resize(360, 400)
+    narrow = section.minimumSizeHint().height()
+    section.resize(900, 400)
+
+    assert narrow > 14 * 58, "two lines of a name, and one layer, for each zone"
+    assert section.minimumSizeHint().height() < narrow, "names are on one line where it is wide"
+
+
+def test_no_wall_is_drawn_of_which_nothing_is_known(qtbot) -> None:
+    section = GlazeSection()
+    qtbot.addWidget(section)
+    section.resize(420, 520)
+    section.show_wall(None)
+    unknown = section.grab().toImage()
+    section.show_wall(SectionWall("Buff stoneware", "#C6A67C"))
+    known = section.grab().toImage()
+
+    def brown(image) -> int:
+        return sum(
+            image.pixelColor(x, y).saturation() > 60
+            for x in range(0, image.width(), 6)
+            for y in range(0, image.height(), 6)
+        )
+
+    assert brown(unknown) == 0
+    assert brown(known) > 50

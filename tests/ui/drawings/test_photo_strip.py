@@ -82,3 +82,19 @@ def test_thumbnails_arrive_one_by_one(strip) -> None:
     middle = strip.tile(1).center() * ratio
     assert seen.pixelColor(middle.toPoint()).green() > 150
     assert strip.chosen() == 11
+
+
+def test_hundreds_of_photos_take_four_rows_and_are_scrolled_through(strip, qtbot) -> None:
+    strip.show_photos([StripPhoto(n, f"Photo {n}") for n in range(400)])
+    four_rows = strip.heightForWidth(330)
+    strip.show_photos([StripPhoto(n, f"Photo {n}") for n in range(11)])
+    assert strip.heightForWidth(330) < four_rows < 2 * strip.heightForWidth(330)
+
+    strip.show_photos([StripPhoto(n, f"Photo {n}") for n in range(400)])
+    strip.resize(330, four_rows)
+    qtbot.keyClick(strip, Qt.Key.Key_End)
+    assert strip.chosen() is None, "the add tile, in the last row"
+    assert strip.rect().contains(strip.tile(400).center().toPoint())
+    qtbot.keyClick(strip, Qt.Key.Key_Home)
+    assert strip.chosen() == 0
+    assert strip.rect().contains(strip.tile(0).center().toPoint())
