@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -315,3 +316,50 @@ def test_an_empty_journal_is_as_easy(window: Window, qtbot: QtBot, key: str) -> 
     window.show_place(key)
     settle(window, qtbot)
     assert judge_names(window) + judge_keys(window) == []
+
+
+def test_tab_goes_through_the_quick_log_as_a_cup_is_told(yard: Yard, qtbot: QtBot) -> None:
+    sheet = SCENES["quick log of a piece"](yard)
+    settle(sheet, qtbot)
+    names = [stop.accessibleName().split(":")[0] for stop in tree.tab_round(sheet)]
+    assert names == [
+        "Piece number", "Clay", "Form", "Run", "Glaze, in the order it went on", "Firing", "Level",
+        "Crazing", "Next time", "Photos", "Height, mm", "Across, mm", "Weight, g",
+        "Glaze section", "Save", "Save, and log the next cup like it",
+    ]  # fmt: skip
+
+
+def test_tab_goes_through_a_firing_as_it_is_logged(yard: Yard, qtbot: QtBot) -> None:
+    sheet = SCENES["logging a firing"](yard)
+    settle(sheet, qtbot)
+    names = [stop.accessibleName().split(":")[0] for stop in tree.tab_round(sheet)]
+    assert names == [
+        "Program", "Kiln", "Kind", "Atmosphere", "Cone aimed at", "Number", "Started", "at",
+        "Title", "Energy, kWh", "Ended", "at", "Log it", "Cancel",
+    ]  # fmt: skip
+
+
+def test_a_tab_of_the_window_gives_its_page_the_keyboard(yard: Yard, qtbot: QtBot) -> None:
+    window = yard.window
+    for number in (1, 2, 3, 4, 5, 6):
+        key = Qt.Key(Qt.Key.Key_0 + number)
+        QTest.keyClick(window, key, Qt.KeyboardModifier.ControlModifier)
+        settle(window, qtbot)
+        here, shown = QApplication.focusWidget(), window.stack.currentWidget()
+        assert here is not None
+        assert shown is here or shown.isAncestorOf(here), (number, tree.describe(here))
+
+
+def test_leaving_the_quick_log_gives_the_keyboard_back(yard: Yard, qtbot: QtBot) -> None:
+    yard.window.show_place("glazes")
+    settle(yard.window, qtbot)
+    before = QApplication.focusWidget()
+    assert before is not None
+    yard.window.open_quick_log()
+    sheet = yard.dialog()
+    settle(sheet, qtbot)
+    QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert not sheet.isVisible()
+    yard.window.activateWindow()  # off-screen there is no window manager to do it
+    settle(yard.window, qtbot)
+    assert QApplication.focusWidget() is before

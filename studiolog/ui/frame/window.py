@@ -15,7 +15,7 @@ from studiolog.ui.frame.top_bar import TopBar
 from studiolog.ui.parts.icon import window_icon
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import FootLine
-from studiolog.ui.parts.sight import bring_into_sight
+from studiolog.ui.parts.sight import bring_into_sight, enter
 
 if TYPE_CHECKING:
     from studiolog.desktop.desk import Desk
@@ -115,7 +115,7 @@ class Window(QMainWindow):
         for index, tab in enumerate(TABS):
             action = menus["Show"].addAction(tab.text)
             action.setShortcut(QKeySequence(f"Ctrl+{index + 1}"))
-            action.triggered.connect(partial(self._do, partial(self.show_tab, index)))
+            action.triggered.connect(partial(self._do, partial(self._go_to_tab, index)))
 
     def _connect(self) -> None:
         self.top.tab_chosen.connect(lambda index: self._do(partial(self.show_tab, index)))
@@ -222,6 +222,13 @@ class Window(QMainWindow):
     def show_tab(self, index: int) -> None:
         """Show a tab where it was left."""
         self.show_place(self._last_place.get(index, TABS[index].places[0].key))
+
+    def _go_to_tab(self, index: int) -> None:
+        """By its key: the page has the keyboard then; a click leaves it in the row of tabs."""
+        self.show_tab(index)
+        shown = self.stack.currentWidget()
+        if shown is not None:
+            enter(shown)
 
     def show_place(self, key: str) -> Screen:
         """Show a screen, making it if it is seen for the first time."""

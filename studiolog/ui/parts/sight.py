@@ -1,8 +1,25 @@
 """Where the keyboard goes, the page scrolls."""
 
-from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QScrollArea, QWidget
 
 _ROOM_PX = 24
+
+
+def enter(page: QWidget) -> None:
+    """Give a page the keyboard, unless it is in it: where it was last, else its list."""
+    here = QApplication.focusWidget()
+    if here is not None and page.isAncestorOf(here):
+        return
+    last: QWidget | None = page.focusWidget()
+    if last is None or not last.isVisibleTo(page):
+        lists = [view for view in page.findChildren(QAbstractItemView) if view.isVisibleTo(page)]
+        last = next((view for view in lists if view.focusPolicy() & Qt.FocusPolicy.TabFocus), None)
+    if last is None:
+        page.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        page.focusNextChild()
+    else:
+        last.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
 
 def bring_into_sight() -> None:
