@@ -47,7 +47,7 @@ class WarmProgram:
     def __enter__(self) -> "WarmProgram":
         paths = os.pathsep.join((str(ROOT), str(ROOT / "tests")))
         self.process = subprocess.Popen(
-            [sys.executable, str(Path(__file__).with_name("busy_program.py"))],
+            [sys.executable, "-W", "ignore", str(Path(__file__).with_name("busy_program.py"))],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
