@@ -436,7 +436,9 @@ class FindingsScreen(Screen):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        if self.view.chosen() == "matrix" and not self.bar.line.isVisible():
+        if self.empty.isVisibleTo(self):
+            self.empty.action.setFocus()
+        elif self.view.chosen() == "matrix" and not self.bar.line.isVisible():
             self.matrix.setFocus()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
