@@ -315,12 +315,16 @@ def severity_in_facts(facts: Table, fault: str | None) -> ColumnElement[int]:
 # Answers -------------------------------------------------------------------------------------
 
 
-def read_hits(session: Session, question: Question, scope: Scope | None = None) -> tuple[Hit, ...]:
-    """Every piece that meets the question, worst first, those nobody looked at last."""
+def select_hits(question: Question, scope: Scope | None = None) -> Select[Any]:
+    """The query of `read_hits`: piece, whether it was inspected, worst severity, cone."""
     asked = scope or scope_of(question)
     facts = asked.facts
-    found = asked.select(*_hit_columns(facts, question.fault)).group_by(facts.c.piece_id)
-    rows = session.execute(found).all()
+    return asked.select(*_hit_columns(facts, question.fault)).group_by(facts.c.piece_id)
+
+
+def read_hits(session: Session, question: Question, scope: Scope | None = None) -> tuple[Hit, ...]:
+    """Every piece that meets the question, worst first, those nobody looked at last."""
+    rows = session.execute(select_hits(question, scope)).all()
     hits = [
         Hit(
             piece_id,

@@ -4,10 +4,12 @@ Each cell says how many pieces were inspected for the fault, on how many it was 
 so few can be trusted. A piece counts once in a cell, whatever zones of it belong there.
 """
 
+from __future__ import annotations
+
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
@@ -29,13 +31,15 @@ from studiolog.journal.tables import table
 from studiolog.journal.tally import (
     UNKNOWN,
     Field,
-    Places,
     highest_id,
     read_columns,
     seen_marks,
     tally,
 )
-from studiolog.records.facts import NO_CLAY, pair_fact
+from studiolog.records.facts import NO_CLAY, pair_fact, piece_fact
+
+if TYPE_CHECKING:
+    from studiolog.journal.tally import Ints
 
 Columns = Literal["clay", "cone", "level"]
 Rows = Literal["over", "alone+over"]
@@ -150,10 +154,13 @@ def _count_cells(
     session: Session, question: Question, rows: Rows, columns: Columns
 ) -> dict[tuple[tuple[int, int], Any], MatrixCell]:
     """The cells that hold a piece, by row and column."""
-    scope = _scope(question, columns).narrowed(_row_filter(question, rows))
+    scope = scope_of(question, facts=pair_fact).narrowed(_row_filter(question, rows))
     glazes = highest_id(session, "glaze")
-    levels = Places()
-    named = func.coalesce(func.lower(func.trim(table("kiln_level").c.name)), "")
+    levels = _level_keys(session) if columns == "level" else {}
+    place: tuple[Field, ...] = ()
+    if levels:
+        scope = scope.narrowed(needs_piece=True)
+        place = (Field(piece_fact.c.level_id, 0, max(levels)),)
     over, under, clay, cone10, piece, looked, severities, *level = read_columns(
         session,
         scope.select(pair_fact.c.piece_id),
@@ -161,18 +168,15 @@ def _count_cells(
             Field(pair_fact.c.over_id, 0, glazes),
             Field(pair_fact.c.under_id, 0, glazes),
             *fact_fields(session, pair_fact),
+            *place,
         ),
-        ((named, levels),) if columns == "level" else (),
     )
-    cut = level[0] if level else clay if columns == "clay" else bands_of(cone10)
+    cut, heads = _cut_of(columns, levels, clay, cone10, level)
     seen = seen_marks(severities, question.severity)
     counted = tally((over, under, cut), piece, looked, seen)
     fault = question.fault
     inspected = counted.inspected_for(fault) if fault else counted.inspected_at_all()
     bad = counted.seen_on(fault) if fault else counted.any_seen()
-    heads: dict[int, Any] = {NO_CLAY: None} if columns == "clay" else {UNKNOWN: None}
-    if level:
-        heads = {place: word or None for place, word in enumerate(levels.words)}
     lines = (*counted.keys, counted.pieces, inspected, bad)
     return {
         ((above, below), heads.get(at, at)): MatrixCell(pieces, rate_of(events, trials))
@@ -180,6 +184,30 @@ def _count_cells(
             *(line.tolist() for line in lines), strict=True
         )
     }
+
+
+def _level_keys(session: Session) -> dict[int, str | None]:
+    """What each level is told apart by: its name, which several kilns may have. 0: not noted."""
+    level = table("kiln_level")
+    rows = session.execute(select(level.c.id, func.lower(func.trim(level.c.name))))
+    return {0: None, **{row[0]: row[1] for row in rows}}
+
+
+def _cut_of(
+    columns: Columns, levels: Mapping[int, str | None], clay: Ints, cone10: Ints, level: list[Ints]
+) -> tuple[Ints, dict[int, Any]]:
+    """Each row's column as a number, and the keys of those numbers that are not keys themselves."""
+    import numpy as np
+
+    if columns == "clay":
+        return clay, {NO_CLAY: None}
+    if columns == "cone":
+        return bands_of(cone10), {UNKNOWN: None}
+    keys = list(dict.fromkeys(levels.values()))
+    of_level = np.zeros(max(levels) + 1, dtype=np.int64)
+    for level_id, key in levels.items():
+        of_level[level_id] = keys.index(key)
+    return of_level[level[0]], dict(enumerate(keys))
 
 
 def cell_pieces(

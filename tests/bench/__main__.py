@@ -24,7 +24,16 @@ except ImportError as missing:
         f"{missing.name} is needed to compare with a sheet: run make bench, which installs it."
     )
 
-from tests.bench import amounts, photo_grid, questions, rates
+from tests.bench import (
+    amounts,
+    curve_plots,
+    photo_grid,
+    photo_import,
+    piece_table,
+    questions,
+    rates,
+    start_up,
+)
 from tests.bench.result import Result
 from tests.bench.synthetic_studio import build
 
@@ -62,17 +71,21 @@ class Bench:
         return amounts.measure_heat_work(self.journals[-1][1], self.rounds)
 
     def start(self) -> Measured:
-        from tests.bench.start_up import measure_start_up
+        return start_up.measure_start_up(self.studios[-1][1]), 0
 
-        return list(measure_start_up(self.studios[-1][1], self.rounds)), 0
+    def table(self) -> Measured:
+        few, many = self.studios[0][1], self.studios[-1][1]
+        (FOLDER / "table").mkdir(exist_ok=True)
+        return piece_table.measure_table(few, many, FOLDER / "table"), 0
 
-    def pictures(self) -> Measured:
-        from tests.bench.pictures import measure_pictures
-
-        return list(measure_pictures(FOLDER / "pictures", self.rounds)), 0
+    def photos(self) -> Measured:
+        return photo_import.measure_photo_import(FOLDER / "photos", self.rounds), 0
 
     def grid(self) -> Measured:
-        return list(photo_grid.measure_grid(FOLDER / "grid", self.studios[-1][1])), 0
+        return photo_grid.measure_grid(FOLDER / "grid", self.studios[-1][1]), 0
+
+    def curves(self) -> Measured:
+        return curve_plots.measure_curves(), 0
 
     def parts(self) -> dict[str, Callable[[], Measured]]:
         return {
@@ -81,8 +94,10 @@ class Bench:
             "size": self.size,
             "heat": self.heat,
             "start": self.start,
-            "pictures": self.pictures,
+            "table": self.table,
+            "photos": self.photos,
             "grid": self.grid,
+            "curves": self.curves,
         }
 
 
