@@ -60,10 +60,6 @@ SIDEWAYS = (MatrixView, PieceGrid)
 SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
 """Tables typed into: with the largest text a column of figures keeps its width."""
 
-# What is known to be too tight, and still to be mended: what is shown, and at which text sizes.
-KNOWN: dict[str, tuple[int, ...]] = {
-}
-
 
 @pytest.fixture(scope="module")
 def crowded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Journal, dict[str, int]]]:
@@ -184,16 +180,8 @@ def _name(widget: QWidget) -> str:
     return " < ".join(names)
 
 
-def _cases(shown: tuple[str, ...]) -> list[object]:
-    known = pytest.mark.xfail(reason="still to be mended", strict=False)
-    return [
-        pytest.param(what, scale, marks=known if scale in KNOWN.get(what, ()) else ())
-        for what in shown
-        for scale in SCALES
-    ]
-
-
-@pytest.mark.parametrize(("place", "scale"), _cases(tuple(PLACES)))
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("place", PLACES)
 def test_a_screen_has_the_room_it_needs(
     place: str,
     scale: int,
@@ -222,7 +210,8 @@ def _log_file(folder: Path) -> Path:
     return file
 
 
-@pytest.mark.parametrize(("which", "scale"), _cases(SHEETS))
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("which", SHEETS)
 def test_a_sheet_has_the_room_it_needs(
     which: str, scale: int, open_window: Callable[[int], Window],
     crowded: tuple[Journal, dict[str, int]], tmp_path: Path,
