@@ -101,11 +101,7 @@ def _load_what_needs_no_qt() -> None:
     for name in (
         "studiolog.desktop.actions",
         "studiolog.desktop.style_sheet",
-        "studiolog.journal.bench_words",
-        "studiolog.journal.first_look",
         "studiolog.ui.frame.places",
-        "studiolog.ui.parts.typed",
-        "studiolog.ui.parts.wall_geometry",
     ):
         import_module(name)
 

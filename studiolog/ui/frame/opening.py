@@ -15,7 +15,6 @@ from PySide6.QtCore import QCoreApplication, QDir, QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiolog.desktop import theme
-from studiolog.journal.first_look import FILE, read_first_look
 from studiolog.problems import UserProblem
 from studiolog.ui.frame.loading import Opened, Waiting, load_the_rest, open_journal_whole
 from studiolog.ui.frame.window import Window
@@ -133,28 +132,28 @@ class Opening:
         folder = self._home / "demo"
 
         def find(said: Callable[[str], None]) -> str:
-            if not (folder / FILE).is_file():
+            if not folder.is_dir():
                 said("Making the demo journal, this once…")
             return str(self._make_demo())
 
-        self._load(find, folder / FILE, None, create=False)
+        self._load(find, folder, None, create=False)
 
     def _open(self, where: str, photos: Path | None, *, create: bool) -> None:
-        file = None if "://" in where else Path(where) / FILE
-        if self._load(lambda _said: where, file, photos, create=create):
+        folder = None if "://" in where else Path(where)
+        if self._load(lambda _said: where, folder, photos, create=create):
             self._settings.last_journal = where
 
     def _load(
         self,
         find: Callable[[Callable[[str], None]], str],
-        file: Path | None,
+        folder: Path | None,
         photos: Path | None,
         *,
         create: bool,
     ) -> bool:
         """Open the journal that ``find`` names behind the window that stands, or behind a new one.
 
-        False if the new one was closed before it was open. ``file`` is what to look into at once.
+        False if the new one was closed before it was open. ``folder`` is what to look into at once.
         """
 
         def work(said: Callable[[str], None]) -> Opened:
@@ -168,7 +167,9 @@ class Opening:
         window, desk = Window(), None
 
         def look_ahead() -> None:
-            window.look_ahead(read_first_look(file) if file is not None else None)
+            from studiolog.journal.first_look import FILE, read_first_look
+
+            window.look_ahead(None if folder is None else read_first_look(folder / FILE))
             QCoreApplication.processEvents()  # the rows are seen before the thread takes its share
 
         window.painted.connect(look_ahead)
