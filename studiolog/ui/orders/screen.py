@@ -5,8 +5,9 @@ from datetime import date
 from functools import partial
 
 from PySide6.QtCore import QModelIndex, Qt
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QCheckBox,
     QHBoxLayout,
     QPushButton,
@@ -117,6 +118,13 @@ class OrdersScreen(Screen):
         super().resizeEvent(event)
         wide = theme.current().px(_WIDE)
         self.side.setFixedWidth(min(wide, max(_WIDE, round(self.width() * 0.32))))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Qt: the keyboard starts at the list, or at what begins it."""
+        super().showEvent(event)
+        if not self.isAncestorOf(QApplication.focusWidget() or self.window()):
+            first = self.list if self._order_id else self.empty.action
+            first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def reload(self) -> None:
         """Read the list and the order that is shown anew."""
