@@ -133,7 +133,7 @@ def test_the_whole_job_by_keyboard(
 
     with keys.step("read the cones at the bottom"):
         keys.letters("c")
-        keys.press(*[Key.Key_Down] * 6)
+        keys.press(Key.Key_PageDown, Key.Key_PageDown)
         for bend in ("flat", "4 o'clock", "standing"):
             keys.type(bend)
             keys.press(Key.Key_Return)

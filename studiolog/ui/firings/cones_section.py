@@ -88,6 +88,7 @@ class ConesSection(Section):
             row = LevelCones(level_id)
             row.pack_read.connect(self._keep)
             row.stepped.connect(self._step)
+            row.level_stepped.connect(self._step_level)
             self._rows[level_id] = row
             self.add(row)
         self.add(self.spread)
@@ -98,6 +99,15 @@ class ConesSection(Section):
         there = lines.index(line) + way
         if 0 <= there < len(lines):
             lines[there].setFocus(Qt.FocusReason.TabFocusReason)
+            bring_into_sight()
+
+    def _step_level(self, level_id: int, way: int) -> None:
+        """To the first cone of the level above or below."""
+        ids = list(self._rows)
+        there = ids.index(level_id) + way
+        first = next(iter(self._rows[ids[there]].lines()), None) if 0 <= there < len(ids) else None
+        if first is not None:
+            first.setFocus(Qt.FocusReason.TabFocusReason)
             bring_into_sight()
 
     def _keep(self, level_id: int, cones: tuple[ConeDraft, ...]) -> None:

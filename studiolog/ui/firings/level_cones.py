@@ -53,6 +53,7 @@ class _ConeLine(QWidget):
     said = Signal(str, str)
     removed = Signal(str)
     stepped = Signal(int)
+    level_stepped = Signal(int)
 
     def __init__(self, cone: str) -> None:
         super().__init__()
@@ -77,10 +78,17 @@ class _ConeLine(QWidget):
         remove.clicked.connect(lambda: self.removed.emit(self.cone))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Qt: the line takes no Up and Down; they go through the cones of all levels."""
-        step = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(event.key()), 0)
-        if step and self.field.line.hasFocus():
-            self.stepped.emit(step)
+        """Qt: Up and Down, which a line leaves, go through the cones, Page keys by levels."""
+        keys = {
+            Qt.Key.Key_Up: (self.stepped, -1),
+            Qt.Key.Key_Down: (self.stepped, 1),
+            Qt.Key.Key_PageUp: (self.level_stepped, -1),
+            Qt.Key.Key_PageDown: (self.level_stepped, 1),
+        }
+        asked = keys.get(Qt.Key(event.key()))
+        if asked is not None and self.field.line.hasFocus():
+            signal, way = asked
+            signal.emit(way)
         else:
             super().keyPressEvent(event)
 
@@ -95,11 +103,13 @@ class _ConeLine(QWidget):
 class LevelCones(QWidget):
     """A level's pack beside the cone it got. ``pack_read`` carries the cones that were read.
 
-    ``stepped`` carries the line one leaves, and 1 or -1 for the one after or before it.
+    ``stepped`` carries the line one leaves, and 1 or -1 for the one after or before it;
+    ``level_stepped`` the same of this level.
     """
 
     pack_read = Signal(int, object)
     stepped = Signal(object, int)
+    level_stepped = Signal(int, int)
 
     def __init__(self, level_id: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -311,6 +321,7 @@ class LevelCones(QWidget):
         line = _ConeLine(cone)
         line.said.connect(self.say)
         line.stepped.connect(lambda way: self.stepped.emit(line.field.line, way))
+        line.level_stepped.connect(lambda way: self.level_stepped.emit(self.level_id, way))
         line.removed.connect(self.remove_cone)
         return line
 
