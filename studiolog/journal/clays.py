@@ -3,7 +3,7 @@
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.letters import reads_as
@@ -81,14 +81,17 @@ def delete_clay(session: Session, clay_id: int) -> None:
     remove(session, clay)
 
 
-def list_clays(session: Session, *, archived: bool = False) -> list[ClayLine]:
-    """Clays by age of entry; archived ones only if asked for."""
+def list_clays(session: Session, *, archived: bool = False, counted: bool = True) -> list[ClayLine]:
+    """Clays by age of entry; archived ones only if asked for.
+
+    ``counted`` False leaves the pieces of each at 0: counting them looks at every piece there is.
+    """
     made = select(Piece.clay_id, func.count().label("pieces")).group_by(Piece.clay_id).subquery()
     query = (
-        select(Clay, func.coalesce(made.c.pieces, 0))
-        .outerjoin(made, made.c.clay_id == Clay.id)
-        .order_by(Clay.archived, Clay.id)
-    )
+        select(Clay, func.coalesce(made.c.pieces, 0)).outerjoin(made, made.c.clay_id == Clay.id)
+        if counted
+        else select(Clay, literal(0))
+    ).order_by(Clay.archived, Clay.id)
     if not archived:
         query = query.where(Clay.archived.is_(False))
     return [

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.letters import reads_as
@@ -257,18 +257,23 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
     remove(session, glaze)
 
 
-def list_glazes(session: Session, *, archived: bool = False) -> list[GlazeLine]:
-    """Glazes in order of entry; archived ones only if asked for."""
+def list_glazes(
+    session: Session, *, archived: bool = False, counted: bool = True
+) -> list[GlazeLine]:
+    """Glazes in order of entry; archived ones only if asked for.
+
+    ``counted`` False leaves the pieces of each at 0: counting them looks at every layer there is.
+    """
     used = (
         select(Layer.glaze_id, func.count(Layer.piece_id.distinct()).label("pieces"))
         .group_by(Layer.glaze_id)
         .subquery()
     )
     query = (
-        select(Glaze, func.coalesce(used.c.pieces, 0))
-        .outerjoin(used, used.c.glaze_id == Glaze.id)
-        .order_by(Glaze.archived, Glaze.id)
-    )
+        select(Glaze, func.coalesce(used.c.pieces, 0)).outerjoin(used, used.c.glaze_id == Glaze.id)
+        if counted
+        else select(Glaze, literal(0))
+    ).order_by(Glaze.archived, Glaze.id)
     if not archived:
         query = query.where(Glaze.archived.is_(False))
     return [

@@ -90,11 +90,27 @@ class PieceListPage:
     after: int | None
 
 
-def find_piece_ids(session: Session, wanted: PieceFilter) -> tuple[int, ...]:
-    """The ids of all pieces that answer, the highest number first."""
-    query = select(Piece.id).order_by(Piece.number.is_(None), Piece.number.desc(), Piece.id.desc())
+def find_piece_ids(
+    session: Session, wanted: PieceFilter, *, after: int | None = None, limit: int | None = None
+) -> tuple[int, ...]:
+    """The ids of all pieces that answer, the highest number first.
+
+    Of numbered pieces ``limit`` gives only so many, those that follow the piece ``after``; lists
+    with unnumbered pieces come whole at once.
+    """
     if not wanted.counted and wanted.run_id is None:
-        query = query.where(Piece.number.is_not(None))
+        # The order of the index on numbers: the first few cost no look at all the others.
+        query = select(Piece.id).where(Piece.number.is_not(None)).order_by(Piece.number.desc())
+        if after is not None:
+            last = select(Piece.number).where(Piece.id == after).scalar_subquery()
+            query = query.where(Piece.number < last)
+        query = query.limit(limit)
+    elif after is not None:
+        return ()
+    else:
+        query = select(Piece.id).order_by(
+            Piece.number.is_(None), Piece.number.desc(), Piece.id.desc()
+        )
     if wanted.stage is not None:
         query = query.where(Piece.stage == wanted.stage)
     if wanted.clay_id is not None:

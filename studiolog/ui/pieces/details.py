@@ -102,7 +102,9 @@ class Details(QWidget):
     def show_page(self, page: PiecePage) -> None:
         """Show the facts; a field being typed in keeps what is typed."""
         forms = self._edits.desk.read(lambda session: list_forms(session, archived=True))
-        clays = self._edits.desk.read(lambda session: list_clays(session, archived=True))
+        clays = self._edits.desk.read(
+            lambda session: list_clays(session, archived=True, counted=False)
+        )
         self.form.pick.set_choices(form_choices(forms, page.form.form_id if page.form else None))
         self.form.pick.choose(page.form.form_id if page.form else NOTHING)
         self.clay.pick.set_choices(clay_choices(clays, page.clay.clay_id if page.clay else None))

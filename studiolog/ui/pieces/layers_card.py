@@ -65,7 +65,9 @@ class LayerEditor(QWidget):
     def open(self, page: PiecePage) -> None:
         """Begin with the layers the page shows."""
         self._offer = Offer(
-            self._edits.desk.read(lambda session: list_glazes(session, archived=True)),
+            self._edits.desk.read(
+                lambda session: list_glazes(session, archived=True, counted=False)
+            ),
             self._edits.desk.read(list_buckets),
             tuple(layer.zone for layer in page.layers),
         )

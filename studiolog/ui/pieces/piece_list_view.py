@@ -1,6 +1,7 @@
 """The list of pieces: a line to filter by, and rows that open with Enter."""
 
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -29,6 +30,8 @@ from studiolog.ui.pieces.piece_rows import PieceDelegate, PieceListModel
 _ANY = 0
 _ANY_STAGE = ""
 _WAIT_MS = 120
+# The first rows are shown at once; the others are listed while nothing else is to be done.
+_FIRST, _STRETCH = 300, 4000
 
 
 class _Rows(QListView):
@@ -58,6 +61,10 @@ class PieceListView(QWidget):
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(_WAIT_MS)
+        self._rest: list[int] = []
+        self._more = QTimer(self)
+        self._more.setInterval(0)
+        self._more.timeout.connect(self._read_more)
         self._build()
         self._connect()
 
@@ -184,8 +191,8 @@ class PieceListView(QWidget):
     def reload(self) -> None:
         """Read the list anew; the row chosen stays chosen."""
         chosen = self.chosen()
-        clays = self.desk.read(list_clays)
-        glazes = self.desk.read(list_glazes)
+        clays = self.desk.read(partial(list_clays, counted=False))
+        glazes = self.desk.read(partial(list_glazes, counted=False))
         self.clay.set_choices(
             [
                 Choice(_ANY, "any clay"),
@@ -204,15 +211,42 @@ class PieceListView(QWidget):
         )
         self.glaze.choose(self.wanted.glaze_id or _ANY)
         wanted = self.wanted
-        ids = self.desk.read(lambda session: find_piece_ids(session, wanted))
+        self._more.stop()
+        self._rest = []
+        ids = self.desk.read(lambda session: find_piece_ids(session, wanted, limit=_FIRST))
         self.model.show_ids(ids)
         filtered = wanted != PieceFilter()
         self.clear.setVisible(filtered)
-        many = f"{len(ids):,}".replace(",", "\u2009")
-        self.count.setText(f"{many} piece{'' if len(ids) == 1 else 's'}")
+        if len(ids) == _FIRST:
+            self.count.setText("")
+            self._more.start()
+        else:
+            self._show_count()
         self.stack.setCurrentWidget(self.rows if ids else self.nothing if filtered else self.empty)
         self.nothing.set_sentence("No piece answers.", _say_filter(wanted))
         self.choose(chosen)
+
+    def _read_more(self) -> None:
+        """List a stretch more; all of them become rows at once, when the last is known."""
+        wanted, last = self.wanted, (self._rest or self.model.ids())[-1]
+        some = self.desk.read(
+            lambda session: find_piece_ids(session, wanted, after=last, limit=_STRETCH)
+        )
+        self._rest.extend(some)
+        if len(some) < _STRETCH:
+            self._more.stop()
+            self.model.add_ids(self._rest)
+            self._rest = []
+            self._show_count()
+
+    def _read_all(self) -> None:
+        while self._more.isActive():
+            self._read_more()
+
+    def _show_count(self) -> None:
+        count = self.model.rowCount()
+        many = f"{count:,}".replace(",", "\u2009")
+        self.count.setText(f"{many} piece{'' if count == 1 else 's'}")
 
     def chosen(self) -> int | None:
         """The piece of the row chosen."""
@@ -222,6 +256,10 @@ class PieceListView(QWidget):
 
     def choose(self, piece_id: int | None) -> None:
         """Choose the row of a piece, if it is listed."""
+        if piece_id is None:
+            return
+        if piece_id not in self.model.ids():
+            self._read_all()
         ids = self.model.ids()
         if piece_id in ids:
             index = self.model.index(ids.index(piece_id))
@@ -230,6 +268,7 @@ class PieceListView(QWidget):
 
     def ids(self) -> tuple[int, ...]:
         """The pieces listed, in order."""
+        self._read_all()
         return self.model.ids()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -1,17 +1,21 @@
 """The rows of the list: read as they are seen, painted by one delegate."""
 
+from collections import OrderedDict
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import (
     QAbstractListModel,
     QModelIndex,
     QObject,
     QPersistentModelIndex,
+    QPointF,
     QRectF,
     QSize,
+    QSizeF,
     Qt,
 )
-from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from studiolog.craft.words import FAULTS, STAGES
@@ -36,6 +40,16 @@ from studiolog.ui.pieces.looks import SMALL_PX, paint_thumbnail
 ROW_PX = 72
 _CHUNK = 60
 _KEPT_ROWS = 3000
+_KEPT_PAINTED = 48  # rows, a few screens of them
+_ROW_ROLE = int(Qt.ItemDataRole.UserRole)
+_WORD_ROLES = frozenset(
+    int(role)
+    for role in (
+        Qt.ItemDataRole.DisplayRole,
+        Qt.ItemDataRole.AccessibleTextRole,
+        Qt.ItemDataRole.ToolTipRole,
+    )
+)
 Index = QModelIndex | QPersistentModelIndex
 
 BASIS_WORDS = {"read": "read there", "computed": "computed", "aimed": "aimed at"}
@@ -69,13 +83,26 @@ class PieceListModel(QAbstractListModel):
         self._desk = desk
         self._ids: tuple[int, ...] = ()
         self._rows: dict[int, PieceRow] = {}
+        self._places: dict[int, int] = {}  # of the rows that were read
 
     def show_ids(self, ids: Sequence[int]) -> None:
         """List these pieces, in this order."""
         self.beginResetModel()
         self._ids = tuple(ids)
-        self._rows.clear()
+        self._forget_rows()
         self.endResetModel()
+
+    def _forget_rows(self) -> None:
+        self._rows.clear()
+        self._places.clear()
+
+    def add_ids(self, ids: Sequence[int]) -> None:
+        """List these too, after the others."""
+        if ids:
+            start = len(self._ids)
+            self.beginInsertRows(QModelIndex(), start, start + len(ids) - 1)
+            self._ids += tuple(ids)
+            self.endInsertRows()
 
     def ids(self) -> tuple[int, ...]:
         """The pieces listed, in order."""
@@ -91,35 +118,41 @@ class PieceListModel(QAbstractListModel):
         piece_id = self._ids[place]
         if piece_id not in self._rows:
             if len(self._rows) > _KEPT_ROWS:
-                self._rows.clear()
+                self._forget_rows()
             start = place - place % _CHUNK
             some = self._ids[start : start + _CHUNK]
             for row in self._desk.read(lambda session: read_piece_rows(session, some)):
                 self._rows[row.piece_id] = row
+            self._places.update({one: start + step for step, one in enumerate(some)})
         return self._rows.get(piece_id)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        # Roles come by the thousand: plain integers compare in half the time of Qt's enumeration.
         if not index.isValid():
             return None
-        if role == Qt.ItemDataRole.UserRole:
+        if role == _ROW_ROLE:
             return self.piece_row(index.row())
-        if role in (
-            Qt.ItemDataRole.DisplayRole,
-            Qt.ItemDataRole.AccessibleTextRole,
-            Qt.ItemDataRole.ToolTipRole,
-        ):
+        if role in _WORD_ROLES:
             row = self.piece_row(index.row())
             return row_sentence(row) if row is not None else ""
         return None
 
     def picture_came(self, sha256: str) -> None:
         """A thumbnail is there now: paint the rows that show it."""
-        for place, piece_id in enumerate(self._ids):
-            row = self._rows.get(piece_id)
-            if row is not None and row.sha256 == sha256:
-                index = self.index(place)
+        for piece_id, row in self._rows.items():
+            if row.sha256 == sha256:
+                index = self.index(self._places[piece_id])
                 self.dataChanged.emit(index, index)
-                return
+
+
+@dataclass(frozen=True)
+class _Painted:
+    """How a row looked when it was painted, and of what."""
+
+    row: PieceRow
+    size: QSizeF
+    ratio: float
+    pixmap: QPixmap
 
 
 class PieceDelegate(QStyledItemDelegate):
@@ -128,20 +161,43 @@ class PieceDelegate(QStyledItemDelegate):
     def __init__(self, desk: Desk, parent: QWidget) -> None:
         super().__init__(parent)
         self._desk = desk
+        self._painted: OrderedDict[int, _Painted] = OrderedDict()
+        theme.current().changed.connect(self._painted.clear)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         return QSize(600, theme.current().px(ROW_PX))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        row = index.data(Qt.ItemDataRole.UserRole)
+        row = index.data(_ROW_ROLE)
         rect = QRectF(option.rect)
         state = option.state
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._paint_ground(painter, rect, state)
         if isinstance(row, PieceRow):
-            self._paint_row(painter, rect, row)
+            ratio = painter.device().devicePixelRatioF()
+            painter.drawPixmap(rect.topLeft(), self._painted_row(row, rect.size(), ratio))
         painter.restore()
+
+    def _painted_row(self, row: PieceRow, size: QSizeF, ratio: float) -> QPixmap:
+        """The row without its ground, painted once while nothing of it changes."""
+        known = self._painted.get(row.piece_id)
+        if known is not None and known.row is row and known.size == size and known.ratio == ratio:
+            self._painted.move_to_end(row.piece_id)
+            return known.pixmap
+        pixmap = QPixmap((size * ratio).toSize())
+        pixmap.setDevicePixelRatio(ratio)
+        pixmap.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(pixmap)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        whole = self._paint_row(painter, QRectF(QPointF(0, 0), size), row)
+        painter.end()
+        self._painted.pop(row.piece_id, None)
+        if whole:
+            self._painted[row.piece_id] = _Painted(row, size, ratio, pixmap)
+            while len(self._painted) > _KEPT_PAINTED:
+                self._painted.popitem(last=False)
+        return pixmap
 
     @staticmethod
     def _paint_ground(painter: QPainter, rect: QRectF, state: QStyle.StateFlag) -> None:
@@ -158,7 +214,8 @@ class PieceDelegate(QStyledItemDelegate):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(rect.adjusted(1, 1, -1, -2), 4, 4)
 
-    def _paint_row(self, painter: QPainter, rect: QRectF, row: PieceRow) -> None:
+    def _paint_row(self, painter: QPainter, rect: QRectF, row: PieceRow) -> bool:
+        """Paint all but the ground; False while its picture is not there."""
         look = theme.current()
         middle = rect.center().y()
         side = look.px(56)
@@ -178,6 +235,7 @@ class PieceDelegate(QStyledItemDelegate):
         paint_stage_chip(painter, chip, row.stage)
         self._paint_cone(painter, rect, columns["cone"], row)
         self._paint_fault(painter, rect, columns["fault"], row)
+        return image is not None or row.sha256 is None
 
     @staticmethod
     def _columns(rect: QRectF, left: float) -> dict[str, tuple[float, float]]:
