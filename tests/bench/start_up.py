@@ -102,11 +102,12 @@ def watch_window():
     def made(window, desk=None):
         make(window, desk)
         window.painted.connect(painted)
-        if STOP == "loaded":
-            window.painted.connect(lambda: setattr(window, "beat", Beat()))
     Window.__init__ = made
     def watched(window, first):
         look_ahead(window, first)
+        if STOP == "loaded":
+            # What comes before are the first rows, which have a measure of their own.
+            QTimer.singleShot(0, lambda: setattr(window, "beat", Beat()))
         if first is not None:
             window.rows_seen = Rows()
             window.screen_of("bench").list.viewport().installEventFilter(window.rows_seen)
@@ -174,7 +175,7 @@ def start(
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=300,
     )
     if ended.returncode != 0 or not ended.stdout.strip():
         raise RuntimeError(f"the start ended before {last} was seen: {ended.stderr[-2000:]}")
