@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import (
     QDragEnterEvent,
     QDropEvent,
@@ -193,17 +193,6 @@ class FiringView(QWidget):
         if not same:
             self.scroller.verticalScrollBar().setValue(0)
             self.setFocus(Qt.FocusReason.OtherFocusReason)
-        QTimer.singleShot(0, self, self._take_room)
-
-    def _take_room(self) -> None:
-        """Give the page the height it asks for now.
-
-        Rows that came while the list was in front are measured after the scroll area looked.
-        """
-        body = self.scroller.widget()
-        assert body is not None  # `_build` gave it one
-        body.setMinimumHeight(0)
-        body.setMinimumHeight(body.heightForWidth(body.width()))
 
     def show_earlier(self, earlier: tuple[EarlierCurve, ...]) -> None:
         """The curves of earlier firings have come."""
