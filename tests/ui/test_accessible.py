@@ -225,20 +225,15 @@ def _noticed(yard: Yard) -> QWidget:
     return yard.window
 
 
+# Glazes, clays, forms, kilns, programs and orders show the page of the first one beside their list.
 SCENES: dict[str, Callable[[Yard], QWidget]] = {
     **{key: place(key) for key in PLACES},
     "piece": show("piece", lambda y: y.studio.pieces[2]),
     "firing": show("firing", lambda y: y.logged),
     "firing without a log": show("firing", lambda y: y.planned),
     "run": show("run", lambda y: y.run),
-    "glaze": show("glaze", lambda y: y.studio.kelp),
-    "clay": show("clay", lambda y: y.studio.red),
-    "form": show("form", lambda y: y.studio.tumbler),
-    "kiln": show("kiln", lambda y: y.studio.kiln),
     "program": show("program", lambda y: y.studio.glaze_six),
-    "order": show("order", lambda y: y.order),
     "naming a glaze": naming("glazes"),
-    "naming an order": naming("orders"),
     "details of a piece": on_piece(lambda view: view.toggle_details()),
     "layers of a piece": on_piece(lambda view: view.layers.toggle_editor()),
     "inspecting a piece": on_piece(lambda view: view.inspections.inspect_again()),
