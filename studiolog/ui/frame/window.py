@@ -151,6 +151,7 @@ class Window(QMainWindow):
             bench.list.link_opened.connect(self._keep_link)
             bench.start_button.clicked.connect(self._keep_start)
             self.stack.addWidget(bench)
+            bench.paint_when_laid()
             self.foot.set_hints(bench.foot())
             self.meanwhile.begin(
                 bench, bench.list, bench.line.line, bench.board.every_run, bench.start_button
