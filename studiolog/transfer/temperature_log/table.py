@@ -82,22 +82,27 @@ def _score(rows: list[list[str]]) -> float:
     """How much a trial looks like a log: even width, cells that are numbers or times."""
     if not rows:
         return 0.0
-    data = [row for row in rows if sum(_is_value(cell) for cell in row) >= 1]
+    read_as = [[_is_value(cell) for cell in row] for row in rows]  # once: it is most of the work
+    data = [(row, values) for row, values in zip(rows, read_as, strict=True) if any(values)]
     if not data:
         return 0.0
-    width, even = Counter(len(row) for row in data).most_common(1)[0]
+    width, even = Counter(len(row) for row, _ in data).most_common(1)[0]
     evenness = even / len(data)
-    read = [row for row in data if len(row) == width]
-    values = sum(_is_value(cell) for row in read for cell in row)
-    known = sum(_is_value(cell) or is_missing(cell) for row in read for cell in row)
+    read = [(row, values) for row, values in data if len(row) == width]
+    found = sum(sum(values) for _, values in read)
+    gaps = sum(
+        not value and is_missing(cell)
+        for row, values in read
+        for cell, value in zip(row, values, strict=True)
+    )
     total = max(1, width * len(read))
-    timed = sum(_is_value(row[0]) or (width > 1 and _is_value(row[1])) for row in read)
-    score = evenness * (0.5 + known / total) * len(data) / len(rows)
+    timed = sum(any(values[:2]) for _, values in read)
+    score = evenness * (0.5 + (found + gaps) / total) * len(data) / len(rows)
     score *= 0.5 + 0.5 * timed / max(1, len(read))
     if width == 1:
-        return 0.35 * score * values / total
+        return 0.35 * score * found / total
     # More columns are only better when they hold something.
-    return score * (1 + 0.02 * min(width, 10)) * (0.4 + 0.6 * min(1.0, 2 * values / total))
+    return score * (1 + 0.02 * min(width, 10)) * (0.4 + 0.6 * min(1.0, 2 * found / total))
 
 
 def _is_value(cell: str) -> bool:
