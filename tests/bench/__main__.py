@@ -29,6 +29,7 @@ from tests.bench import (
     curve_plots,
     photo_grid,
     photo_import,
+    piece_table,
     questions,
     rates,
     start_up,
@@ -73,13 +74,9 @@ class Bench:
         return start_up.measure_start_up(self.studios[-1][1]), 0
 
     def table(self) -> Measured:
-        try:
-            from tests.bench.piece_table import measure_table
-        except ImportError:
-            return [], 0
         few, many = self.studios[0][1], self.studios[-1][1]
         (FOLDER / "table").mkdir(exist_ok=True)
-        return measure_table(few, many, FOLDER / "table"), 0
+        return piece_table.measure_table(few, many, FOLDER / "table"), 0
 
     def photos(self) -> Measured:
         return photo_import.measure_photo_import(FOLDER / "photos", self.rounds), 0
