@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -243,6 +244,9 @@ def fill_bench(journal_folder: Path, folder: Path) -> None:
         journal.edit("Fill the bench", _add_runs)
     finally:
         journal.close()
+    # The copy brought statistics of a time without runs: they would lead every plan astray.
+    with closing(sqlite3.connect(folder / FILE)) as filled:
+        filled.execute("ANALYZE")
 
 
 def _add_runs(session: Session) -> None:
