@@ -11,7 +11,7 @@ from typing import Final
 
 from studiolog.problems import UserProblem
 
-THIN: Final = "\N{THIN SPACE}"
+THIN: Final = "\N{NARROW NO-BREAK SPACE}"  # a number and its unit stay on one line
 MINUS: Final = "\N{MINUS SIGN}"
 
 _NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"

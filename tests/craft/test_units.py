@@ -23,28 +23,28 @@ def test_rates_leave_the_32_out():
 
 
 def test_quantities_have_a_thin_space_and_a_true_minus():
-    assert units.show_temperature(1222) == "1222\u2009°C"
-    assert units.show_temperature(1222, "F") == "2232\u2009°F"
-    assert units.show_temperature(-3.46, decimals=1) == "\u22123.5\u2009°C"
-    assert units.show_temperature(-0.2) == "0\u2009°C"
-    assert units.show_temperature_step(7) == "+7\u2009°C"
-    assert units.show_temperature_step(-10, "F") == "\u221218\u2009°F"
-    assert units.show_temperature_step(0.2) == "0\u2009°C"
-    assert units.show_rate(60) == "60\u2009°C/h"
-    assert units.show_rate(60, "F") == "108\u2009°F/h"
-    assert units.show_quantity(12.34, "%", 1) == "12.3\u2009%"
+    assert units.show_temperature(1222) == "1222\u202f°C"
+    assert units.show_temperature(1222, "F") == "2232\u202f°F"
+    assert units.show_temperature(-3.46, decimals=1) == "\u22123.5\u202f°C"
+    assert units.show_temperature(-0.2) == "0\u202f°C"
+    assert units.show_temperature_step(7) == "+7\u202f°C"
+    assert units.show_temperature_step(-10, "F") == "\u221218\u202f°F"
+    assert units.show_temperature_step(0.2) == "0\u202f°C"
+    assert units.show_rate(60) == "60\u202f°C/h"
+    assert units.show_rate(60, "F") == "108\u202f°F/h"
+    assert units.show_quantity(12.34, "%", 1) == "12.3\u202f%"
 
 
 @pytest.mark.parametrize(
     ("seconds", "text"),
     [
-        (0, "0\u2009s"),
-        (30, "30\u2009s"),
-        (45 * 60, "45\u2009min"),
-        (3600, "1\u2009h"),
-        (13 * 3600 + 5 * 60, "13\u2009h 05\u2009min"),
-        (7199, "2\u2009h"),
-        (-600, "\u221210\u2009min"),
+        (0, "0\u202fs"),
+        (30, "30\u202fs"),
+        (45 * 60, "45\u202fmin"),
+        (3600, "1\u202fh"),
+        (13 * 3600 + 5 * 60, "13\u202fh 05\u202fmin"),
+        (7199, "2\u202fh"),
+        (-600, "\u221210\u202fmin"),
     ],
 )
 def test_durations(seconds, text):

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiolog.craft.units import THIN
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import BODY, CAPTION, RADIUS_CARD, SECONDARY
 from studiolog.journal.matrix import Matrix, MatrixColumn, MatrixRow
@@ -163,7 +164,7 @@ class _Head(QHeaderView):
         look = theme.current()
         track = track_of(box)
         painter.setFont(look.font(CAPTION))
-        for share, words in ((0.0, "0"), (0.5, "50"), (1.0, "100\u2009%")):
+        for share, words in ((0.0, "0"), (0.5, "50"), (1.0, f"100{THIN}%")):
             x = track.left() + share * track.width()
             painter.setPen(look.color("ink3"))
             metrics = QFontMetricsF(painter.font())

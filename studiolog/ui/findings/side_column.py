@@ -7,6 +7,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLayout, QSizePolicy, QSpinBox, QVBoxLayout, QWidget
 
+from studiolog.craft.units import THIN
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import CAPTION, SECONDARY
 from studiolog.journal.findings_page import CellPage
@@ -74,7 +75,7 @@ class TestOutcomes(Drawing):
         top, pitch = look.px(20), look.px(24)
         bottom = top + pitch * len(self._lines)
         painter.setFont(look.font(CAPTION))
-        for share, words in ((0.0, "0"), (0.5, "50"), (1.0, "100\u2009%")):
+        for share, words in ((0.0, "0"), (0.5, "50"), (1.0, f"100{THIN}%")):
             x = left + share * (right - left)
             painter.setPen(QPen(look.color("line"), 1))
             painter.drawLine(QPointF(x, top), QPointF(x, bottom))

@@ -7,13 +7,13 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from studiolog.craft.units import THIN
 from studiolog.desktop import theme
 from studiolog.desktop.theme import Theme
 from studiolog.desktop.tokens import CAPTION, RADIUS_CARD, SECONDARY
 
 FEWEST = 5  # pieces a cell needs to be drawn solid
 CELL = (256, 48)
-_THIN = "\u2009"
 
 
 def track_of(rect: QRectF) -> QRectF:
@@ -90,7 +90,7 @@ def paint_rate(
         painter.setFont(look.font(SECONDARY, 600))
         none = seen == 0
         painter.setPen(look.color("ink3" if stale else "celadon" if none else "ink"))
-        painter.drawText(right, left, f"{round(100 * seen / inspected)}{_THIN}%")
+        painter.drawText(right, left, f"{round(100 * seen / inspected)}{THIN}%")
     painter.restore()
 
 

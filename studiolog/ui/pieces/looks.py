@@ -6,6 +6,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QImage, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
+from studiolog.craft.units import THIN
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import RADIUS_CHIP
@@ -93,7 +94,7 @@ def short_day(day: date | datetime) -> str:
 
 def per_cent(fraction: float) -> str:
     """``12.7 %`` with a thin gap and a true minus."""
-    return f"{fraction * 100:.1f}".replace("-", MINUS) + "\u2009%"
+    return f"{fraction * 100:.1f}".replace("-", MINUS) + f"{THIN}%"
 
 
 def after_words(days: int | None) -> str:

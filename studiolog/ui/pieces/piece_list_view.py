@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiolog.craft.units import THIN
 from studiolog.craft.words import STAGES
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
@@ -245,7 +246,7 @@ class PieceListView(QWidget):
 
     def _show_count(self) -> None:
         count = self.model.rowCount()
-        many = f"{count:,}".replace(",", "\u2009")
+        many = f"{count:,}".replace(",", THIN)
         self.count.setText(f"{many} piece{'' if count == 1 else 's'}")
 
     def chosen(self) -> int | None:

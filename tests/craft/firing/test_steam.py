@@ -34,5 +34,5 @@ def test_a_program_that_never_reaches_the_boil_has_nothing_to_say() -> None:
 
 def test_it_is_told_in_the_unit_the_potter_reads() -> None:
     sentence = steam_caution([Segment(150, 600)], "F")
-    assert "270\u2009°F/h" in sentence
-    assert "212\u2009°F" in sentence
+    assert "270\u202f°F/h" in sentence
+    assert "212\u202f°F" in sentence

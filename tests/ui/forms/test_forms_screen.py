@@ -62,7 +62,7 @@ def test_a_form_without_a_profile_says_that_it_is_drawn_as_a_plain_cup(view: For
 
 
 def test_steps_are_added_moved_and_removed(desk: Desk, studio: SmallStudio, view: FormView) -> None:
-    assert view.step_section.quiet.text() == "15\u2009min for one piece, 1 without minutes"
+    assert view.step_section.quiet.text() == "15\u202fmin for one piece, 1 without minutes"
     view.steps.type_cell(4, 0, "stamped")
     view.steps.type_cell(4, 1, "0.5")
     view.steps.move_row(4, 3)

@@ -101,8 +101,8 @@ def test_the_difference_is_that_of_the_figures_shown(plot: FiringPlot):
         assert readout is not None
         for unit in ("C", "F"):
             rows = {name: (value, remark) for name, value, remark in readout.rows(unit)}
-            logged = int(rows["logged"][0].split("\u2009")[0])
-            program = int(rows["program"][0].split("\u2009")[0])
+            logged = int(rows["logged"][0].split("\u202f")[0])
+            program = int(rows["program"][0].split("\u202f")[0])
             told = int(rows["program"][1].replace(MINUS, "-"))
             assert told == logged - program
 

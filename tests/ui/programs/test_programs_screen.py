@@ -43,11 +43,11 @@ def test_what_is_typed_is_drawn_and_summed_before_it_is_kept(
 ) -> None:
     view = view_of(screen)
     # 20 to 120 at 60, to 600 at 110, to 1060 at 150 °C an hour: 1.67 + 4.36 + 3.07 h.
-    assert said(view)[:2] == ("9\u2009h 06\u2009min", "1060\u2009°C")
+    assert said(view)[:2] == ("9\u202fh 06\u202fmin", "1060\u202f°C")
     before = said(view)[2]
     view.grid._hear_typing(2, 1, "1100")
     assert max(view.plot.firing.program_c) == 1100
-    assert said(view)[1] == "1100\u2009°C"
+    assert said(view)[1] == "1100\u202f°C"
     qtbot.waitUntil(lambda: said(view)[2] != before, timeout=3000)
     assert page_of(desk, studio.bisque).segments[2].target_c == 1060
     view.grid.type_cell(2, 1, "1100")
@@ -76,7 +76,7 @@ def test_fahrenheit_is_only_a_way_of_reading(
     qapp.processEvents()
     view = view_of(screen)
     assert view.grid.rows()[0] == (108, 248, None)
-    assert said(view)[1] == "1940\u2009°F"
+    assert said(view)[1] == "1940\u202f°F"
     view.grid.type_cell(0, 1, "212")
     assert page_of(desk, studio.bisque).segments[0] == SegmentDraft(60, 100)
 
@@ -96,14 +96,14 @@ def test_a_new_program_waits_for_its_first_target(desk: Desk, screen: ProgramsSc
     view = view_of(screen)
     assert said(view) == ("–", "–", "–")
     view.grid.type_cell(0, 1, "1000")
-    assert said(view)[1] == "1000\u2009°C"
+    assert said(view)[1] == "1000\u202f°C"
 
 
 def test_the_firings_done_with_it_are_told_with_their_peaks(
     studio: SmallStudio, screen: ProgramsScreen
 ) -> None:
     screen.show_thing(studio.glaze_six)
-    assert view_of(screen).uses.quiet.text() == "4 firings, peaks 1205\u2009°C to 1208\u2009°C"
+    assert view_of(screen).uses.quiet.text() == "4 firings, peaks 1205\u202f°C to 1208\u202f°C"
 
 
 def test_a_program_stands_in_the_list_with_its_line(screen: ProgramsScreen) -> None:
