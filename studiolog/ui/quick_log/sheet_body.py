@@ -130,7 +130,7 @@ class SheetBody(QWidget):
         left, middle, right = self._parts
         for part in self._parts:
             self._grid.removeWidget(part)
-        for column, stretch in enumerate({3: (288, 372, 288), 2: (372, 288, 0)}.get(across, ())):
+        for column, stretch in enumerate({3: (274, 416, 258), 2: (372, 288, 0)}.get(across, ())):
             self._grid.setColumnStretch(column, stretch)
         if across == 3:
             for column, part in enumerate(self._parts):
