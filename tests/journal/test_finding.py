@@ -59,6 +59,7 @@ from studiolog.journal.questions import (
 from studiolog.journal.rates_report import rates_as_json, read_rates
 from studiolog.journal.remarks import plan_next_test, read_remarks
 from studiolog.records import Record
+from tests.wandering import WANDERING
 
 GLAZES = 13  # enough that 1 and 12 are hidden in 11, 12 and 112
 
@@ -441,7 +442,9 @@ def _assert_rates_agree(session: Session, by_hand: ByHand) -> None:
 
 
 @settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=60 if WANDERING else 12,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(
     made=st.lists(specs(), min_size=1, max_size=6),

@@ -1,6 +1,5 @@
 """One edit, one history entry; undo and redo also after a restart."""
 
-import os
 import tempfile
 from collections.abc import Callable
 from datetime import UTC, date, datetime
@@ -46,9 +45,9 @@ from studiolog.problems import EditConflict, StillUsed, UndoRefused, UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.pieces import Piece
 from tests.journal.conftest import Studio, enter_studio, snapshot
+from tests.wandering import WANDERING
 
 Edit = Callable[[Session], object]
-WANDERING = os.environ.get("HYPOTHESIS_PROFILE") == "wander"
 
 
 def test_an_edit_is_one_entry_and_undo_takes_all_of_it_back(studio: Studio) -> None:
@@ -291,7 +290,7 @@ def _edit(studio: Studio, move: str, pick: int) -> Edit:
 
 
 @settings(
-    max_examples=60 if WANDERING else 15,
+    max_examples=60 if WANDERING else 9,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

@@ -5,7 +5,6 @@ of some values, undo puts the values before it back. What the journal's file hol
 SQL written here.
 """
 
-import os
 import shutil
 import sqlite3
 import tempfile
@@ -50,8 +49,8 @@ from studiolog.problems import UndoRefused, UserProblem
 from studiolog.records.pieces import Piece
 from tests.flows.sudden_ends import find_wrong
 from tests.journal.conftest import Studio, enter_studio
+from tests.wandering import WANDERING
 
-WANDERING = os.environ.get("HYPOTHESIS_PROFILE") == "wander"
 DESKS = ("wheel", "glaze room")
 
 Key = tuple[str, int]  # ("piece", number), ("glaze", id) or ("clay", id)
