@@ -80,6 +80,23 @@ ATMOSPHERES: Final[Mapping[str, str]] = {
     "reduction": "reduction",
 }
 
+KILN_TASKS: Final[Mapping[str, str]] = {
+    "elements": "new elements",
+    "thermocouple": "new thermocouple",
+    "relay": "new relay or contactor",
+    "shelf_wash": "shelf wash",
+    "vent": "vent cleaned",
+    "bricks": "bricks or lid mended",
+    "other": "other",
+}
+"""Upkeep of a kiln. The first two start a new calibration."""
+
+TARIFF_DAYS: Final[Mapping[str, str]] = {
+    "every": "every day",
+    "workdays": "Monday to Friday",
+    "weekends": "Saturday and Sunday",
+}
+
 PURPOSES: Final[Mapping[str, str]] = {
     "order": "order",
     "stock": "stock",

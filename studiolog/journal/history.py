@@ -36,12 +36,15 @@ KIND_OF_TABLE = {
     "form_step": "form",
     "kiln": "kiln",
     "kiln_level": "kiln",
+    "kiln_task": "kiln",
+    "tariff": "kiln",
     "program": "program",
     "program_segment": "program",
     "firing": "firing",
     "firing_segment": "firing",
     "log_file": "firing",
     "curve": "firing",
+    "waiting_log": "waiting",
     "cone_pack": "firing",
     "cone_reading": "firing",
     "placement": "firing",
@@ -59,6 +62,7 @@ KIND_OF_TABLE = {
     "orders": "order",
     "order_line": "order",
     "kept_question": "question",
+    "limit_changed": "limit",
 }
 """Which noun a table belongs to; screens name the nouns they show."""
 

@@ -32,6 +32,23 @@ level_heat = Table(
 )
 """The cone each level of a firing really got, best basis first."""
 
+curve_fact = Table(
+    "curve_fact",
+    Record.metadata,
+    Column(
+        "firing_id",
+        ForeignKey("firing.id", deferrable=True, initially="DEFERRED"),
+        primary_key=True,
+    ),
+    Column("heating_h", Float),  # from the start until the top is left
+    Column("climb_min", Float),  # from 1000 to 1150 °C, going up
+    Column("climb_demand", Float),  # mean share of full power on that way, where it was logged
+    Column("hold_duty", Float),  # mean share of full power while the top was held
+    Column("duty_h", Float),  # hours of full power that the logged duty amounts to
+    sqlite_with_rowid=False,
+)
+"""What the main curve of a firing says of the kiln; wear and energy are told from it."""
+
 piece_fact = Table(
     "piece_fact",
     Record.metadata,
@@ -94,4 +111,4 @@ pair_fact = Table(
 )
 """One row for each glaze lying directly on another (or on the clay) in a zone of a piece."""
 
-FACT_TABLES = (level_heat, piece_fact, path_fact, pair_fact)
+FACT_TABLES = (level_heat, curve_fact, piece_fact, path_fact, pair_fact)

@@ -10,12 +10,18 @@ from studiolog.records.base import Record, must, one_of, refers_to, table
 
 
 class Firing(Record):
-    """One firing of one kiln. Times are the studio's wall clock."""
+    """One firing of one kiln. Times are the studio's wall clock.
+
+    ``kwh`` is what a meter said the firing used; else the stand of the meter before and after may
+    be known. ``read_every_min`` asks to be reminded while readings are typed by hand.
+    """
 
     __tablename__ = "firing"
     __table_args__ = table(
         must("number_positive", "number > 0"),
         must("energy_possible", "kwh >= 0"),
+        must("meter_forward", "meter_after_kwh >= meter_before_kwh"),
+        must("reminder_possible", "read_every_min > 0"),
         must("times_in_order", "ended_at >= started_at"),
         one_of("kind", FIRING_KINDS),
         one_of("atmosphere", ATMOSPHERES),
@@ -33,6 +39,9 @@ class Firing(Record):
     atmosphere: Mapped[str] = mapped_column(default="oxidation")
     ended_at: Mapped[datetime | None] = mapped_column(default=None)
     kwh: Mapped[float | None] = mapped_column(default=None)
+    meter_before_kwh: Mapped[float | None] = mapped_column(default=None)
+    meter_after_kwh: Mapped[float | None] = mapped_column(default=None)
+    read_every_min: Mapped[int | None] = mapped_column(default=None)
     notes: Mapped[str] = mapped_column(default="")
     lesson: Mapped[str] = mapped_column(default="")
     next_time: Mapped[str] = mapped_column(default="")
@@ -68,6 +77,9 @@ class LogFile(Record):
 class Curve(Record):
     """One channel of a logged temperature curve, packed (see ``transfer.curve_blob``).
 
+    ``left_out`` packs the readings that the log reader set aside, each with its reason, so that
+    nothing of a log is hidden (``transfer.left_out``); None if there were none.
+
     The heat-work of the curve is kept beside it so that a list needs no unpacking: the cone on
     the ordinal scale with its interval, and its flags as comma-separated keys.
     """
@@ -96,6 +108,30 @@ class Curve(Record):
     cone_high: Mapped[float | None] = mapped_column(default=None)
     flags: Mapped[str] = mapped_column(default="")
     reading_notes: Mapped[str] = mapped_column(default="")
+    left_out: Mapped[bytes | None] = mapped_column(LargeBinary, default=None)
+
+
+class WaitingLog(Record):
+    """A log that came in by itself or with a folder: a firing that waits to be described.
+
+    What the log reader understood stands beside it, so that the list needs no reading;
+    ``questions`` are the sentences it still asks, a line each.
+    """
+
+    __tablename__ = "waiting_log"
+    __table_args__ = table(must("readings_counted", "readings >= 0"))
+
+    log_file_id: Mapped[int] = mapped_column(refers_to("log_file.id"), unique=True)
+    came_at: Mapped[datetime]
+    came_from: Mapped[str] = mapped_column(default="")
+    starts_at: Mapped[datetime | None] = mapped_column(default=None)
+    readings: Mapped[int] = mapped_column(default=0)
+    duration_s: Mapped[float] = mapped_column(default=0.0)
+    peak_c: Mapped[float | None] = mapped_column(default=None)
+    cone: Mapped[float | None] = mapped_column(default=None)
+    cone_low: Mapped[float | None] = mapped_column(default=None)
+    cone_high: Mapped[float | None] = mapped_column(default=None)
+    questions: Mapped[str] = mapped_column(default="")
 
 
 class ConePack(Record):

@@ -4,7 +4,8 @@ from datetime import date
 
 from sqlalchemy.orm import Mapped, mapped_column
 
-from studiolog.records.base import Record, must, refers_to, table
+from studiolog.craft.words import KILN_TASKS, TARIFF_DAYS
+from studiolog.records.base import Record, must, one_of, refers_to, table
 
 
 class Kiln(Record):
@@ -40,3 +41,52 @@ class KilnLevel(Record):
     kiln_id: Mapped[int] = mapped_column(refers_to("kiln.id"), index=True)
     position: Mapped[int]
     name: Mapped[str]
+
+
+class Tariff(Record):
+    """What a kWh costs from a day on, all day long or in some hours.
+
+    The rows of one kiln that begin on the same day belong together; where several cover an hour,
+    the one with the fewest hours counts. Minutes are those of the wall clock; an end at or before
+    the start is on the next day. ``valid_from`` None: since ever.
+    """
+
+    __tablename__ = "tariff"
+    __table_args__ = table(
+        must("price_possible", "per_kwh >= 0"),
+        must("start_in_day", "starts_min >= 0 AND starts_min < 1440"),
+        must("end_in_day", "ends_min > 0 AND ends_min <= 1440"),
+        one_of("days", TARIFF_DAYS),
+    )
+
+    kiln_id: Mapped[int] = mapped_column(refers_to("kiln.id"), index=True)
+    per_kwh: Mapped[float]
+    valid_from: Mapped[date | None] = mapped_column(default=None)
+    days: Mapped[str] = mapped_column(default="every")
+    starts_min: Mapped[int] = mapped_column(default=0)
+    ends_min: Mapped[int] = mapped_column(default=1440)
+
+
+class KilnTask(Record):
+    """Upkeep of a kiln: done on a day, or still to do, due by a day or after so many firings.
+
+    New elements or a new thermocouple, once done, start a new calibration of the kiln.
+    """
+
+    __tablename__ = "kiln_task"
+    __table_args__ = table(
+        one_of("task", KILN_TASKS),
+        must("firings_possible", "due_after_firings > 0"),
+        must("again_days_possible", "repeat_days > 0"),
+        must("again_firings_possible", "repeat_firings > 0"),
+    )
+
+    kiln_id: Mapped[int] = mapped_column(refers_to("kiln.id"), index=True)
+    task: Mapped[str]
+    noted_on: Mapped[date]
+    note: Mapped[str] = mapped_column(default="")
+    done_on: Mapped[date | None] = mapped_column(default=None)
+    due_on: Mapped[date | None] = mapped_column(default=None)
+    due_after_firings: Mapped[int | None] = mapped_column(default=None)
+    repeat_days: Mapped[int | None] = mapped_column(default=None)
+    repeat_firings: Mapped[int | None] = mapped_column(default=None)

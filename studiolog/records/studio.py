@@ -1,4 +1,4 @@
-"""The studio's own name, and the questions it keeps."""
+"""The studio's own name, the questions it keeps, and the limits it has set for itself."""
 
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -21,3 +21,12 @@ class KeptQuestion(Record):
 
     name: Mapped[str] = mapped_column(unique=True)
     sentence: Mapped[str]
+
+
+class Limit(Record):
+    """A limit the potter changed; one that has no row is as shipped (``craft.firing.limits``)."""
+
+    __tablename__ = "limit_changed"
+
+    key: Mapped[str] = mapped_column(unique=True)
+    value: Mapped[float]

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import inspect
+from sqlalchemy.exc import IntegrityError
 
 from studiolog.journal.opening import FILE, open_journal
 from studiolog.problems import JournalUnreadable
@@ -88,14 +89,48 @@ def test_an_older_journal_is_backed_up_before_it_is_upgraded(
     open_journal(folder).close()
     calls: list[str] = []
     # The newest revision seems to be one further, so that this journal is an older one.
-    monkeypatch.setattr(upgrade, "NEWEST", "0002")
+    monkeypatch.setattr(upgrade, "NEWEST", "0003")
     monkeypatch.setattr(upgrade, "_migrate", lambda _engine: calls.append("migrated"))
     open_journal(folder).close()
     (backup,) = (folder / "backups").iterdir()
-    assert backup.name == "journal-before-0002-was-0001.sqlite"
+    assert backup.name == "journal-before-0003-was-0002.sqlite"
     with sqlite3.connect(backup) as connection:
         assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [
-            ("0001",)
+            ("0002",)
         ]
     connection.close()
     assert calls == ["migrated"]
+
+
+def test_a_journal_of_the_first_tables_keeps_its_firings_when_it_is_upgraded(
+    tmp_path: Path,
+) -> None:
+    """A studio that logged firings with the first version opens its journal with this one."""
+    from alembic import command
+
+    engine = open_engine(sqlite_url(tmp_path / FILE))
+    config = upgrade._config()
+    with engine.execution_options(writing=True).connect() as connection, connection.begin():
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0001")
+        connection.exec_driver_sql(
+            "INSERT INTO kiln (id, version, name, thermocouple_type, thermocouple_offset_c, notes,"
+            " archived) VALUES (1, 1, 'Big kiln', 'S', 0, '', 0)"
+        )
+        connection.exec_driver_sql(
+            "INSERT INTO firing (id, version, number, kiln_id, started_at, title, kind,"
+            " atmosphere, kwh, notes, lesson, next_time) VALUES (1, 1, 41, 1,"
+            " '2026-03-04 07:10:00', '', 'glaze', 'oxidation', 58.4, '', '', '')"
+        )
+    upgrade.upgrade(engine)
+    with engine.connect() as connection:
+        row = connection.exec_driver_sql("SELECT number, kwh, meter_after_kwh FROM firing").one()
+    assert tuple(row) == (41, 58.4, None)
+    # The rules that came with the new columns hold for old rows too.
+    with (
+        pytest.raises(IntegrityError),
+        engine.execution_options(writing=True).connect() as connection,
+        connection.begin(),
+    ):
+        connection.exec_driver_sql("UPDATE firing SET meter_before_kwh = 5, meter_after_kwh = 4")
+    engine.dispose()
