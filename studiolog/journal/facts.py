@@ -14,21 +14,27 @@ from sqlalchemy import Connection, delete, insert, select
 
 from studiolog.craft.glaze.layering import stack_layers, zones_meet
 from studiolog.craft.words import fault_bit, surface_of
+from studiolog.journal.curve_fact import rebuild_curve_facts, refresh_curve_facts
+from studiolog.journal.heat_changes import EVER, heat_changes
 from studiolog.journal.level_heat import KilnHeat, refresh_level_heat
 from studiolog.journal.tables import in_chunks, table
 from studiolog.records.change_recorder import RowChange
-from studiolog.records.facts import NO_CLAY, NO_CONE, pair_fact, path_fact, piece_fact
+from studiolog.records.facts import NO_CLAY, NO_CONE, level_heat, pair_fact, path_fact, piece_fact
 
 _OF_A_PIECE = ("layer", "inspection", "placement")
-_OF_A_KILN = ("kiln", "kiln_level", "firing", "curve", "cone_pack", "cone_reading")
 
 
 def refresh_facts(connection: Connection, changes: Sequence[RowChange]) -> None:
     """Bring the facts of everything ``changes`` touched up to date."""
     pieces = _touched_pieces(connection, changes)
-    firings, kilns = _touched_firings(connection, changes)
-    for kiln_id in kilns:
-        firings |= refresh_level_heat(connection, kiln_id)
+    firings, kilns = heat_changes(connection, changes)
+    refresh_curve_facts(connection, changes)
+    for kiln_id, since in kilns.items():
+        firings |= refresh_level_heat(connection, kiln_id, since if since > EVER else None)
+    # A firing that was deleted takes its heat with it, whatever kiln it stood in.
+    gone = [c.row_id for c in changes if c.table_name == "firing" and c.after is None]
+    if gone:
+        connection.execute(delete(level_heat).where(level_heat.c.firing_id.in_(gone)))
     if firings:
         placement = table("placement")
         for some in in_chunks(sorted(firings)):
@@ -39,6 +45,8 @@ def refresh_facts(connection: Connection, changes: Sequence[RowChange]) -> None:
 
 def rebuild_facts(connection: Connection) -> None:
     """Derive all facts anew from the records."""
+    rebuild_curve_facts(connection)
+    connection.execute(delete(level_heat))
     for kiln_id in connection.execute(select(table("kiln").c.id)).scalars().all():
         refresh_level_heat(connection, kiln_id)
     for derived in (pair_fact, path_fact, piece_fact):
@@ -64,36 +72,6 @@ def _touched_pieces(connection: Connection, changes: Sequence[RowChange]) -> set
         found = select(inspection.c.piece_id).where(inspection.c.id.in_(inspections))
         pieces.update(connection.execute(found).scalars())
     return pieces
-
-
-def _touched_firings(
-    connection: Connection, changes: Sequence[RowChange]
-) -> tuple[set[int], set[int]]:
-    """Firings and kilns whose heat may have changed."""
-    firings: set[int] = set()
-    kilns: set[int] = set()
-    packs: set[int] = set()
-    for name, image in _images(changes, *_OF_A_KILN):
-        if name == "kiln":
-            kilns.add(image["id"])
-        elif name == "kiln_level":
-            kilns.add(image["kiln_id"])
-        elif name == "firing":
-            firings.add(image["id"])
-            kilns.add(image["kiln_id"])
-        elif name == "cone_reading":
-            packs.add(image["pack_id"])
-        else:
-            firings.add(image["firing_id"])
-    if packs:
-        pack = table("cone_pack")
-        found = select(pack.c.firing_id).where(pack.c.id.in_(packs))
-        firings.update(connection.execute(found).scalars())
-    if firings:
-        firing = table("firing")
-        found = select(firing.c.kiln_id).where(firing.c.id.in_(firings))
-        kilns.update(connection.execute(found).scalars())
-    return firings, kilns
 
 
 @dataclass(frozen=True)

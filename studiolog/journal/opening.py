@@ -14,6 +14,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import ArgumentError, DatabaseError, DataError, IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
+from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.history import (
     Done,
     HistoryLine,
@@ -137,7 +138,7 @@ def _open_folder(folder: Path, *, create: bool) -> Journal:
         return _open_to_look(folder)
     engine = open_engine(sqlite_url(file))
     try:
-        upgrade(engine, file, folder / BACKUPS)
+        upgrade(engine, file, folder / BACKUPS, rebuild_facts)
         # Only now: what ends while it is made leaves no folder that seems to be something else.
         for inside in (PHOTOS, BACKUPS):
             (folder / inside).mkdir(exist_ok=True)
@@ -197,7 +198,7 @@ def _open_shared(url: str, photos: Path | None) -> Journal:
             f"this can't be opened: {' '.join(str(problem).split())}."
         ) from problem
     try:
-        upgrade(engine)
+        upgrade(engine, derive=rebuild_facts)
         # Only now: a mistyped address should leave no empty folder behind.
         photos.mkdir(parents=True, exist_ok=True)
     except BaseException:

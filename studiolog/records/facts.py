@@ -40,11 +40,15 @@ curve_fact = Table(
         ForeignKey("firing.id", deferrable=True, initially="DEFERRED"),
         primary_key=True,
     ),
-    Column("heating_h", Float),  # from the start until the top is left
+    Column("begins_h", Float),  # from the log's start until the kiln begins to heat
+    Column("heating_h", Float),  # from there until the top is left
+    Column("cooling_h", Float),  # under power after that, where the duty was logged
     Column("climb_min", Float),  # from 1000 to 1150 °C, going up
     Column("climb_demand", Float),  # mean share of full power on that way, where it was logged
     Column("hold_duty", Float),  # mean share of full power while the top was held
     Column("duty_h", Float),  # hours of full power that the logged duty amounts to
+    Column("duty_gap_h", Float),  # of the log, silences over which the duty was joined
+    Column("by_quarter", String),  # seconds of full power by quarter hour of the wall clock
     sqlite_with_rowid=False,
 )
 """What the main curve of a firing says of the kiln; wear and energy are told from it."""

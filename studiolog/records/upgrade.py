@@ -1,5 +1,6 @@
 """Bring a journal's tables up to what this program knows, in one transaction or not at all."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -57,8 +58,15 @@ def check_revision(connection: Connection) -> bool:
     return False
 
 
-def upgrade(engine: Engine, file: Path | None = None, backups: Path | None = None) -> Path | None:
+def upgrade(
+    engine: Engine,
+    file: Path | None = None,
+    backups: Path | None = None,
+    derive: Callable[[Connection], None] | None = None,
+) -> Path | None:
     """Upgrade the journal behind ``engine``; returns the backup it made of an older one, if any.
+
+    ``derive`` is asked in the same transaction to derive anew what an older journal's records say.
 
     Raises `JournalUnreadable` if the journal was written by a newer program; the files are then
     left as they were.
@@ -78,8 +86,11 @@ def upgrade(engine: Engine, file: Path | None = None, backups: Path | None = Non
             with connection.begin():
                 if check_revision(connection):
                     return None
+                older = revision_of(connection) is not None
                 backup = _back_up_older(connection, file, backups)
                 _migrate(connection)
+                if older and derive is not None:
+                    derive(connection)
         finally:
             if sqlite:
                 _outside_transaction(connection, "PRAGMA foreign_keys=ON")

@@ -6,6 +6,8 @@ from datetime import date, datetime
 import pytest
 from sqlalchemy import select
 
+from studiolog.craft.firing.cleaning import clean_curve
+from studiolog.craft.firing.curve_work import tell_curve_work
 from studiolog.journal.facts import FaultLook, masks_of, rebuild_facts, severity_in, speaks_of
 from studiolog.journal.firings import (
     ConeDraft,
@@ -13,13 +15,17 @@ from studiolog.journal.firings import (
     FiringDraft,
     LogDraft,
     PackDraft,
+    change_firing,
+    keep_log,
     log_firing,
+    remove_log,
 )
 from studiolog.journal.kilns import change_kiln, set_levels
 from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import PieceDraft, PlacementDraft, log_piece
 from studiolog.journal.session import Session
-from studiolog.records.facts import FACT_TABLES, level_heat, piece_fact
+from studiolog.records.facts import FACT_TABLES, curve_fact, level_heat, piece_fact
+from studiolog.transfer.curve_blob import pack_readings, unpack_readings
 from tests.journal.conftest import Studio, snapshot
 
 
@@ -198,3 +204,57 @@ def test_seen_once_is_seen_and_the_worst_severity_stands() -> None:
 )
 def test_which_layers_a_fault_speaks_of(fault: str, said: str, laid: str, speaks: bool) -> None:
     assert speaks_of(FaultLook(fault, 1, said), laid) is speaks
+
+
+def curve_facts_of(journal: Journal) -> dict[int, tuple[object, ...]]:
+    """Rows of the curve facts by firing, without its id."""
+    rows = journal.read(lambda s: s.execute(select(curve_fact)).all())
+    return {row[0]: tuple(row[1:]) for row in rows}
+
+
+def log_with_duty(top_c: float) -> LogDraft:
+    """An hour of logging every minute, up to a top, at half power."""
+    times = [60.0 * minute for minute in range(61)]
+    heats = [20 + (top_c - 20) * at_s / 3600 for at_s in times]
+    heat = CurveDraft(
+        channel="kiln", packed=pack_readings(times, heats), readings=61, duration_s=3600.0
+    )
+    duty = CurveDraft(
+        channel="out", packed=pack_readings(times, [50.0] * 61), readings=61, duration_s=3600.0,
+        role="duty", main=False,
+    )  # fmt: skip
+    return LogDraft(sha256=f"{top_c:064}", name="log.csv", content=b"", curves=(heat, duty))
+
+
+def test_the_curve_facts_follow_the_log_the_start_undo_and_redo(studio: Studio) -> None:
+    journal = studio.journal
+    firing = fire(studio, date(2026, 3, 1), replace(firing_to(studio, "6", studio.top)))
+    assert curve_facts_of(journal) == {}, "without a log there is nothing to tell"
+
+    journal.edit("Keep the log", lambda s: keep_log(s, firing, log_with_duty(1200)))
+    work = tell_curve_work(
+        clean_curve(*unpack_readings(log_with_duty(1200).curves[0].packed)),
+        [unpack_readings(log_with_duty(1200).curves[1].packed)],
+        datetime(2026, 3, 1, 8),
+    )
+    assert work is not None
+    assert work.duty_h == pytest.approx(0.5)
+    first = curve_facts_of(journal)
+    assert first[firing] == (
+        work.begins_h, work.heating_h, work.cooling_h, work.climb_min, work.climb_demand,
+        work.hold_duty, work.duty_h, work.duty_gap_h, "450,450,450,450",
+    )  # fmt: skip
+    assert_facts_stand(journal)
+
+    journal.edit(
+        "It began later", lambda s: change_firing(s, firing, started_at=datetime(2026, 3, 1, 8, 5))
+    )
+    assert curve_facts_of(journal)[firing][-1] == "300,450,450,450,150"
+    journal.edit("Take the log off", lambda s: remove_log(s, firing))
+    assert curve_facts_of(journal) == {}
+    journal.undo()
+    journal.undo()
+    assert curve_facts_of(journal) == first
+    journal.redo()
+    assert curve_facts_of(journal) != first
+    assert_facts_stand(journal)

@@ -7,10 +7,12 @@ import pytest
 from sqlalchemy import inspect
 from sqlalchemy.exc import IntegrityError
 
+from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.opening import FILE, open_journal
 from studiolog.problems import JournalUnreadable
 from studiolog.records import Record, upgrade
 from studiolog.records.engine import open_engine, sqlite_url
+from studiolog.transfer.curve_blob import pack_readings
 
 
 def test_a_new_journal_has_every_table_of_the_model(tmp_path: Path) -> None:
@@ -122,10 +124,19 @@ def test_a_journal_of_the_first_tables_keeps_its_firings_when_it_is_upgraded(
             " atmosphere, kwh, notes, lesson, next_time) VALUES (1, 1, 41, 1,"
             " '2026-03-04 07:10:00', '', 'glaze', 'oxidation', 58.4, '', '', '')"
         )
-    upgrade.upgrade(engine)
+        times = [60.0 * minute for minute in range(120)]
+        connection.exec_driver_sql(
+            "INSERT INTO curve (id, version, firing_id, channel, packed, readings, duration_s,"
+            " role, main, readings_dropped, flags, reading_notes) VALUES (1, 1, 1, 'kiln', ?, 120,"
+            " 7140, 'measured', 1, 0, '', '')",
+            (pack_readings(times, [20 + at_s / 6 for at_s in times]),),
+        )
+    upgrade.upgrade(engine, derive=rebuild_facts)
     with engine.connect() as connection:
         row = connection.exec_driver_sql("SELECT number, kwh, meter_after_kwh FROM firing").one()
+        (hours,) = connection.exec_driver_sql("SELECT heating_h FROM curve_fact").one()
     assert tuple(row) == (41, 58.4, None)
+    assert hours == pytest.approx(7140 / 3600), "what a curve says of its kiln is derived at once"
     # The rules that came with the new columns hold for old rows too.
     with (
         pytest.raises(IntegrityError),

@@ -112,11 +112,15 @@ def upgrade() -> None:
     op.create_table(
         "curve_fact",
         sa.Column("firing_id", sa.Integer(), nullable=False),
+        sa.Column("begins_h", sa.Float(), nullable=True),
         sa.Column("heating_h", sa.Float(), nullable=True),
+        sa.Column("cooling_h", sa.Float(), nullable=True),
         sa.Column("climb_min", sa.Float(), nullable=True),
         sa.Column("climb_demand", sa.Float(), nullable=True),
         sa.Column("hold_duty", sa.Float(), nullable=True),
         sa.Column("duty_h", sa.Float(), nullable=True),
+        sa.Column("duty_gap_h", sa.Float(), nullable=True),
+        sa.Column("by_quarter", sa.String(), nullable=True),
         sa.ForeignKeyConstraint(
             ["firing_id"],
             ["firing.id"],
