@@ -1,0 +1,563 @@
+"""Firings side by side: laid on one clock, their median and band, and where one of them differs.
+
+Curves are cleaned, set by a moment they share (:data:`ALIGNMENTS`), and read off at every step of
+one clock; a gap of a log stays a gap. The median and the band are taken step by step. Where a
+firing differs is told by the time it took from temperature to temperature, which no choice of the
+moment can move. The thresholds are of ``limits`` and a judgement, the potter's to change.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+from studiolog.craft.firing.cleaning import CleanCurve, clean_curve
+from studiolog.craft.firing.curve import final_rate, time_above_s
+from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.units import show_duration, show_temperature, show_temperature_step
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
+    Singles: TypeAlias = NDArray[np.float32]
+
+ALIGNMENTS: Final[Mapping[str, str]] = {
+    "start": "Start",
+    "passing": "A temperature",
+    "peak": "Peak",
+    "leaving": "End of the hold",
+}
+"""The moment that curves share: their start, first passing a temperature going up, the middle of
+the time at the top, the last reading at the top."""
+
+MIDDLE_SHARE: Final = 0.8
+"""The band holds this middle share of the curves, once there are :data:`SHARE_FROM`."""
+SHARE_FROM: Final = 10
+STEP_S: Final = 60.0
+"""The clock's step; coarser where the curves together are longer than :data:`MOST_STEPS`."""
+MOST_STEPS: Final = 4000
+
+UP_EDGES_C: Final = (100.0, 300.0, 573.0, 800.0, 1000.0, 1150.0)
+DOWN_EDGES_C: Final = (1000.0, 760.0, 573.0, 300.0, 100.0)
+_LEVEL_STEP_C: Final = 10.0
+_LOWEST_LEVEL_C: Final = 40.0
+_HIGHEST_LEVEL_C: Final = 1440.0
+_QUARTZ_C: Final = 573.0
+# An edge this near the top says nothing that the top itself does not.
+_CLEAR_OF_TOP_C: Final = 20.0
+# A step of the program that waits at an edge would be counted now on this side, now on that.
+_WAITS_TIMES: Final = 3.0
+
+
+def levels_c() -> Floats:
+    """The temperatures at which passings are kept: every 10 °C, and 573 °C."""
+    import numpy as np
+
+    tens = np.arange(_LOWEST_LEVEL_C, _HIGHEST_LEVEL_C + 1.0, _LEVEL_STEP_C)
+    return np.sort(np.append(tens, _QUARTZ_C))
+
+
+@dataclass(frozen=True, slots=True)
+class FiringFigures:
+    """What one curve comes to, in °C, seconds and °C/h; None where it is not logged."""
+
+    peak_c: float
+    to_top_s: float
+    hold_min: float
+    final_rate_c_per_h: float | None
+    top_to_100_s: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TakenCurve:
+    """One cleaned curve, ready to be laid beside others.
+
+    ``up_s`` and ``down_s`` are when it first passed each of :func:`levels_c`, going up and after
+    the top; NaN where it did not, or in a gap. ``gaps`` is n x 2, seconds.
+    """
+
+    key: int
+    elapsed_s: Floats
+    temperature_c: Floats
+    gaps: Floats
+    up_s: Floats
+    down_s: Floats
+    top_reached_s: float
+    top_left_s: float
+    figures: FiringFigures
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LaidTogether:
+    """Curves on one clock: n keys, m steps, n x m °C with NaN where a curve has no reading.
+
+    The clock counts from the shared moment; ``moment_s`` is when each curve had it. ``left_out``
+    names curves that never had it, and why.
+    """
+
+    by: str
+    level_c: float | None
+    clock_s: Floats
+    keys: tuple[int, ...]
+    temperature_c: Singles
+    moment_s: Floats
+    left_out: tuple[tuple[int, str], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Middle:
+    """Step by step: the median, and the band's edges; NaN where too few curves were logged.
+
+    ``curves`` is how many took part; ``share`` the share of them the band holds, 1 for the whole
+    range, 0 where they are too few for a band.
+    """
+
+    median_c: Floats
+    low_c: Floats
+    high_c: Floats
+    curves: int
+    share: float
+
+    @property
+    def words(self) -> str:
+        """What the band is, in words."""
+        if not self.share:
+            return ""
+        return "whole range" if self.share == 1.0 else f"middle {self.share:.0%}".replace("%", " %")
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One way in which a firing differs from others.
+
+    ``kind`` is "up", "down" (time between two temperatures), "hold" (both in seconds) or "peak"
+    (°C). ``from_c`` None is the top, ``to_c`` None reaching it. ``weight`` is how many times the
+    smallest that is told; ``mostly_c`` where most of a difference going up lies, if it lies close.
+    """
+
+    kind: str
+    own: float
+    usual: float
+    weight: float
+    from_c: float | None = None
+    to_c: float | None = None
+    mostly_c: tuple[float, float] | None = None
+
+    @property
+    def amount(self) -> float:
+        """Own less usual, in seconds or °C."""
+        return self.own - self.usual
+
+    def say(self, unit: str = "C") -> str:
+        """What it is, to follow "Firing 70": "was 22 min longer between 1000 and 1150 °C"."""
+        if self.kind == "peak":
+            way = "higher" if self.amount > 0 else "lower"
+            step = show_temperature_step(abs(self.amount), unit).lstrip("+")
+            return f"peaked {step} {way}"
+        time = show_duration(abs(round(self.amount / 60.0) * 60.0))
+        way = "longer" if self.amount > 0 else "shorter"
+        if self.kind == "hold":
+            return f"held its top {time} {way}"
+        return f"was {time} {way} {self.where(unit)}"
+
+    def say_mostly(self, unit: str = "C") -> str:
+        """Where most of it lies, to follow what it is compared with; empty if it is spread."""
+        if self.mostly_c is None:
+            return ""
+        low, high = (show_temperature(one, unit) for one in self.mostly_c)
+        return f", most of it between {low[:-3]} and {high}"
+
+    def where(self, unit: str = "C") -> str:
+        """ "between 1000 and 1150 °C", "cooling from the top to 1000 °C"."""
+        first = "the top" if self.from_c is None else show_temperature(self.from_c, unit)
+        last = "the top" if self.to_c is None else show_temperature(self.to_c, unit)
+        if self.from_c is not None and self.to_c is not None:
+            first = first[:-3]  # the unit is said once
+        if self.kind == "down":
+            return f"cooling from {first} to {last}"
+        return f"between {first} and {last}"
+
+
+def take_curve(
+    key: int,
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    *,
+    typed: bool = False,
+    limits: Limits = SHIPPED,
+) -> TakenCurve:
+    """Clean one curve (seconds, °C) and read off what it is compared by.
+
+    ``typed`` readings are trusted as they stand, and joined by straight lines however far apart.
+    Raises UserProblem for a curve that holds no usable reading.
+    """
+    import numpy as np
+
+    if typed:
+        t = np.asarray(elapsed_s, dtype=np.float64)
+        c = np.asarray(temperature_c, dtype=np.float64)
+        whole = np.ones(t.size, dtype=np.bool_)
+        curve = CleanCurve(t, c, t, c, whole, ("",) * t.size)
+    else:
+        curve = clean_curve(elapsed_s, temperature_c)
+    t, c = curve.elapsed_s, curve.temperature_c
+    gaps = np.empty((0, 2)) if typed else _gaps(t, limits)
+    within = limits["near_peak_c"]
+    peak_at = int(np.argmax(c))
+    peak = float(c[peak_at])
+    reached, left = _top(t, c, peak_at, peak - within)
+    levels = levels_c()
+    up = _passings(t[: peak_at + 1], c[: peak_at + 1], levels, gaps)
+    down = _passings(t[peak_at:], -c[peak_at:], -levels, gaps)
+    cool = float(down[np.searchsorted(levels, 100.0)])
+    return TakenCurve(
+        key=key,
+        elapsed_s=t,
+        temperature_c=c,
+        gaps=gaps,
+        up_s=up,
+        down_s=down,
+        top_reached_s=reached,
+        top_left_s=left,
+        figures=FiringFigures(
+            peak_c=peak,
+            to_top_s=reached - float(t[0]),
+            hold_min=time_above_s(t, c, peak - within) / 60.0,
+            final_rate_c_per_h=final_rate(t, c),
+            top_to_100_s=None if math.isnan(cool) else cool - left,
+        ),
+    )
+
+
+def _gaps(t: Floats, limits: Limits) -> Floats:
+    """Silences over the limit, or over one and a half steps of a log that is thinner."""
+    import numpy as np
+
+    if t.size < 2:
+        return np.empty((0, 2))
+    steps = np.diff(t)
+    longest = max(limits["gap_min"] * 60.0, 1.5 * float(np.median(steps)))
+    at = np.flatnonzero(steps > longest)
+    return np.column_stack([t[at], t[at + 1]])
+
+
+def _top(t: Floats, c: Floats, peak_at: int, floor_c: float) -> tuple[float, float]:
+    """When the curve first came this near its peak, and when it was last so near."""
+    import numpy as np
+
+    near = np.flatnonzero(c >= floor_c)
+    first, last = int(near[0]), int(near[-1])
+    reached = float(t[first])
+    if first > 0:
+        reached = _between(t, c, first - 1, floor_c)
+    left = float(t[last])
+    if last + 1 < t.size:
+        left = _between(t, c, last, floor_c)
+    return reached, left
+
+
+def _between(t: Floats, c: Floats, at: int, level_c: float) -> float:
+    share = (level_c - c[at]) / (c[at + 1] - c[at])
+    return float(t[at] + share * (t[at + 1] - t[at]))
+
+
+def _passings(t: Floats, c: Floats, levels: Floats, gaps: Floats) -> Floats:
+    """When a curve that starts below them first comes to each level; NaN if never, or in a gap."""
+    import numpy as np
+
+    highest = np.maximum.accumulate(c)
+    at = np.searchsorted(highest, levels, side="left")
+    found = np.full(levels.size, np.nan)
+    fine = (at > 0) & (at < t.size)
+    after = at[fine]
+    before = after - 1
+    share = (levels[fine] - c[before]) / (c[after] - c[before])
+    when = t[before] + share * (t[after] - t[before])
+    for start, end in gaps:
+        when[(when > start) & (when < end)] = np.nan
+    found[fine] = when
+    return found
+
+
+def find_moment(curve: TakenCurve, by: str, level_c: float | None = None) -> float | None:
+    """Elapsed seconds of the moment named by a key of :data:`ALIGNMENTS`; None if never.
+
+    Raises ValueError for another key, or for "passing" without a temperature.
+    """
+    if by == "start":
+        return float(curve.elapsed_s[0])
+    if by == "peak":
+        return (curve.top_reached_s + curve.top_left_s) / 2.0
+    if by == "leaving":
+        return curve.top_left_s
+    if by != "passing" or level_c is None:
+        raise ValueError(f"curves are not aligned by {by!r}")
+    import numpy as np
+
+    at = int(np.argmax(curve.temperature_c)) + 1
+    t, c = curve.elapsed_s[:at], curve.temperature_c[:at]
+    found = float(_passings(t, c, np.array([float(level_c)]), curve.gaps)[0])
+    return None if math.isnan(found) else found
+
+
+def lay_together(
+    curves: Sequence[TakenCurve], by: str = "start", level_c: float | None = None
+) -> LaidTogether:
+    """Lay curves on one clock that counts from the moment they share. Gaps are not bridged."""
+    import numpy as np
+
+    moments: list[float] = []
+    laid: list[TakenCurve] = []
+    left_out: list[tuple[int, str]] = []
+    for curve in curves:
+        moment = find_moment(curve, by, level_c)
+        if moment is None:
+            left_out.append((curve.key, _why_never(curve, level_c or 0.0)))
+        else:
+            laid.append(curve)
+            moments.append(moment)
+    moment_s = np.array(moments, dtype=np.float64)
+    if not laid:
+        empty = np.empty((0, 0), dtype=np.float32)
+        return LaidTogether(by, level_c, np.empty(0), (), empty, moment_s, tuple(left_out))
+    starts = np.array([float(one.elapsed_s[0]) for one in laid]) - moment_s
+    ends = np.array([float(one.elapsed_s[-1]) for one in laid]) - moment_s
+    span = float(ends.max() - starts.min())
+    step = STEP_S * max(1, math.ceil(span / STEP_S / MOST_STEPS))
+    first, last = math.floor(float(starts.min()) / step), math.ceil(float(ends.max()) / step)
+    clock = np.arange(first, last + 1) * step
+    heats = np.full((len(laid), clock.size), np.nan, dtype=np.float32)
+    slack = 1e-6  # a shift must not cost a reading at either end
+    low = np.searchsorted(clock, starts - slack)
+    high = np.searchsorted(clock, ends + slack, side="right")
+    for row, one in enumerate(laid):
+        own = clock[low[row] : high[row]] + moment_s[row]
+        heats[row, low[row] : high[row]] = np.interp(own, one.elapsed_s, one.temperature_c)
+        for start, end in one.gaps - moment_s[row]:
+            inside = np.searchsorted(clock, start, side="right"), np.searchsorted(clock, end)
+            heats[row, inside[0] : inside[1]] = np.nan
+    keys = tuple(one.key for one in laid)
+    return LaidTogether(by, level_c, clock, keys, heats, moment_s, tuple(left_out))
+
+
+def _why_never(curve: TakenCurve, level_c: float) -> str:
+    if float(curve.temperature_c[0]) >= level_c:
+        return "its log starts above that temperature"
+    if curve.figures.peak_c < level_c:
+        return "it never came to that temperature"
+    return "its log has a gap where it passed that temperature"
+
+
+def middle_of(temperature_c: Singles, limits: Limits = SHIPPED) -> Middle:
+    """Median and band of n x m °C (NaN: no reading), step by step.
+
+    A step tells a median where at least half of the curves were logged. With fewer curves than
+    the limit ``compare_band`` there is no band; from :data:`SHARE_FROM` on it is the middle 80 %,
+    else the whole range.
+    """
+    import numpy as np
+
+    curves, steps = temperature_c.shape
+    fewest = int(limits["compare_band"])
+    share = 0.0 if curves < fewest else MIDDLE_SHARE if curves >= SHARE_FROM else 1.0
+    nothing = np.full(steps, np.nan)
+    if not curves or not steps:
+        return Middle(nothing, nothing.copy(), nothing.copy(), curves, share)
+    ordered = np.sort(np.ascontiguousarray(temperature_c.T), axis=1)  # NaN goes last
+    count = np.count_nonzero(~np.isnan(ordered), axis=1)
+    enough = count >= max(1, math.ceil(curves / 2))
+
+    def at(part: float, told: Any) -> Floats:
+        place = np.clip(count - 1, 0, None) * part
+        low = place.astype(np.intp)
+        high = np.minimum(low + 1, np.clip(count - 1, 0, None))
+        rows = np.arange(steps)
+        below = ordered[rows, low].astype(np.float64)
+        above = ordered[rows, high].astype(np.float64)
+        return np.where(told, below + (above - below) * (place - low), np.nan)
+
+    edge = (1.0 - share) / 2.0
+    banded = enough & (count >= fewest) if share else np.zeros(steps, dtype=np.bool_)
+    return Middle(at(0.5, enough), at(edge, banded), at(1.0 - edge, banded), curves, share)
+
+
+def usual_figures(figures: Sequence[FiringFigures]) -> FiringFigures:
+    """The median of each figure, of those that have it. Raises ValueError without any firing."""
+    from statistics import median
+
+    if not figures:
+        raise ValueError("no firing to take a median of")
+
+    def known(values: list[float | None]) -> float | None:
+        found = [one for one in values if one is not None]
+        return median(found) if found else None
+
+    return FiringFigures(
+        peak_c=median(one.peak_c for one in figures),
+        to_top_s=median(one.to_top_s for one in figures),
+        hold_min=median(one.hold_min for one in figures),
+        final_rate_c_per_h=known([one.final_rate_c_per_h for one in figures]),
+        top_to_100_s=known([one.top_to_100_s for one in figures]),
+    )
+
+
+def find_differences(
+    own: TakenCurve, others: Sequence[TakenCurve], limits: Limits = SHIPPED
+) -> tuple[Difference, ...]:
+    """How a firing differs from the median of others, the biggest first; empty if nowhere.
+
+    ``others`` may hold the firing itself. A difference is told from its limit on, or from the
+    group's own scatter (1.48 median absolute deviations) where that is wider.
+    """
+    import numpy as np
+
+    if not others:
+        return ()
+    found: list[Difference] = []
+
+    def judge(
+        kind: str, mine: float, theirs: Any, floor: float, ends: tuple[float | None, float | None]
+    ) -> Difference | None:
+        known = np.asarray(theirs, dtype=np.float64)
+        known = known[~np.isnan(known)]
+        if math.isnan(mine) or known.size < max(1, math.ceil(len(others) / 2)):
+            return None
+        usual = float(np.median(known))
+        scatter = 1.4826 * float(np.median(np.abs(known - usual))) if known.size > 2 else 0.0
+        weight = abs(mine - usual) / max(floor, scatter)
+        return Difference(kind, mine, usual, weight, *ends) if weight >= 1.0 else None
+
+    levels = levels_c()
+    peaks = [one.figures.peak_c for one in others]
+    usual_peak = float(np.median(peaks))
+    up = np.array([one.up_s for one in others])
+    edges = _clear_edges(up, levels, usual_peak)
+    for low, high in zip(edges, [*edges[1:], None], strict=True):
+        theirs = _time_up(others, up, levels, low, high)
+        mine = float(_time_up([own], own.up_s[None, :], levels, low, high)[0])
+        told = judge("up", mine, theirs, limits["compare_heating_min"] * 60.0, (low, high))
+        if told is not None:
+            found.append(_say_where(told, own, others, up, levels))
+    holds = [60.0 * one.figures.hold_min for one in others]
+    floor_s = limits["compare_hold_min"] * 60.0
+    judged = [judge("hold", 60.0 * own.figures.hold_min, holds, floor_s, (None, None))]
+    judged.append(judge("peak", own.figures.peak_c, peaks, limits["compare_peak_c"], (None, None)))
+    falls: list[float | None] = [None]
+    falls += [one for one in DOWN_EDGES_C if one < usual_peak - _CLEAR_OF_TOP_C]
+    for high, low in pairwise(falls):
+        floor_s = limits["compare_cooling_min"] * 60.0
+        mine = _time_down(own, levels, high, low)
+        times = [_time_down(one, levels, high, low) for one in others]
+        judged.append(judge("down", mine, times, floor_s, (high, low)))
+    found += [one for one in judged if one is not None]
+    return tuple(sorted(found, key=lambda one: -one.weight))
+
+
+def _clear_edges(up: Any, levels: Floats, usual_peak_c: float) -> list[float]:
+    """Edges below the top, each moved off a temperature at which the firings wait."""
+    import numpy as np
+
+    edges: list[float] = []
+    for edge in UP_EDGES_C:
+        if edge >= usual_peak_c - _CLEAR_OF_TOP_C:
+            break
+        best = edge
+        for moved in (0.0, 10.0, 20.0, -10.0, -20.0):
+            at = int(np.searchsorted(levels, edge + moved - 0.01))
+            if at < 3 or at + 3 >= levels.size:
+                continue
+            beside = max(_pace(up, levels, at - 3, at - 1), _pace(up, levels, at + 1, at + 3))
+            if _pace(up, levels, at - 1, at + 1) <= _WAITS_TIMES * beside:
+                best = float(levels[at])
+                break
+        edges.append(best)
+    return edges
+
+
+def _pace(up: Any, levels: Floats, low: int, high: int) -> float:
+    """The median seconds a degree between two levels."""
+    import numpy as np
+
+    times = up[:, high] - up[:, low]
+    times = times[~np.isnan(times)]
+    span = float(levels[high] - levels[low])
+    return float(np.median(times)) / span if times.size else 0.0
+
+
+def _time_up(
+    curves: Sequence[TakenCurve], up: Any, levels: Floats, low: float, high: float | None
+) -> Any:
+    """Seconds from one level to another, or to the top, of each curve."""
+    import numpy as np
+
+    first = up[:, int(np.searchsorted(levels, low))]
+    if high is None:
+        return np.array([one.top_reached_s for one in curves]) - first
+    return up[:, int(np.searchsorted(levels, high))] - first
+
+
+def _time_down(curve: TakenCurve, levels: Floats, high: float | None, low: float | None) -> float:
+    import numpy as np
+
+    def when(level: float | None) -> float:
+        if level is None:
+            return curve.top_left_s
+        return float(curve.down_s[int(np.searchsorted(levels, level))])
+
+    return when(low) - when(high)
+
+
+def _say_where(
+    told: Difference, own: TakenCurve, others: Sequence[TakenCurve], up: Any, levels: Floats
+) -> Difference:
+    """The same, with the narrow stretch that most of it lies in, if there is one."""
+    import numpy as np
+
+    top = told.to_c if told.to_c is not None else float(np.nanmax(levels[~np.isnan(own.up_s)]))
+    first = int(np.searchsorted(levels, told.from_c or 0.0))
+    last = int(np.searchsorted(levels, top))
+    if last - first < 6:
+        return told
+    usual = _medians(np.diff(up[:, first : last + 1], axis=1))
+    more = np.nan_to_num(np.diff(own.up_s[first : last + 1]) - usual)
+    wide = max(1, (last - first) // 4)
+    sums = np.convolve(more, np.ones(wide), mode="valid") * np.sign(told.amount)
+    at = int(np.argmax(sums))
+    if sums[at] < 0.7 * abs(told.amount):
+        return told
+    mostly = (float(levels[first + at]), float(levels[first + at + wide]))
+    return Difference(told.kind, told.own, told.usual, told.weight, told.from_c, told.to_c, mostly)
+
+
+def _medians(values: Any) -> Any:
+    """The median of each column, NaN apart; NaN for a column with nothing else."""
+    import numpy as np
+
+    ordered = np.sort(values, axis=0)
+    count = np.count_nonzero(~np.isnan(ordered), axis=0)
+    rows = np.clip(count - 1, 0, None)
+    columns = np.arange(values.shape[1])
+    middle = (ordered[rows // 2, columns] + ordered[(rows + 1) // 2, columns]) / 2.0
+    return np.where(count > 0, middle, np.nan)
+
+
+def tell_difference(
+    number: int,
+    own: TakenCurve,
+    others: Sequence[TakenCurve],
+    unit: str = "C",
+    limits: Limits = SHIPPED,
+) -> str:
+    """The biggest difference of a firing from the median of others, as a sentence."""
+    against = f"the median of {len(others)}"
+    differences = find_differences(own, others, limits)
+    if differences:
+        biggest = differences[0]
+        return f"Firing {number} {biggest.say(unit)} than {against}{biggest.say_mostly(unit)}."
+    least = show_duration(60.0 * limits["compare_heating_min"])
+    return f"Firing {number} goes with {against}: nowhere {least} off while heating."
