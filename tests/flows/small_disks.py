@@ -24,7 +24,7 @@ from studiolog.photos import PhotoStore, take_in
 from studiolog.problems import UserProblem
 from studiolog.records.pieces import Piece
 from tests.flows.ground import fingerprint
-from tests.flows.sudden_ends import be_newer, find_wrong, plant_migration
+from tests.flows.sudden_ends import WAS, be_newer, find_wrong, plant_migration
 from tests.journal.conftest import enter_studio, snapshot
 
 
@@ -123,7 +123,7 @@ def migrating(base: Path, sound: Path) -> None:
                 left = fingerprint(folder)
                 # The backup made before the upgrade is whole, and may stay.
                 extra = {name for name in left if name not in before}
-                assert all(name.endswith(("-planted-was-0001.sqlite", "-wal")) for name in extra)
+                assert all(name.endswith((f"-planted-was-{WAS}.sqlite", "-wal")) for name in extra)
                 assert {name: left[name] for name in before} == before
                 assert snapshot_of(folder) == everything
         assert len(told) < 100

@@ -233,12 +233,15 @@ def look_at_backups(folder: Path) -> list[str]:
     return wrong
 
 
-# A second migration that rewrites the table most others refer to, and what is in it.
-_PLANTED = """
+WAS = upgrade.NEWEST
+"""The revision of this program, before a test makes it a newer one."""
+
+# A migration more, that rewrites the table most others refer to, and what is in it.
+_PLANTED = f"""
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision, branch_labels, depends_on = "planted", "0001", None, None
+revision, down_revision, branch_labels, depends_on = "planted", "{WAS}", None, None
 
 
 def upgrade():
