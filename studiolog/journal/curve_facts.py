@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from studiolog.craft.firing.cones import ordinal_of, whole_cones
 from studiolog.craft.firing.curve import (
+    WHY,
     CleanCurve,
     Crossing,
     Gap,
@@ -13,19 +15,40 @@ from studiolog.craft.firing.curve import (
     summarize,
     time_above_s,
 )
+from studiolog.craft.firing.heat_along import HALVES, along_curve, passings_of
 from studiolog.craft.firing.heatwork import (
-    FLAGS,
     ConeEstimate,
     Passing,
-    cone_passings,
+    WorkShares,
     estimate_cone,
+    say_flags,
+    share_work,
 )
+from studiolog.craft.firing.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 ABOVE_C = 1100.0
 COOL_C = 100.0
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """A reading that no figure is told from: seconds, °C, and why, for a reader."""
+
+    elapsed_s: float
+    temperature_c: float
+    why: str
+
+
+@dataclass(frozen=True, eq=False)
+class Along:
+    """The cone so far (ordinal scale, NaN below the chart) at moments along a curve."""
+
+    elapsed_s: NDArray[np.float64]
+    cone: NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -33,7 +56,9 @@ class CurveFacts:
     """Figures of one curve, in seconds since its start, °C and °C/h; None where not logged.
 
     ``estimate`` is the heat-work at the sensor with its interval; ``sentences`` say what to beware
-    of; ``passings`` when each whole cone up to the one reached would have gone down.
+    of; ``passings`` when each whole cone, 05½ and 5½ up to the one reached would have gone down;
+    ``shares`` when the work was done; ``along`` the cone so far. ``set_aside`` are stored readings
+    that were left out of all this.
     """
 
     peak_c: float
@@ -51,6 +76,9 @@ class CurveFacts:
     estimate: ConeEstimate | None
     sentences: tuple[str, ...]
     passings: tuple[Passing, ...]
+    shares: WorkShares | None = None
+    along: Along | None = None
+    set_aside: tuple[SetAside, ...] = ()
 
 
 def trust_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
@@ -68,6 +96,7 @@ def facts_of_curve(
     *,
     reduction: bool = False,
     typed: bool = False,
+    limits: Limits = SHIPPED,
 ) -> CurveFacts:
     """The facts of one curve (seconds, °C). ``typed`` readings are taken as they stand.
 
@@ -82,12 +111,16 @@ def facts_of_curve(
     estimate: ConeEstimate | None = None
     passings: tuple[Passing, ...] = ()
     sentences: tuple[str, ...] = ()
+    shares: WorkShares | None = None
+    along: Along | None = None
     if t.size >= 2:
-        estimate = estimate_cone(curve, reduction=reduction)
-        # A thin log is joined by straight lines: its few readings would be taken for spikes.
+        estimate = estimate_cone(curve, reduction=reduction, limits=limits)
+        passings = tuple(passings_of(curve, sorted((*whole_cones(), *HALVES), key=ordinal_of)))
+        sentences = tuple(say_flags(estimate.flags, limits).values())
+        shares = share_work(curve, estimate.number, limits)
+        # A thin log is joined by straight lines, and the work along them is not one.
         dense = np.union1d(t, np.arange(float(t[0]), float(t[-1]), 300.0)) if typed else t
-        passings = tuple(cone_passings(dense, np.interp(dense, t, c)))
-        sentences = tuple(FLAGS[flag] for flag in estimate.flags)
+        along = Along(dense, along_curve(trust_curve(dense, np.interp(dense, t, c))))
     peak_at = int(np.argmax(c))
     cool = np.flatnonzero(c[peak_at:] <= COOL_C)
     to_100_s = (
@@ -109,4 +142,20 @@ def facts_of_curve(
         estimate=estimate,
         sentences=sentences,
         passings=passings,
+        shares=shares,
+        along=along,
+        set_aside=_set_aside(curve),
+    )
+
+
+def _set_aside(curve: CleanCurve) -> tuple[SetAside, ...]:
+    import numpy as np
+
+    return tuple(
+        SetAside(
+            float(curve.raw_elapsed_s[at]),
+            float(curve.raw_temperature_c[at]),
+            WHY.get(curve.why[at], "set aside"),
+        )
+        for at in np.flatnonzero(~curve.kept)
     )

@@ -12,11 +12,13 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.curve import clean_curve
 from studiolog.craft.firing.heatwork import estimate_cone
+from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.journal.curve_facts import trust_curve
 from studiolog.journal.firings import CurveDraft, LogDraft, change_firing, keep_log
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Curve, Firing, LogFile
 from studiolog.transfer.curve_blob import pack_readings
+from studiolog.transfer.left_out import LeftOut, left_out_of, pack_left_out
 from studiolog.transfer.temperature_log import LogReading
 
 TYPED = "typed"
@@ -38,10 +40,12 @@ def log_from_reading(
     *,
     reduction: bool = False,
     started_at: datetime | None = None,
+    limits: Limits = SHIPPED,
 ) -> LogDraft:
     """A log that was read from a file, ready to be kept: every channel packed, heat-work beside.
 
-    The kept readings are packed; what was left out stays in the original file, which is kept too.
+    What the reader set aside of each channel is packed beside what it kept, with the reasons; the
+    original file is kept too. ``limits`` are the studio's, for the heat-work.
     """
     curves: list[CurveDraft] = []
     for name, channel in zip(_names(reading), reading.channels, strict=True):
@@ -53,9 +57,10 @@ def log_from_reading(
                 channel.temperature_c,
                 role=channel.role,
                 main=main,
-                dropped=int(channel.raw_reason.size - channel.elapsed_s.size),
+                left_out=left_out_of(channel),
                 notes="\n".join(note.sentence for note in reading.notes) if main else "",
                 reduction=reduction,
+                limits=limits,
             )
         )
     return LogDraft(
@@ -86,7 +91,6 @@ def log_from_typed(readings: Sequence[tuple[float, float]], *, reduction: bool =
         [value for _, value in ordered],
         role="measured",
         main=True,
-        dropped=0,
         notes="Typed by hand.",
         reduction=reduction,
     )
@@ -136,17 +140,19 @@ def _curve_draft(
     *,
     role: str,
     main: bool,
-    dropped: int,
     notes: str,
     reduction: bool,
+    left_out: LeftOut | None = None,
+    limits: Limits = SHIPPED,
 ) -> CurveDraft:
     count = len(elapsed_s)
+    aside = left_out.elapsed_s.size if left_out is not None else 0
     heat = role in ("measured", "setpoint")
     cone = low = high = None
     flags = ""
     clean = trust_curve if channel == TYPED else clean_curve
     if main and count >= 2 and (curve := clean(elapsed_s, temperature_c)).elapsed_s.size >= 2:
-        estimate = estimate_cone(curve, reduction=reduction)
+        estimate = estimate_cone(curve, reduction=reduction, limits=limits)
         cone, low, high = estimate.number, estimate.low, estimate.high
         flags = ",".join(estimate.flags)
     return CurveDraft(
@@ -156,11 +162,14 @@ def _curve_draft(
         duration_s=float(elapsed_s[-1] - elapsed_s[0]) if count else 0.0,
         role=role,
         main=main,
-        readings_dropped=dropped,
+        readings_dropped=aside,
         peak_c=float(max(temperature_c)) if heat and count else None,
         cone=cone,
         cone_low=low,
         cone_high=high,
         flags=flags,
         reading_notes=notes,
+        left_out=pack_left_out(left_out.elapsed_s, left_out.values, left_out.reasons)
+        if left_out is not None and aside
+        else None,
     )

@@ -29,7 +29,10 @@ from studiolog.records.programs import Program, ProgramSegment
 
 @dataclass(frozen=True, kw_only=True)
 class CurveDraft:
-    """One channel of a log as it is to be kept; ``packed`` by ``transfer.curve_blob``."""
+    """One channel of a log as it is to be kept; ``packed`` by ``transfer.curve_blob``.
+
+    ``left_out`` are the readings set aside, by ``transfer.left_out``; None if there were none.
+    """
 
     channel: str
     packed: bytes
@@ -44,6 +47,7 @@ class CurveDraft:
     cone_high: float | None = None
     flags: str = ""
     reading_notes: str = ""
+    left_out: bytes | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -241,6 +245,7 @@ def keep_log(session: Session, firing_id: int, log: LogDraft) -> None:
                 cone_high=curve.cone_high,
                 flags=curve.flags,
                 reading_notes=curve.reading_notes,
+                left_out=curve.left_out,
             ),
         )
 

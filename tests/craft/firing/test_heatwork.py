@@ -8,7 +8,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiolog.craft.firing import cones
-from studiolog.craft.firing.heatwork import cone_passings, equivalent_cone
+from studiolog.craft.firing.cleaning import clean_curve
+from studiolog.craft.firing.heatwork import (
+    FLAGS,
+    SIGMA_CALIBRATED_C,
+    SIGMA_UNCALIBRATED_C,
+    cone_along,
+    cone_passings,
+    equivalent_cone,
+    say_flags,
+    say_humbly,
+    say_shares,
+    share_work,
+)
+from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.units import THIN, celsius_from_fahrenheit, fahrenheit_from_celsius
 from studiolog.problems import UserProblem
 
 
@@ -132,7 +146,12 @@ def test_rates_beyond_the_chart_are_flagged():
     assert "fast" in equivalent_cone(*fire((400, 1200, 0))).flags
     slow = equivalent_cone(*fire((5, 1150, 0), start_c=800.0, every_s=300))
     assert "slow" in slow.flags
-    assert "10 °C/h" in slow.sentences["slow"]
+    assert "10 °C/h" in slow.sentences["slow"].replace(THIN, " ")
+    # The limits are the potter's, and so is the scale.
+    wider = Limits({"slow_c_per_h": 4.0})
+    legs = fire((5, 1150, 0), start_c=800.0, every_s=300)
+    assert "slow" not in equivalent_cone(*legs, limits=wider).flags
+    assert "18 °F/h" in say_flags(["slow"], scale="F")["slow"].replace(THIN, " ")
 
 
 def test_an_interruption_at_the_top_is_flagged_and_one_lower_down_is_not():
@@ -200,6 +219,109 @@ def test_passings_end_with_the_cone_of_the_whole_curve():
     assert 0 <= whole - cones.ordinal_of(last) < 1.0
     assert [p.cone for p in cone_passings(t, c, cones=["5.5", "6", "10"])] == ["5.5", "6"]
     assert cone_passings(*fire((60, 100, 0))) == []
+
+
+def test_the_cone_so_far_grows_to_the_cone_of_the_whole_curve():
+    for legs in (((60, 1222, 0),), GLAZE, ((150, 1000, 0), (60, 1063, 30), (100, 300, 0))):
+        t, c = fire(*legs)
+        along = cone_along(t, c)
+        told = along[np.isfinite(along)]
+        assert told[-1] == pytest.approx(equivalent_cone(t, c).number, abs=0.01)
+        assert (np.diff(told) >= 0.0).all()
+        # Each cone has its place on it at the moment it goes down.
+        for passing in cone_passings(t, c)[2:]:
+            at = np.interp(passing.elapsed_s, t, along)
+            assert at == pytest.approx(cones.ordinal_of(passing.cone), abs=0.15)
+    assert np.isnan(cone_along(*fire((60, 120, 300)))).all()
+
+
+def test_the_cone_so_far_has_a_place_for_every_reading_given():
+    t, c = fire(*GLAZE)
+    order = np.random.default_rng(3).permutation(t.size)
+    broken = c.copy()
+    broken[300] = np.nan
+    along = cone_along(t[order], broken[order])
+    assert along.size == t.size
+    np.testing.assert_allclose(along[np.argsort(order)], cone_along(t, broken))
+    assert np.isnan(cone_along(t, broken)[300])
+
+
+def test_a_sixth_of_the_work_is_done_while_a_kiln_cools_at_five_times_the_rate_it_rose():
+    """Of two straight slopes the work goes as the time on each: 1/300 against 1/60."""
+    t, c = fire((60, 1222, 0), (300, 700, 0))
+    shares = share_work(clean_curve(t, c), 6.288)
+    assert shares.after_peak == pytest.approx(1 / 6, abs=0.005)
+    assert shares.rising + shares.at_peak + shares.after_peak == pytest.approx(1.0)
+    assert say_shares(shares).startswith("About a sixth of the work was done after the peak")
+    stopped = share_work(clean_curve(*fire((60, 1222, 0))), 6.0)
+    assert stopped.after_peak == 0.0
+    assert "hardly any of the work was done after the peak" in say_shares(stopped).lower()
+
+
+def test_a_long_hold_does_most_of_the_work_and_is_told_with_humility():
+    t, c = fire((150, 1100, 0), (60, 1222, 120), (300, 700, 0))
+    trembling = c + np.random.default_rng(1).normal(0.0, 0.4, c.size)
+    for temps in (c, trembling):
+        shares = share_work(clean_curve(t, temps), equivalent_cone(t, temps).number)
+        assert 0.75 < shares.at_peak < 0.9
+        assert shares.held_min == pytest.approx(125, abs=4)
+        assert "1" not in say_shares(shares)
+    assert "one to two hours of soak" in say_humbly(shares.held_min)
+    assert say_humbly(10.0) == ""
+
+
+def test_nothing_is_shared_where_nothing_was_fired():
+    assert share_work(clean_curve([0, 60], [20, 21]), -22.0) is None
+    assert share_work(clean_curve([0], [900]), 0.0) is None
+
+
+def test_the_sigmas_are_those_of_the_table():
+    assert SHIPPED["sigma_bare_c"] == SIGMA_UNCALIBRATED_C
+    assert SHIPPED["sigma_checked_c"] == SIGMA_CALIBRATED_C
+    t, c = fire((60, 1222, 0))
+    assert equivalent_cone(t, c, limits=Limits({"sigma_bare_c": 20.0})).sigma_c == 20.0
+    assert "±22 °F" in equivalent_cone(t, c).say_basis("F").replace(THIN, " ")
+
+
+def test_every_flag_has_a_sentence_without_a_brace_left_in_it():
+    told = say_flags([*FLAGS, "from a newer program"])
+    assert list(told) == list(FLAGS)
+    assert not any("{" in sentence for sentence in told.values())
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 10**6), st.floats(0.5, 40.0), st.floats(950, 1300))
+def test_one_hotter_reading_never_lowers_the_cone(place, by, top):
+    """Below what is taken for a spike any reading may be raised, alone."""
+    t, c = fire((100, top, 10), (250, 600, 0), every_s=300.0)
+    hotter = c.copy()
+    hotter[place % c.size] += min(by, 9.0)
+    assert equivalent_cone(t, hotter).number >= equivalent_cone(t, c).number - 0.002
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(950, 1300), st.floats(40, 200), st.floats(0, 60))
+def test_a_log_in_fahrenheit_gives_what_the_same_in_celsius_gives(top, rate, hold):
+    t, c = fire((rate, top, hold), (250, 600, 0), every_s=300.0)
+    fahrenheit = [fahrenheit_from_celsius(value) for value in c]
+    back = equivalent_cone(t, [celsius_from_fahrenheit(value) for value in fahrenheit])
+    assert back.number == pytest.approx(equivalent_cone(t, c).number, abs=1e-6)
+
+
+def test_three_readings_make_a_cone_and_a_great_many_make_the_same():
+    legs = ((150, 1100, 0), (60, 1222, 10), (300, 700, 0))
+    t, c = fire(*legs)
+    dense_t, dense_c = fire(*legs, every_s=0.4)
+    assert dense_t.size > 100_000
+    few = equivalent_cone([0.0, 36000.0, 40000.0], [20.0, 1222.0, 1100.0])
+    assert few.low < 5.7 < few.high
+    assert "gap" in few.flags  # three readings in eleven hours hide more than they tell
+    whole, dense = equivalent_cone(t, c), equivalent_cone(dense_t, dense_c)
+    assert dense.number == pytest.approx(whole.number, abs=0.005)
+    assert cone_along(dense_t, dense_c)[-1] == pytest.approx(whole.number, abs=0.02)
+    coarse, fine = cone_passings(t, c)[-1], cone_passings(dense_t, dense_c)[-1]
+    assert coarse.cone == fine.cone
+    assert fine.elapsed_s == pytest.approx(coarse.elapsed_s, abs=30.0)
 
 
 def test_a_long_log_is_read_in_the_blink_of_an_eye():
