@@ -1,0 +1,215 @@
+"""What power costs by the hour of the week, and what a firing cost that ran through those hours.
+
+Times are the studio's wall clock. A firing is counted on from its start: where the clocks change
+while it runs, the hours after the change are priced as if they had not. At the most one hour's
+power is then priced as its neighbour's.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Final
+
+from studiolog.craft.firing.energy import PowerSpread
+
+DAY_MIN: Final = 1440
+WEEK_MIN: Final = 7 * DAY_MIN
+_DAYS: Final = {"every": range(7), "workdays": range(5), "weekends": range(5, 7)}
+_STEP_MIN: Final = 15
+
+
+@dataclass(frozen=True, slots=True)
+class TariffBand:
+    """A price of a kWh in some hours of some days, from a day on (None: since ever).
+
+    Minutes from midnight; an end at or before the start is on the next day, and the band belongs
+    to the day it begins on: "workdays, 22 to 6" ends on Saturday morning. ``days`` is a key of
+    ``craft.words.TARIFF_DAYS``.
+    """
+
+    per_kwh: float
+    days: str = "every"
+    starts_min: int = 0
+    ends_min: int = DAY_MIN
+    valid_from: date | None = None
+
+    @property
+    def length_min(self) -> int:
+        """How long it is on one day."""
+        return (self.ends_min - self.starts_min - 1) % DAY_MIN + 1
+
+    @property
+    def week_min(self) -> int:
+        """Minutes of the week that it covers: the fewer, the more it counts."""
+        return self.length_min * len(_DAYS[self.days])
+
+    def covers(self, minute_of_week: int) -> bool:
+        """Whether it holds in a minute counted from Monday, 0:00."""
+        return any(
+            (minute_of_week - day * DAY_MIN - self.starts_min) % WEEK_MIN < self.length_min
+            for day in _DAYS[self.days]
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PriceStretch:
+    """A stretch of time with one price; ``per_kwh`` None where no price is known."""
+
+    starts_at: datetime
+    ends_at: datetime
+    per_kwh: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PricedPart:
+    """How many kWh went at which price."""
+
+    kwh: float
+    per_kwh: float
+
+    @property
+    def cost(self) -> float:
+        """What they cost."""
+        return self.kwh * self.per_kwh
+
+
+@dataclass(frozen=True, slots=True)
+class EnergyCost:
+    """What the kWh of a firing cost: the cheapest first, and the kWh that have no price."""
+
+    parts: tuple[PricedPart, ...]
+    unpriced_kwh: float
+    logged: bool
+
+    @property
+    def cost(self) -> float | None:
+        """The whole cost; None where a part has no price."""
+        return None if self.unpriced_kwh > 0.0 else sum(part.cost for part in self.parts)
+
+
+def price_at(bands: Sequence[TariffBand], base: float | None, at: datetime) -> float | None:
+    """What a kWh costs in a minute; ``base`` where no band covers it, None without one.
+
+    Of the bands that begin on the latest day not after it, the one with the fewest hours of the
+    week counts; of two alike, the one given last.
+    """
+    return _price(_set_on(bands, at.date()), base, _minute_of_week(at))
+
+
+def price_stretches(
+    bands: Sequence[TariffBand], base: float | None, starts_at: datetime, ends_at: datetime
+) -> tuple[PriceStretch, ...]:
+    """The time from one moment to another cut where the price changes, without hole or overlap."""
+    found: list[PriceStretch] = []
+    here = starts_at
+    while here < ends_at:
+        midnight = datetime.combine(here.date(), time())
+        valid = _set_on(bands, here.date())
+        borders = {DAY_MIN, *(b.starts_min for b in valid), *(b.ends_min for b in valid)}
+        for minute in sorted(borders):
+            border = min(midnight + timedelta(minutes=minute), ends_at)
+            if border <= here:
+                continue
+            price = _price(valid, base, _minute_of_week(here))
+            if found and found[-1].per_kwh == price:
+                found[-1] = PriceStretch(found[-1].starts_at, border, price)
+            else:
+                found.append(PriceStretch(here, border, price))
+            here = border
+    return tuple(found)
+
+
+def cost_energy(
+    kwh: float,
+    spread: PowerSpread,
+    starts_at: datetime,
+    bands: Sequence[TariffBand],
+    base: float | None,
+) -> EnergyCost:
+    """What kWh cost that were used as ``spread`` says, in a firing that started at a moment."""
+    begins = starts_at + timedelta(seconds=spread.edges_s[0])
+    ends = starts_at + timedelta(seconds=spread.edges_s[-1])
+    by_price: dict[float | None, float] = defaultdict(float)
+    for stretch in price_stretches(bands, base, begins, ends):
+        first = spread.until((stretch.starts_at - starts_at).total_seconds())
+        last = spread.until((stretch.ends_at - starts_at).total_seconds())
+        by_price[stretch.per_kwh] += kwh * (last - first)
+    return EnergyCost(
+        tuple(
+            PricedPart(used, price)
+            for price, used in sorted(
+                (price, used) for price, used in by_price.items() if price is not None
+            )
+            if used > 0.0
+        ),
+        by_price.get(None, 0.0),
+        spread.logged,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CheapestStart:
+    """When a firing costs least, what it costs then, and how much less that is."""
+
+    starts_at: datetime
+    cost: float
+    saving: float
+
+
+def find_cheapest_start(
+    kwh: float,
+    spread: PowerSpread,
+    bands: Sequence[TariffBand],
+    base: float | None,
+    from_at: datetime,
+    within_h: float = 24.0,
+) -> CheapestStart | None:
+    """The cheapest start on a quarter hour within some hours, against starting at ``from_at``.
+
+    The earliest of those that cost the same. None where a price is missing, or where no later
+    start is cheaper.
+    """
+    now = cost_energy(kwh, spread, from_at, bands, base).cost
+    if now is None:
+        return None
+    best: CheapestStart | None = None
+    wait = (-from_at.minute) % _STEP_MIN
+    start = from_at.replace(second=0, microsecond=0) + timedelta(minutes=wait)
+    while start <= from_at + timedelta(hours=within_h):
+        cost = cost_energy(kwh, spread, start, bands, base).cost
+        if cost is None:
+            return None
+        least = now if best is None else best.cost
+        if start >= from_at and cost < least - 1e-9:
+            best = CheapestStart(start, cost, now - cost)
+        start += timedelta(minutes=_STEP_MIN)
+    return best
+
+
+def say_minute(minute: int) -> str:
+    """Minutes from midnight as the clock shows them: "21:30"; the end of the day is "24:00"."""
+    return f"{minute // 60}:{minute % 60:02d}"
+
+
+def _set_on(bands: Sequence[TariffBand], day: date) -> tuple[TariffBand, ...]:
+    """The bands that hold on a day: those that begin together, on the latest day not after it."""
+    begun = [band for band in bands if band.valid_from is None or band.valid_from <= day]
+    if not begun:
+        return ()
+    latest = max((band.valid_from or date.min) for band in begun)
+    return tuple(band for band in begun if (band.valid_from or date.min) == latest)
+
+
+def _price(valid: Sequence[TariffBand], base: float | None, minute: int) -> float | None:
+    least: TariffBand | None = None
+    for band in valid:
+        if band.covers(minute) and (least is None or band.week_min <= least.week_min):
+            least = band
+    return base if least is None else least.per_kwh
+
+
+def _minute_of_week(at: datetime) -> int:
+    return at.weekday() * DAY_MIN + at.hour * 60 + at.minute
