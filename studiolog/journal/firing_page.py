@@ -12,16 +12,19 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.bend import ConeInterval, read_pack
-from studiolog.craft.firing.calibration import LevelOffset, estimate_offsets, offset_of_reading
+from studiolog.craft.firing.calibration import LevelOffset, offset_of_pack
 from studiolog.craft.firing.cones import label_between, label_of
 from studiolog.craft.words import CONE_BASES
 from studiolog.journal.bends import bend_as_said
+from studiolog.journal.calibrations import read_calibrations, read_offsets_before
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
 from studiolog.journal.firing_list import FiringList, FiringRow, LevelLabel, list_firings
 from studiolog.journal.firing_load import LoadPiece, read_load
 from studiolog.journal.firing_log import TYPED
+from studiolog.journal.limits import read_limits
 from studiolog.journal.photos import PictureLine, read_pictures
 from studiolog.journal.programs import SegmentDraft
+from studiolog.journal.raw_log import read_left_out
 from studiolog.journal.writing import get
 from studiolog.problems import UserProblem
 from studiolog.records.facts import level_heat
@@ -36,6 +39,7 @@ from studiolog.records.firings import (
 from studiolog.records.kilns import Kiln, KilnLevel
 from studiolog.records.programs import Program
 from studiolog.transfer.curve_blob import unpack_readings
+from studiolog.transfer.left_out import LeftOut
 
 if TYPE_CHECKING:
     import numpy as np
@@ -75,6 +79,13 @@ class LoggedCurve:
     readings_dropped: int
     log_name: str
     notes: tuple[str, ...]
+    left_out: LeftOut | None = None
+    """What the log reader set aside; None also where only the original file has it."""
+
+    @property
+    def left_out_in_file(self) -> bool:
+        """Whether readings were set aside that only the original file still has."""
+        return self.left_out is None and self.readings_dropped > 0
 
     @property
     def gaps(self) -> tuple[tuple[float, float], ...]:
@@ -251,6 +262,7 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
                 main.temperature_c,
                 reduction=firing.atmosphere == "reduction",
                 typed=main.channel == TYPED,
+                limits=read_limits(session),
             )
         except UserProblem as caught:
             problem = caught.sentence
@@ -353,6 +365,7 @@ def _curves(session: Session, firing_id: int) -> tuple[LoggedCurve, ...]:
                 curve.readings_dropped,
                 name or "",
                 tuple(filter(None, curve.reading_notes.split("\n"))),
+                read_left_out(curve.left_out),
             )
         )
     return tuple(found)
@@ -394,7 +407,7 @@ def _levels(
         offset = None
         estimate = facts.estimate if facts is not None else None
         if interval is not None and estimate is not None:
-            offset = offset_of_reading(interval.number, estimate.number)
+            offset = offset_of_pack(interval, estimate.number)
         pages.append(
             LevelPage(
                 level.id,
@@ -405,7 +418,7 @@ def _levels(
                 problem,
                 heats.get(level.id),
                 offset,
-                replace(histories[str(level.id)], level=level.name),
+                replace(histories[level.id], level=level.name),
                 load.get(level.id, ()),
             )
         )
@@ -425,27 +438,17 @@ def say_pack(read: Sequence[ConeRead]) -> tuple[ConeInterval | None, str]:
 
 def _histories(
     session: Session, firing: Firing, kiln: Kiln, level_ids: Sequence[int]
-) -> dict[str, LevelOffset]:
-    """What each level has read against the sensor in the firings before this one."""
-    before = select(level_heat.c.level_id, level_heat.c.cone, Curve.cone.label("curve_cone")).where(
-        level_heat.c.basis == "read",
-        level_heat.c.level_id.in_(list(level_ids)),
-        Curve.main,
-        Curve.cone.is_not(None),
-        Firing.kiln_id == kiln.id,
-        Firing.started_at < firing.started_at,
+) -> dict[int, LevelOffset]:
+    """What each level has read against the sensor before this firing, in its calibration."""
+    connection = session.connection()
+    return read_offsets_before(
+        connection,
+        kiln.id,
+        level_ids,
+        read_limits(session),
+        read_calibrations(connection, [kiln.id])[kiln.id],
+        (firing.started_at, firing.id),
     )
-    if kiln.calibrated_from is not None:
-        midnight = datetime.combine(kiln.calibrated_from, datetime.min.time())
-        before = before.where(Firing.started_at >= midnight)
-    offsets: dict[str, list[float]] = {str(level_id): [] for level_id in level_ids}
-    for row in session.execute(
-        before.join(Firing, Firing.id == level_heat.c.firing_id)
-        .join(Curve, Curve.firing_id == Firing.id)
-        .order_by(Firing.started_at, Firing.id)
-    ):
-        offsets[str(row.level_id)].append(offset_of_reading(row.cone, row.curve_cone))
-    return estimate_offsets(offsets)
 
 
 def _earlier(session: Session, firing: Firing) -> tuple[EarlierFiring, ...]:

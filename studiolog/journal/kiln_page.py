@@ -7,8 +7,9 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.calibrations import read_calibrations, read_offsets
 from studiolog.journal.fault_rates import RateGroup, group_rates
-from studiolog.journal.level_heat import read_offsets
+from studiolog.journal.limits import read_limits
 from studiolog.journal.uses import PAGE, FiringUses, read_firing_uses
 from studiolog.records.facts import piece_fact
 from studiolog.records.firings import ConePack, Firing
@@ -131,7 +132,9 @@ def _levels(
             .group_by(ConePack.level_id)
         ).all()
     )
-    offsets = read_offsets(session.connection(), kiln_id)
+    connection = session.connection()
+    calibrations = read_calibrations(connection, [kiln_id])[kiln_id]
+    offsets = read_offsets(connection, kiln_id, ids, read_limits(session), calibrations)
     lines = []
     for level in levels:
         offset = offsets.get(level.id)

@@ -1,7 +1,7 @@
 """The cone each level of a firing really got, best basis first.
 
 The witness cones read at the level; else the heat-work of the curve, corrected by what this
-kiln's level has read against its sensor before; else the cone aimed at.
+kiln's level has read against its sensor before, in the same calibration; else the cone aimed at.
 """
 
 from collections import defaultdict
@@ -15,14 +15,18 @@ from sqlalchemy import Connection, delete, insert, select
 from studiolog.craft.firing.bend import BendReading, read_pack
 from studiolog.craft.firing.calibration import (
     LevelOffset,
-    correct_cone,
+    correct_number,
     estimate_offsets,
     offset_of_reading,
+    readings_that_count,
 )
-from studiolog.craft.firing.cones import label_of, ordinal_of
-from studiolog.craft.firing.heatwork import SIGMA_UNCALIBRATED_C, ConeEstimate
+from studiolog.craft.firing.cones import ordinal_of
+from studiolog.craft.firing.heatwork import SIGMA_UNCALIBRATED_C
+from studiolog.craft.firing.limits import Limits
 from studiolog.journal.bends import bend_as_said
-from studiolog.journal.tables import table
+from studiolog.journal.calibrations import Calibrations, read_calibrations, read_past
+from studiolog.journal.limits import limits_in_force
+from studiolog.journal.tables import in_chunks, table
 from studiolog.problems import UserProblem
 from studiolog.records.facts import level_heat
 
@@ -53,22 +57,9 @@ class CurveCone:
 
     def at_level(self, offset: LevelOffset) -> LevelCone:
         """The cone at a level whose witness cones have read ``offset`` against the sensor."""
-        estimate = ConeEstimate(
-            number=self.cone,
-            label=label_of(self.cone),
-            low=self.low,
-            high=self.high,
-            flags=self.flags,
-            equivalent_rate_c_per_h=float("nan"),
-            peak_c=float("nan"),
-            peak_elapsed_s=float("nan"),
-            sigma_c=SIGMA_UNCALIBRATED_C,
-            calibrated=False,
-            kept=0,
-            dropped=0,
-            gaps=(),
-        )
-        moved = correct_cone(estimate, offset)
+        if "below_chart" in self.flags or "above_chart" in self.flags:
+            return LevelCone(self.cone, self.low, self.high, "computed")
+        moved = correct_number(self.cone, self.low, self.high, SIGMA_UNCALIBRATED_C, offset)
         return LevelCone(moved.number, moved.low, moved.high, "computed")
 
 
@@ -116,26 +107,22 @@ class KilnHeat:
         )
 
 
-def refresh_level_heat(connection: Connection, kiln_id: int) -> set[int]:
-    """Derive the heat of every level of every firing of a kiln; returns the firings that differ.
+def refresh_level_heat(
+    connection: Connection, kiln_id: int, since: datetime | None = None
+) -> set[int]:
+    """Derive the heat of every level of a kiln's firings; returns the firings that differ.
 
-    A reading changes what later firings without readings are corrected by, so the kiln is the
-    unit.
+    A reading changes what later firings without readings are corrected by, so all firings from
+    ``since`` on are derived; None derives every one.
     """
-    wanted = _derive(connection, kiln_id)
-    firing = table("firing")
-    ids = select(firing.c.id).where(firing.c.kiln_id == kiln_id)
-    stored: dict[int, dict[int, LevelCone]] = defaultdict(dict)
-    for row in connection.execute(select(level_heat).where(level_heat.c.firing_id.in_(ids))):
-        stored[row.firing_id][row.level_id] = LevelCone(
-            row.cone, row.cone_low, row.cone_high, row.basis
-        )
+    wanted = _derive(connection, kiln_id, since)
+    stored = _stored(connection, kiln_id, since)
     differing = {
         firing_id for firing_id, levels in wanted.items() if levels != stored.get(firing_id, {})
     }
     gone = set(stored) - set(wanted)
-    for firing_id in sorted(differing | gone):
-        connection.execute(delete(level_heat).where(level_heat.c.firing_id == firing_id))
+    for some in in_chunks(sorted(differing | gone)):
+        connection.execute(delete(level_heat).where(level_heat.c.firing_id.in_(some)))
     rows = [
         {
             "firing_id": firing_id,
@@ -150,52 +137,102 @@ def refresh_level_heat(connection: Connection, kiln_id: int) -> set[int]:
     ]
     if rows:
         connection.execute(insert(level_heat), rows)
-    # A firing that was deleted takes its heat with it, whatever kiln it stood in.
-    connection.execute(delete(level_heat).where(level_heat.c.firing_id.not_in(select(firing.c.id))))
     return differing | gone
 
 
-def read_offsets(connection: Connection, kiln_id: int) -> dict[int, LevelOffset]:
-    """What each level of a kiln has read against its sensor, by level id, as it stands today."""
-    _, offsets = _derive_all(connection, kiln_id)
-    return {int(level): offset for level, offset in estimate_offsets(offsets).items()}
+def _stored(
+    connection: Connection, kiln_id: int, since: datetime | None
+) -> dict[int, dict[int, LevelCone]]:
+    firing = table("firing")
+    asked = (
+        select(level_heat)
+        .join(firing, firing.c.id == level_heat.c.firing_id)
+        .where(firing.c.kiln_id == kiln_id)
+    )
+    if since is not None:
+        asked = asked.where(firing.c.started_at >= since)
+    stored: dict[int, dict[int, LevelCone]] = defaultdict(dict)
+    for row in connection.execute(asked):
+        stored[row.firing_id][row.level_id] = LevelCone(
+            row.cone, row.cone_low, row.cone_high, row.basis
+        )
+    return stored
 
 
-def _derive(connection: Connection, kiln_id: int) -> dict[int, dict[int, LevelCone]]:
-    return _derive_all(connection, kiln_id)[0]
+class _Corrections:
+    """What each level's readings amount to, within one calibration; told anew after each."""
+
+    def __init__(self, levels: Sequence[int], limits: Limits, calibrations: Calibrations) -> None:
+        self._levels, self._limits = levels, limits
+        self._number = -1
+        self._calibrations = calibrations
+        self._readings: dict[str, list[float]] = {}
+        self._told: dict[str, LevelOffset] | None = None
+
+    def begin(self, started_at: datetime) -> None:
+        """Start afresh if a firing belongs to another calibration than the one before."""
+        number = self._calibrations.number_of(started_at.date())
+        if number != self._number:
+            self._number = number
+            self._readings = {str(level_id): [] for level_id in self._levels}
+            self._told = None
+
+    def add(self, level_id: int, offset_c: float) -> None:
+        """One more reading."""
+        self._readings[str(level_id)].append(offset_c)
+        self._told = None
+
+    def offsets(self) -> dict[str, LevelOffset]:
+        """The offset of each level by its id as a word."""
+        if self._told is None:
+            self._told = estimate_offsets(self._readings, self._limits)
+        return self._told
 
 
-def _derive_all(
-    connection: Connection, kiln_id: int
-) -> tuple[dict[int, dict[int, LevelCone]], dict[str, list[float]]]:
-    firing, level, kiln = table("firing"), table("kiln_level"), table("kiln")
-    calibrated_from = connection.execute(
-        select(kiln.c.calibrated_from).where(kiln.c.id == kiln_id)
-    ).scalar_one_or_none()
+def _derive(
+    connection: Connection, kiln_id: int, since: datetime | None
+) -> dict[int, dict[int, LevelCone]]:
+    firing, level = table("firing"), table("kiln_level")
     levels = list(
         connection.execute(
             select(level.c.id).where(level.c.kiln_id == kiln_id).order_by(level.c.position)
         ).scalars()
     )
-    firings = connection.execute(
+    limits = limits_in_force(connection)
+    calibrations = read_calibrations(connection, [kiln_id])[kiln_id]
+    corrections = _Corrections(levels, limits, calibrations)
+    asked = (
         select(firing.c.id, firing.c.cone, firing.c.started_at)
         .where(firing.c.kiln_id == kiln_id)
         .order_by(firing.c.started_at, firing.c.id)
-    ).all()
-    curves = _curve_cones(connection, kiln_id)
-    readings = _pack_readings(connection, kiln_id)
-    offsets: dict[str, list[float]] = {str(level_id): [] for level_id in levels}
+    )
+    if since is not None:
+        asked = asked.where(firing.c.started_at >= since)
+        corrections.begin(since)
+        past = read_past(
+            connection,
+            kiln_id,
+            levels,
+            last=readings_that_count(limits),
+            before=(since, 0),
+            since=calibrations.start_of(since.date()),
+        )
+        for level_id, readings in past.items():
+            for one in readings:
+                corrections.add(level_id, one.offset_c)
+    curves = _curve_cones(connection, kiln_id, since)
+    packs = _pack_readings(connection, kiln_id, since)
     heats: dict[int, dict[int, LevelCone]] = {}
-    for row in firings:
+    for row in connection.execute(asked):
+        corrections.begin(row.started_at)
         curve = curves.get(row.id)
-        read = {level_id: _witness(cones) for level_id, cones in readings.get(row.id, {}).items()}
-        heats[row.id] = _one_firing(row.cone, curve, read, levels, offsets)
-        fresh = calibrated_from is None or row.started_at.date() >= calibrated_from
-        if curve is not None and fresh:
+        read = {level_id: _witness(cones) for level_id, cones in packs.get(row.id, {}).items()}
+        heats[row.id] = _one_firing(row.cone, curve, read, levels, corrections)
+        if curve is not None:
             for level_id, witness in read.items():
                 if witness is not None:
-                    offsets[str(level_id)].append(offset_of_reading(witness.cone, curve.cone))
-    return heats, offsets
+                    corrections.add(level_id, offset_of_reading(witness.cone, curve.cone))
+    return heats
 
 
 def _one_firing(
@@ -203,13 +240,14 @@ def _one_firing(
     curve: CurveCone | None,
     read: Mapping[int, LevelCone | None],
     levels: Sequence[int],
-    offsets: Mapping[str, Sequence[float]],
+    corrections: _Corrections,
 ) -> dict[int, LevelCone]:
     cones: dict[int, LevelCone] = {}
-    corrections = estimate_offsets(offsets) if curve is not None else {}
     for level_id in levels:
-        computed = curve.at_level(corrections[str(level_id)]) if curve is not None else None
-        best = read.get(level_id) or computed or _aimed(aimed)
+        best = read.get(level_id)
+        if best is None and curve is not None:
+            best = curve.at_level(corrections.offsets()[str(level_id)])
+        best = best or _aimed(aimed)
         if best is not None:
             cones[level_id] = best
     # Where the level is not known, any of them may be meant: the span of what they got.
@@ -246,13 +284,18 @@ def _witness(cones: Sequence[tuple[str, BendReading]]) -> LevelCone | None:
     return LevelCone(pack.number, pack.low, pack.high, "read")
 
 
-def _curve_cones(connection: Connection, kiln_id: int) -> dict[int, CurveCone]:
+def _curve_cones(
+    connection: Connection, kiln_id: int, since: datetime | None
+) -> dict[int, CurveCone]:
     firing, curve = table("firing"), table("curve")
-    rows: Iterable[Any] = connection.execute(
+    asked = (
         select(curve.c.firing_id, curve.c.cone, curve.c.cone_low, curve.c.cone_high, curve.c.flags)
         .join(firing, firing.c.id == curve.c.firing_id)
         .where(firing.c.kiln_id == kiln_id, curve.c.main, curve.c.cone.is_not(None))
     )
+    if since is not None:
+        asked = asked.where(firing.c.started_at >= since)
+    rows: Iterable[Any] = connection.execute(asked)
     return {
         row.firing_id: CurveCone(
             row.cone, row.cone_low, row.cone_high, tuple(filter(None, row.flags.split(",")))
@@ -262,13 +305,13 @@ def _curve_cones(connection: Connection, kiln_id: int) -> dict[int, CurveCone]:
 
 
 def _pack_readings(
-    connection: Connection, kiln_id: int
+    connection: Connection, kiln_id: int, since: datetime | None
 ) -> dict[int, dict[int, list[tuple[str, BendReading]]]]:
     firing, pack, reading = table("firing"), table("cone_pack"), table("cone_reading")
     found: dict[int, dict[int, list[tuple[str, BendReading]]]] = defaultdict(
         lambda: defaultdict(list)
     )
-    for row in connection.execute(
+    asked = (
         select(
             pack.c.firing_id,
             pack.c.level_id,
@@ -281,7 +324,10 @@ def _pack_readings(
         .join(firing, firing.c.id == pack.c.firing_id)
         .where(firing.c.kiln_id == kiln_id)
         .order_by(reading.c.id)
-    ):
+    )
+    if since is not None:
+        asked = asked.where(firing.c.started_at >= since)
+    for row in connection.execute(asked):
         found[row.firing_id][row.level_id].append(
             (
                 row.cone,

@@ -1,6 +1,6 @@
 """The limits by which firings are judged, as this studio has set them."""
 
-from sqlalchemy import select
+from sqlalchemy import Connection, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.limits import Limits, check_limit, shipped_limits
@@ -10,7 +10,12 @@ from studiolog.records.studio import Limit
 
 def read_limits(session: Session) -> Limits:
     """The limits in force."""
-    rows = session.execute(select(Limit.key, Limit.value)).all()
+    return limits_in_force(session.connection())
+
+
+def limits_in_force(connection: Connection) -> Limits:
+    """As `read_limits`, for facts, which are derived without a session."""
+    rows = connection.execute(select(Limit.key, Limit.value)).all()
     return Limits({row.key: row.value for row in rows if row.key in shipped_limits()})
 
 

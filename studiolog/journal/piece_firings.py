@@ -1,16 +1,19 @@
 """The firings a piece went through, and how hot it got at its own level."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.calibration import LevelOffset, estimate_offsets, offset_of_reading
+from studiolog.craft.firing.calibration import LevelOffset
 from studiolog.craft.firing.cones import ordinal_of
+from studiolog.craft.firing.limits import Limits
+from studiolog.journal.calibrations import Calibrations, read_calibrations, read_offsets_before
 from studiolog.journal.level_heat import WHOLE_KILN, CurveCone, LevelCone
+from studiolog.journal.limits import read_limits
 from studiolog.records.facts import level_heat
 from studiolog.records.firings import Curve, Firing, FiringSegment
 from studiolog.records.kilns import Kiln, KilnLevel
@@ -89,14 +92,18 @@ def read_piece_firings(session: Session, piece_id: int) -> tuple[PieceFiring, ..
             )
         )
     }
-    kilns = {kiln.id: kiln for _, _, kiln, _ in rows}
-    past = _past_readings(session, kilns)
+    kilns = {kiln.id for _, _, kiln, _ in rows}
+    calibrations = read_calibrations(session.connection(), kilns)
+    levels = _level_ids(session, kilns)
+    limits = read_limits(session)
     found = []
     for placement, firing, kiln, level in rows:
         level_id = placement.level_id or WHOLE_KILN
         best = heat.get((firing.id, level_id)) or heat.get((firing.id, WHOLE_KILN))
         read = best if best is not None and best.basis == "read" else None
-        offset = _offset_before(past[kiln.id], firing.started_at, firing.id, placement.level_id)
+        offset = _offset_before(
+            session, limits, calibrations[kiln.id], levels[kiln.id], firing, placement.level_id
+        )
         curve = curves.get(firing.id)
         if best is not None and best.basis == "computed":
             computed: LevelCone | None = best
@@ -154,61 +161,33 @@ def _curve_cones(session: Session, ids: Sequence[int]) -> dict[int, CurveCone]:
     }
 
 
-@dataclass(frozen=True)
-class _Past:
-    """What the witness cones of a kiln read against its sensor: level, when, firing, °C."""
+def _offset_before(
+    session: Session,
+    limits: Limits,
+    calibrations: Calibrations,
+    level_ids: Sequence[int],
+    firing: Firing,
+    level_id: int | None,
+) -> LevelOffset | None:
+    """The level's offset as it was known when this firing started; None without a level."""
+    if level_id is None or level_id not in level_ids:
+        return None
+    at = (firing.started_at, firing.id)
+    offsets = read_offsets_before(
+        session.connection(), firing.kiln_id, level_ids, limits, calibrations, at
+    )
+    return offsets[level_id]
 
-    levels: tuple[int, ...]
-    readings: tuple[tuple[int, datetime, int, float], ...]
 
-
-def _past_readings(session: Session, kilns: Mapping[int, Kiln]) -> dict[int, _Past]:
+def _level_ids(session: Session, kiln_ids: Iterable[int]) -> dict[int, list[int]]:
     levels: dict[int, list[int]] = defaultdict(list)
     for kiln_id, level_id in session.execute(
         select(KilnLevel.kiln_id, KilnLevel.id)
-        .where(KilnLevel.kiln_id.in_(kilns))
+        .where(KilnLevel.kiln_id.in_(list(kiln_ids)))
         .order_by(KilnLevel.position)
     ):
         levels[kiln_id].append(level_id)
-    readings: dict[int, list[tuple[int, datetime, int, float]]] = defaultdict(list)
-    for row in session.execute(
-        select(
-            Firing.kiln_id,
-            Firing.id,
-            Firing.started_at,
-            level_heat.c.level_id,
-            level_heat.c.cone.label("read_cone"),
-            Curve.cone.label("curve_cone"),
-        )
-        .join(level_heat, level_heat.c.firing_id == Firing.id)
-        .join(Curve, Curve.firing_id == Firing.id)
-        .where(
-            Firing.kiln_id.in_(kilns),
-            Curve.main,
-            Curve.cone.is_not(None),
-            level_heat.c.basis == "read",
-            level_heat.c.level_id != WHOLE_KILN,
-        )
-        .order_by(Firing.started_at, Firing.id)
-    ):
-        fresh_from = kilns[row.kiln_id].calibrated_from
-        if fresh_from is None or row.started_at.date() >= fresh_from:
-            apart_c = offset_of_reading(row.read_cone, row.curve_cone)
-            readings[row.kiln_id].append((row.level_id, row.started_at, row.id, apart_c))
-    return {kiln_id: _Past(tuple(levels[kiln_id]), tuple(readings[kiln_id])) for kiln_id in kilns}
-
-
-def _offset_before(
-    past: _Past, started_at: datetime, firing_id: int, level_id: int | None
-) -> LevelOffset | None:
-    """The level's offset as it was known when this firing started; None without a level."""
-    if level_id is None or level_id not in past.levels:
-        return None
-    by_level: dict[str, list[float]] = {str(one): [] for one in past.levels}
-    for level, at, other_id, apart_c in past.readings:
-        if (at, other_id) < (started_at, firing_id):
-            by_level[str(level)].append(apart_c)
-    return estimate_offsets(by_level)[str(level_id)]
+    return levels
 
 
 def read_small_curve(session: Session, firing_id: int) -> SmallCurveData:
