@@ -1,0 +1,341 @@
+"""A logged curve taken apart into its straight stretches: ramps, holds, falls.
+
+Two-minute block medians, then bottom-up merging of short lines (E. Keogh, S. Chu, D. Hart,
+M. Pazzani, Proc. IEEE ICDM 2001, p. 289), then each knot is moved to where the two lines beside it
+fit best. The rate of a stretch is a Theil–Sen slope with its interval. A silence of the log is
+never bridged, and no rate is told from under a quarter of an hour.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+from studiolog.craft.evidence.theil_sen import fit_trend
+from studiolog.craft.firing.limits import SHIPPED, Limits
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
+
+BLOCK_S: Final = 120.0
+# Judgement, tried on drawn and on logged curves: two lines stay apart when one instead of them
+# would cost so much more squared deviation (°C² times two-minute blocks), or so many times the
+# log's own noise; and a log of a month is taken apart in longer blocks.
+_WORTH_A_KNOT: Final = 400.0
+_NOISE_TIMES: Final = 12.0
+_MOST_BLOCKS: Final = 5000
+_TAPS_PER_BLOCK: Final = 31
+_SLOPE_POINTS: Final = 100
+# A clock that is a little off must not turn a wait of ten minutes into a gap.
+_CLOCK_SLACK_S: Final = 30.0
+_THIN_LOG: Final = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """°C/h with its 95 % interval (None where two readings decide all)."""
+
+    c_per_h: float
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FoundSegment:
+    """One straight stretch of a curve, between two knots.
+
+    ``kind`` is "up", "down" or "hold"; ``rate`` is None under 15 minutes of data. ``after_gap``:
+    the log was silent just before it.
+    """
+
+    kind: str
+    start_s: float
+    end_s: float
+    start_c: float
+    end_c: float
+    rate: Rate | None
+    after_gap: bool
+
+    @property
+    def minutes(self) -> float:
+        """How long it lasts."""
+        return (self.end_s - self.start_s) / 60.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Blocks:
+    """A curve as block medians: seconds, °C, and the unbroken piece that each belongs to.
+
+    ``bounds_s`` are the first and last reading of each piece; ``step_s`` the usual wait from one
+    block to the next.
+    """
+
+    at_s: Floats
+    temperature_c: Floats
+    piece: NDArray[np.intp]
+    bounds_s: tuple[tuple[float, float], ...]
+    step_s: float
+
+    def pieces(self) -> list[slice]:
+        """The unbroken pieces, as slices of the blocks."""
+        import numpy as np
+
+        edges = np.searchsorted(self.piece, np.arange(len(self.bounds_s) + 1))
+        return [slice(int(a), int(b)) for a, b in itertools.pairwise(edges)]
+
+
+def take_blocks(
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    *,
+    typed: bool = False,
+    limits: Limits = SHIPPED,
+) -> Blocks:
+    """Two-minute medians of a cleaned curve (seconds rising, °C); a thinner log stays as it is.
+
+    Readings ``typed`` by hand have no gaps: straight lines between them are what is meant.
+    """
+    import numpy as np
+
+    t = np.asarray(elapsed_s, dtype=np.float64)
+    c = np.asarray(temperature_c, dtype=np.float64)
+    if t.size == 0:
+        return Blocks(t, c, np.empty(0, dtype=np.intp), (), BLOCK_S)
+    waits = np.diff(t)
+    usual = float(np.median(waits)) if waits.size else BLOCK_S
+    longest = max(limits["gap_min"] * 60.0 + _CLOCK_SLACK_S, _THIN_LOG * usual)
+    cuts = np.zeros(0, dtype=np.intp) if typed else np.flatnonzero(waits > longest) + 1
+    starts = np.concatenate(([0], cuts))
+    ends = np.concatenate((cuts, [t.size]))
+    piece = np.repeat(np.arange(starts.size), ends - starts)
+    bounds = tuple((float(t[a]), float(t[b - 1])) for a, b in zip(starts, ends, strict=True))
+    length_s = max(BLOCK_S, float(np.sum(t[ends - 1] - t[starts])) / _MOST_BLOCKS)
+    if usual >= length_s:
+        return Blocks(t, c, piece, bounds, usual)
+    # Blocks are counted from the start of their piece: a shifted clock changes nothing.
+    place = np.floor((t - t[starts][piece]) / length_s).astype(np.int64)
+    new = np.concatenate(([True], (np.diff(place) != 0) | (np.diff(piece) != 0)))
+    first = np.flatnonzero(new)
+    counts = np.diff(np.concatenate((first, [t.size])))
+    block = np.repeat(np.arange(first.size), counts)
+    if int(counts.max()) > _TAPS_PER_BLOCK:  # a dense log is tasted, not swallowed
+        stride = -(-counts // _TAPS_PER_BLOCK)
+        taken = (np.arange(t.size) - first[block]) % stride[block] == 0
+        t, c, block = t[taken], c[taken], block[taken]
+        counts = np.bincount(block)
+        first = np.concatenate(([0], np.cumsum(counts)[:-1]))
+    ordered = c[np.lexsort((c, block))]
+    low, high = first + (counts - 1) // 2, first + counts // 2
+    return Blocks(
+        (t[low] + t[high]) / 2.0,
+        (ordered[low] + ordered[high]) / 2.0,
+        piece[np.flatnonzero(new)],
+        bounds,
+        length_s,
+    )
+
+
+def find_segments(
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    *,
+    typed: bool = False,
+    limits: Limits = SHIPPED,
+) -> tuple[FoundSegment, ...]:
+    """Take a cleaned curve (seconds rising, °C) apart; empty for fewer than two readings."""
+    return segments_of_blocks(
+        take_blocks(elapsed_s, temperature_c, typed=typed, limits=limits), limits
+    )
+
+
+def segments_of_blocks(blocks: Blocks, limits: Limits = SHIPPED) -> tuple[FoundSegment, ...]:
+    """:func:`find_segments` of a curve that is already taken into blocks."""
+    found: list[FoundSegment] = []
+    for number, part in enumerate(blocks.pieces()):
+        t, c = blocks.at_s[part], blocks.temperature_c[part]
+        if t.size < 2:
+            continue
+        bounds = merge_lines(t, c)
+        knots = _knots(t, c, bounds, blocks.bounds_s[number])
+        for place, (a, b) in enumerate(itertools.pairwise(bounds)):
+            (start_s, start_c), (end_s, end_c) = knots[place], knots[place + 1]
+            if end_s <= start_s:
+                continue
+            rate = rate_of(t[a:b], c[a:b], limits)
+            slope = rate.c_per_h if rate else (end_c - start_c) / (end_s - start_s) * 3600.0
+            found.append(
+                FoundSegment(
+                    _kind(slope, limits),
+                    start_s,
+                    end_s,
+                    start_c,
+                    end_c,
+                    rate,
+                    number > 0 and place == 0,
+                )
+            )
+    return tuple(found)
+
+
+def rate_of(t: Any, c: Any, limits: Limits = SHIPPED) -> Rate | None:
+    """The rate of one stretch without a gap (blocks or readings); None under 15 minutes of it."""
+    if t.size < 2 or t[-1] - t[0] < limits["rate_window_min"] * 60.0 - BLOCK_S:
+        return None
+    stride = -(-t.size // _SLOPE_POINTS)  # pairs grow with the square
+    trend = fit_trend((t[::stride] - t[0]) / 3600.0, c[::stride])
+    return Rate(trend.slope, trend.low, trend.high)
+
+
+def merge_lines(t: Any, c: Any) -> list[int]:
+    """Where the lines of one unbroken piece begin, and the end: places, rising.
+
+    Bottom-up: neighbours are joined, the cheapest first, until joining costs too much.
+    """
+    n = int(t.size)
+    if n < 4:
+        return [0, n]
+    sums = _Sums(t, c)
+    worth = _worth(t, c)
+    starts = list(range(0, n - 1, 2))
+    ends = [*starts[1:], n]
+    follow = [*list(range(1, len(starts))), -1]
+    before = [-1, *range(len(starts) - 1)]
+    alive = [True] * len(starts)
+    stamp = [0] * len(starts)
+    own = [sums.off(a, b) for a, b in zip(starts, ends, strict=True)]
+    queue: list[tuple[float, int, int, int]] = []
+
+    def offer(left: int) -> None:
+        right = follow[left]
+        if right >= 0:
+            cost = sums.off(starts[left], ends[right]) - own[left] - own[right]
+            if cost < worth:
+                heapq.heappush(queue, (cost, left, stamp[left], stamp[right]))
+
+    for left in range(len(starts)):
+        offer(left)
+    while queue:
+        _, left, seen, seen_right = heapq.heappop(queue)
+        right = follow[left]
+        if not alive[left] or right < 0 or (stamp[left], stamp[right]) != (seen, seen_right):
+            continue
+        ends[left] = ends[right]
+        own[left] = sums.off(starts[left], ends[left])
+        alive[right] = False
+        follow[left] = follow[right]
+        if follow[left] >= 0:
+            before[follow[left]] = left
+        stamp[left] += 1
+        offer(left)
+        if before[left] >= 0:
+            offer(before[left])
+    bounds = [a for a, lives in zip(starts, alive, strict=True) if lives] + [n]
+    return _refine(sums, bounds)
+
+
+class _Sums:
+    """Running sums of a piece: the squared deviation from the best line of any stretch, at once."""
+
+    def __init__(self, t: Any, c: Any) -> None:
+        import numpy as np
+
+        x, y = (t - t.mean()) / 3600.0, c - c.mean()
+        self.arrays = [
+            np.concatenate(([0.0], np.cumsum(values))) for values in (x, y, x * x, x * y, y * y)
+        ]
+        self.lists = [values.tolist() for values in self.arrays]
+
+    def off(self, a: int, b: int) -> float:
+        """Squared deviation (°C²) of the points from ``a`` up to ``b`` from their best line."""
+        if b - a < 3:
+            return 0.0
+        sx, sy, sxx, sxy, syy = (values[b] - values[a] for values in self.lists)
+        return _deviation(b - a, sx, sy, sxx, sxy, syy)
+
+    def off_many(self, a: Any, b: Any) -> Any:
+        """:meth:`off` of many stretches."""
+        import numpy as np
+
+        sx, sy, sxx, sxy, syy = (values[b] - values[a] for values in self.arrays)
+        n = np.maximum(b - a, 1)
+        spread = np.maximum(sxx - sx * sx / n, 1e-12)
+        return np.maximum(syy - sy * sy / n - (sxy - sx * sy / n) ** 2 / spread, 0.0)
+
+
+def _deviation(n: int, sx: float, sy: float, sxx: float, sxy: float, syy: float) -> float:
+    spread = sxx - sx * sx / n
+    shared = sxy - sx * sy / n
+    left: float = syy - sy * sy / n - shared * shared / max(spread, 1e-12)
+    return max(0.0, left)
+
+
+def _worth(t: Any, c: Any) -> float:
+    """What a knot must save, in °C² times points, for this piece's spacing and noise."""
+    import numpy as np
+
+    spacing = max(1.0, float(np.median(np.diff(t))) / BLOCK_S)
+    bends = c[:-2] - 2.0 * c[1:-1] + c[2:]
+    noise = float(np.median(np.abs(bends))) / 0.6745 / 6.0**0.5
+    return max(_WORTH_A_KNOT / spacing, _NOISE_TIMES * noise * noise * float(np.log(t.size)))
+
+
+def _refine(sums: _Sums, bounds: list[int]) -> list[int]:
+    """Move every knot to where the two lines beside it fit best, until none moves."""
+    import numpy as np
+
+    for _ in range(4):
+        moved = False
+        for place in range(1, len(bounds) - 1):
+            a, b = bounds[place - 1], bounds[place + 1]
+            tried = np.arange(a + 1, b)
+            off = sums.off_many(np.full(tried.size, a), tried)
+            off = off + sums.off_many(tried, np.full(tried.size, b))
+            best = int(tried[int(np.argmin(off))])
+            if best != bounds[place]:
+                bounds[place] = best
+                moved = True
+        if not moved:
+            break
+    return bounds
+
+
+def _knots(
+    t: Any, c: Any, bounds: list[int], ends_s: tuple[float, float]
+) -> list[tuple[float, float]]:
+    """Where the lines meet: seconds and °C of every knot, the piece's own ends included."""
+    lines = [_line(t[a:b], c[a:b]) for a, b in itertools.pairwise(bounds)]
+    knots = [(ends_s[0], _at(lines[0], ends_s[0]))]
+    for place, bound in enumerate(bounds[1:-1]):
+        before, after = lines[place], lines[place + 1]
+        low, high = float(t[bound - 1]), float(t[bound])
+        slack = high - low
+        meet = (low + high) / 2.0
+        if abs(before[1] - after[1]) > 1e-12:
+            meet = (after[0] - before[0]) / (before[1] - after[1])
+        meet = min(max(meet, low - slack, knots[-1][0]), high + slack, ends_s[1])
+        knots.append((meet, (_at(before, meet) + _at(after, meet)) / 2.0))
+    knots.append((ends_s[1], _at(lines[-1], ends_s[1])))
+    return knots
+
+
+def _line(t: Any, c: Any) -> tuple[float, float]:
+    """Level at zero and slope a second of the least-squares line."""
+    x = t - t.mean()
+    spread = float((x * x).sum())
+    slope = float((x * (c - c.mean())).sum()) / spread if spread > 0.0 else 0.0
+    return float(c.mean()) - slope * float(t.mean()), slope
+
+
+def _at(line: tuple[float, float], at_s: float) -> float:
+    return line[0] + line[1] * at_s
+
+
+def _kind(slope_c_per_h: float, limits: Limits) -> str:
+    if abs(slope_c_per_h) < limits["hold_c_per_h"]:
+        return "hold"
+    return "up" if slope_c_per_h > 0 else "down"
