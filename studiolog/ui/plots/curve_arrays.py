@@ -17,6 +17,7 @@ from studiolog.ui.plots.curve_sums import (
 )
 from studiolog.ui.plots.firing_readout import Readout
 from studiolog.ui.plots.plotted_firing import PlotFiring
+from studiolog.ui.plots.raw_arrays import RawArrays, arrange_raw
 
 
 @dataclass(frozen=True)
@@ -35,21 +36,32 @@ class CurveArrays:
     rate: Numbers
     program_rate_s: Numbers
     program_rate: Numbers
+    raw: RawArrays
+    cone_s: Numbers
+    cone: Numbers
 
-    def any_curve(self) -> tuple[Numbers, Numbers]:
-        """The log, or the program where nothing is logged yet."""
+    def any_curve(self, as_logged: bool = False) -> tuple[Numbers, Numbers]:
+        """The log, or the program where nothing is logged yet; ``as_logged`` with all readings."""
+        if as_logged and len(self.raw.at_s):
+            return self.raw.at_s, self.raw.value
         if len(self.log_s):
             return self.log_s, self.log_c
         return self.program_s, self.program_c
 
-    def read_at(self, index: int, firing: PlotFiring) -> Readout:
+    def read_at(self, index: int, firing: PlotFiring, as_logged: bool = False) -> Readout:
         """What stands at one reading of the log, or at one point of the program without a log."""
         logged = len(self.log_s) > 0
-        at_s = float((self.log_s if logged else self.program_s)[index])
+        times, values = self.any_curve(as_logged)
+        at_s = float(times[index])
+        value = float(values[index])
         return Readout(
             at_s=at_s,
             started_at=firing.started_at,
-            logged_c=float(self.log_c[index]) if logged else None,
+            logged_c=value if logged and not np.isnan(value) else None,
+            as_logged=as_logged and logged,
+            why=self.raw.why_of(index) if as_logged and logged else "",
+            left_out=() if as_logged else self.raw.beside(self.log_s, index),
+            cone=value_at(self.cone_s, self.cone, at_s) if logged else None,
             program_c=value_at(self.program_s, self.program_c, at_s),
             rate_c_per_h=self._rate_at(at_s) if logged else None,
             program_rate_c_per_h=program_rate_at(self.program_rate_s, self.program_rate, at_s),
@@ -87,6 +99,7 @@ def arrange_curves(firing: PlotFiring) -> CurveArrays:
     earlier_s, earlier_c = join_with_breaks(earlier)
     rate_s, rate = join_with_breaks([smooth_rate(s, c) for s, c in pieces])
     program_rate_s, rates = program_rate(program_s, program_c)
+    so_far = firing.heat_so_far
     return CurveArrays(
         log_s,
         log_c,
@@ -100,6 +113,9 @@ def arrange_curves(firing: PlotFiring) -> CurveArrays:
         rate,
         program_rate_s,
         rates,
+        arrange_raw(log_s, log_c, firing),
+        as_numbers(so_far.at_s) if so_far is not None else np.empty(0),
+        as_numbers(so_far.cone) if so_far is not None else np.empty(0),
     )
 
 

@@ -14,8 +14,8 @@ RATE_WINDOW_S = 900.0
 _GRID_S = 60.0
 
 
-def as_numbers(values: Sequence[float]) -> Numbers:
-    """A float array of any sequence of numbers."""
+def as_numbers(values: Sequence[float] | Numbers) -> Numbers:
+    """A float array of any sequence of numbers; an array of floats is taken as it is."""
     return np.asarray(values, dtype=np.float64)
 
 
@@ -112,3 +112,14 @@ def thin_to_columns(at_s: Numbers, values: Numbers, columns: int) -> tuple[Numbe
     pick = np.sort(np.column_stack([first + block.argmin(1), first + block.argmax(1)]), axis=1)
     keep = np.unique(np.concatenate([[0], pick.ravel(), [len(at_s) - 1]]))
     return at_s[keep], values[keep]
+
+
+def thin_between(
+    at_s: Numbers, values: Numbers, start_s: float, end_s: float, columns: int
+) -> tuple[Numbers, Numbers]:
+    """`thin_to_columns` of what is seen from one time to another, a reading more at each side."""
+    if len(at_s) <= 4 * max(1, columns):
+        return at_s, values
+    first = max(0, int(np.searchsorted(at_s, start_s)) - 1)
+    last = int(np.searchsorted(at_s, end_s, side="right")) + 1
+    return thin_to_columns(at_s[first:last], values[first:last], columns)

@@ -22,7 +22,9 @@ from studiolog.ui.plots.plot_brushwork import (
 )
 from studiolog.ui.plots.plot_ticks import Unit
 
-_COLOURS = {"logged": "rust", "program": "ink", "rate": "rust"}
+_COLOURS = {
+    "logged": "rust", "as logged": "rust", "program": "ink", "rate": "rust", "heat-work": "rust"
+}  # fmt: skip
 _DOT = 7.0  # the reach of a dot with its rim, and some more
 
 
@@ -104,9 +106,11 @@ def _with_words(
     ]
     widths = [[line.width() for line in row] for row in rows]
     columns = [max(column) for column in zip(*widths, strict=True)] or [0.0, 0.0, 0.0]
-    wide = max(heading.width(), sum(columns) + 32) + 24
+    notes = [TextLine(words, "ink2") for words in readout.remarks(unit)]
+    wide = max(heading.width(), sum(columns) + 32, *(note.width() for note in notes), 0.0) + 24
     line_height = heading.height() + 2
-    box = _choose_box(cursor, wide, line_height * (len(rows) + 1) + 14, room, width)
+    high = line_height * (len(rows) + len(notes) + 1) + 14
+    box = _choose_box(cursor, wide, high, room, width)
     cursor.box = box
     top = box.top() + 7
     cursor.write(box.left() + 12, top, heading)
@@ -117,6 +121,9 @@ def _with_words(
         cursor.write(right - figure_wide, top, figure)
         if remark.text:
             cursor.write(box.right() - 12 - remark_wide, top, remark)
+    for note in notes:
+        top += line_height
+        cursor.write(box.left() + 12, top, note)
     cursor.words.sort(key=lambda word: (word[0].weight, word[0].colour))
     return cursor
 

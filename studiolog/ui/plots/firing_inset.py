@@ -6,10 +6,10 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter
 
-from studiolog.craft.units import THIN, show_number
+from studiolog.craft.units import THIN, show_number, show_rate
 from studiolog.desktop import tokens
 from studiolog.ui.plots.curve_arrays import CurveArrays
-from studiolog.ui.plots.curve_sums import Numbers
+from studiolog.ui.plots.curve_sums import Numbers, thin_between
 from studiolog.ui.plots.label_room import LabelRoom
 from studiolog.ui.plots.plot_brushwork import (
     Frame,
@@ -30,7 +30,7 @@ from studiolog.ui.plots.plot_ticks import (
     write_clock,
     write_elapsed,
 )
-from studiolog.ui.plots.plotted_firing import ConePassing, PlotFiring
+from studiolog.ui.plots.plotted_firing import ConePassing, PlotFiring, SteadyRise
 
 
 def choose_inset(heat: Frame, room: LabelRoom, log_c: Numbers) -> QRectF:
@@ -129,9 +129,31 @@ def draw_inset(
     if earlier_shown:
         draw_curve(painter, frame, curves.earlier_s, curves.earlier_c, pen("prev", 1.0))
     draw_curve(painter, frame, curves.program_s, curves.program_c, pen("ink", 1.5, (5, 4)))
-    draw_curve(painter, frame, curves.joined_s, curves.joined_c, pen("rust", 2.25))
+    log = thin_between(
+        curves.joined_s, curves.joined_c, frame.low_s, frame.high_s, int(plot.width())
+    )
+    if firing.steady_rise is not None:
+        _draw_steady_rise(painter, frame, firing.steady_rise, unit)
+    draw_curve(painter, frame, *log, pen("rust", 2.25))
     _draw_flags(painter, box, frame, cones, firing)
     _draw_bracket(painter, frame, (start_s, end_s), curves, floor_c, unit)
+
+
+def _draw_steady_rise(painter: QPainter, frame: Frame, rise: SteadyRise, unit: Unit) -> None:
+    """The steady ramp that does the same work by the same peak, as a thin dotted line."""
+    down_c = rise.peak_c - frame.low
+    start_s = rise.end_s - down_c / rise.rate_c_per_h * 3600.0
+    at_s, values = np.array([start_s, rise.end_s]), np.array([frame.low, rise.peak_c])
+    draw_curve(painter, frame, at_s, values, pen("ink2", 1.25, (1, 3)))
+    words = TextLine(f"as {show_rate(rise.rate_c_per_h, unit)}", "ink2", tokens.CAPTION)
+    # Beside the line's foot, on whichever side of the curve is open.
+    low = frame.low + 0.3 * down_c
+    x = frame.x(rise.end_s - (rise.peak_c - low) / rise.rate_c_per_h * 3600.0)
+    left = x - 6 - words.width()
+    if left < frame.rect.left() + 4:
+        left = x + 10
+    if left + words.width() < frame.rect.right():
+        draw_line_of_text(painter, left, frame.y(low) - words.height() / 2, words, "sheet")
 
 
 def _draw_bracket(

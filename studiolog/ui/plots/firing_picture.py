@@ -14,9 +14,10 @@ from PySide6.QtGui import QColor, QPainter
 from studiolog.craft.units import THIN, show_number, show_rate, show_temperature
 from studiolog.desktop import tokens
 from studiolog.ui.plots.curve_arrays import CurveArrays
-from studiolog.ui.plots.curve_sums import Numbers, long_gaps, value_at
+from studiolog.ui.plots.curve_sums import Numbers, long_gaps, thin_between, value_at
 from studiolog.ui.plots.firing_inset import choose_inset, cones_in_inset, draw_inset
 from studiolog.ui.plots.label_room import LabelRoom
+from studiolog.ui.plots.left_out_marks import draw_left_out
 from studiolog.ui.plots.plot_brushwork import (
     Frame,
     TextLine,
@@ -43,6 +44,7 @@ from studiolog.ui.plots.plot_ticks import (
 )
 from studiolog.ui.plots.plotted_firing import ConePassing, PlotFiring, PlottedSegment
 
+_COLUMNS = 2000
 QUARTZ_C = 573.0
 """Quartz changes form here (common practice: go gently on cooling)."""
 
@@ -122,6 +124,7 @@ def draw_headings(
     firing: PlotFiring,
     unit: Unit,
     earlier_shown: bool,
+    as_logged: bool = False,
 ) -> None:
     """The two headings, the key to the lines, and how many readings were left out."""
     left = card.left() + tokens.CARD_INSET
@@ -130,6 +133,8 @@ def draw_headings(
     )
     unit_line = f"°{unit}" + (f", {firing.where}" if firing.where else "")
     end = draw_line_of_text(painter, end + 8, card.top() + px(18), TextLine(unit_line, "ink3"))
+    if as_logged:
+        end = _draw_as_logged(painter, card, end, firing)
     _draw_key(
         painter, card.right() - tokens.CARD_INSET, card.top() + px(18), end, firing, earlier_shown
     )
@@ -139,9 +144,8 @@ def draw_headings(
     end = draw_line_of_text(painter, left, top + px(6), TextLine("Rate", "ink", tokens.HEAD, 600))
     end = draw_line_of_text(painter, end + 8, top + px(10), TextLine(f"°{unit} per hour", "ink3"))
     room = card.right() - tokens.CARD_INSET
-    if firing.dropped_count:
-        many = "1 reading" if firing.dropped_count == 1 else f"{firing.dropped_count} readings"
-        line = TextLine(f"{many} left out: probe dropouts", "ink3", tokens.CAPTION)
+    if told := say_left_out(firing):
+        line = TextLine(told, "ink3", tokens.CAPTION)
         room -= line.width()
         draw_line_of_text(painter, room, top + px(10), line)
     note, advice = firing.rate_note
@@ -152,6 +156,30 @@ def draw_headings(
             more = TextLine(advice, "ink2")
             if advice and end + 12 + more.width() < room - 16:
                 draw_line_of_text(painter, end + 12, top + px(10), more)
+
+
+def say_left_out(firing: PlotFiring) -> str:
+    """How many readings were set aside, and how they are marked; empty if there were none."""
+    count = firing.dropped_count if firing.left_out is None else len(firing.left_out.at_s)
+    if not count:
+        return ""
+    many = "1 reading" if count == 1 else f"{count} readings"
+    return f"{many} left out" + (", marked ×" if firing.left_out else "")
+
+
+def _draw_as_logged(painter: QPainter, card: QRectF, end: float, firing: PlotFiring) -> float:
+    """That the log is drawn as it came: in as many words as there is room for."""
+    sentences = (
+        f"as logged: {firing.left_out_words}" if firing.left_out_words else "",
+        "as logged: the figures still come from the cleaned curve",
+        "as logged: the figures from the cleaned curve",
+        "as logged",
+    )
+    for words in filter(None, sentences):
+        line = TextLine(words, "ochre", tokens.SECONDARY, 600)
+        if end + 16 + line.width() < card.right() - tokens.CARD_INSET:
+            return draw_line_of_text(painter, end + 16, card.top() + px(18), line)
+    return end
 
 
 def _draw_key(
@@ -196,8 +224,11 @@ def draw_marks(
     earlier_shown: bool,
 ) -> LabelRoom:
     """Quartz line, cone rings, steps and band names over the curves; gives the room left."""
+    told = ~np.isnan(curves.joined_c)
     lines = [
-        heat.pixels(curves.joined_s[~np.isnan(curves.joined_c)], curves.log_c),
+        heat.pixels(
+            *thin_between(curves.joined_s[told], curves.log_c, heat.low_s, heat.high_s, _COLUMNS)
+        ),
         heat.pixels(curves.program_s, curves.program_c),
     ]
     if earlier_shown and len(firing.earlier) <= 12:
@@ -212,9 +243,10 @@ def draw_marks(
     spots = [heat.point(c.at_s, c.temperature_c) for c in rings]
     for spot in [*spots, *(heat.point(q.at_s, QUARTZ_C) for q in crossings)]:
         room.take(QRectF(spot.x() - 3, spot.y() - 3, 6, 6))
+    draw_left_out(painter, heat, curves, room, unit)
     _draw_quartz(painter, heat, firing, room, unit)
-    told = cones_in_inset(firing, curves, unit) if not inset.isEmpty() else ()
-    _draw_cones(painter, rings, heat, firing, room, told)
+    elsewhere = cones_in_inset(firing, curves, unit) if not inset.isEmpty() else ()
+    _draw_cones(painter, rings, heat, firing, room, elsewhere)
     _draw_segments(painter, heat, firing, curves, room, unit)
     _draw_band_names(painter, heat, firing, room)
     if not inset.isEmpty():

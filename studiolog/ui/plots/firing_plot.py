@@ -18,9 +18,9 @@ from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from studiolog.desktop import theme, tokens
 from studiolog.ui.plots.curve_arrays import arrange_curves, nearest, span_of
-from studiolog.ui.plots.curve_sums import as_numbers
 from studiolog.ui.plots.firing_cursor import FiringCursor, lay_out_cursor
 from studiolog.ui.plots.firing_inset import top_span_s
+from studiolog.ui.plots.firing_lines import FiringLines
 from studiolog.ui.plots.firing_picture import (
     draw_ground,
     draw_headings,
@@ -55,8 +55,6 @@ __all__ = [
     "QuartzCrossing",
 ]
 
-_MANY_CURVES = 50
-"""Beyond this a thick pen is too slow (measured: width 2 costs about nine times width 1)."""
 _LEFT, _RIGHT, _TOP, _FOOT = 58.0, 22.0, 62.0, 48.0
 _BETWEEN = 58.0
 
@@ -96,12 +94,15 @@ class FiringPlot(QWidget):
     """One firing as temperature and rate over time.
 
     Keys: Left and Right move the cursor by a reading, with Shift by a segment, Home and End to
-    the ends; Z zooms to the top of the firing and back; P shows or hides the earlier firings.
+    the ends; Z zooms to the top of the firing and back; P shows or hides the earlier firings; R
+    shows the readings as they were logged, and cleaned again.
     The wheel and dragging zoom, a double click shows the whole again.
     """
 
     cursor_moved = Signal(str)
     """What the cursor reads, as a sentence."""
+    as_logged_changed = Signal(bool)
+    """The log is drawn as it came, or cleaned again."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -109,6 +110,7 @@ class FiringPlot(QWidget):
         self._curves = arrange_curves(self._firing)
         self._unit: Unit = "C"
         self._earlier_shown = True
+        self._as_logged = False
         self._zoomed_to_top = False
         self._cursor: int | None = None
         self._read: tuple[int, Readout] | None = None
@@ -179,12 +181,33 @@ class FiringPlot(QWidget):
     def toggle_earlier(self) -> None:
         """Show or hide the earlier firings of the same program."""
         self._earlier_shown = not self._earlier_shown
-        self._earlier_line.setVisible(self._earlier_shown)
+        self._lines.show_earlier(self._earlier_shown)
         self.redraw()
+
+    @property
+    def as_logged(self) -> bool:
+        """Whether the log is drawn and read as it came, with what was set aside."""
+        return self._as_logged
+
+    def set_as_logged(self, as_logged: bool) -> None:
+        """Draw and read the log as it came, or as it was cleaned; the figures stay the same."""
+        if as_logged == self._as_logged:
+            return
+        readout = self.readout()
+        self._as_logged = as_logged
+        self._cursor = self._read = None
+        self._restyle()
+        if readout is not None:
+            self.move_cursor_to(readout.at_s)
+        self.as_logged_changed.emit(as_logged)
+
+    def toggle_as_logged(self) -> None:
+        """Draw the log as it came, or cleaned again."""
+        self.set_as_logged(not self._as_logged)
 
     def move_cursor_to(self, at_s: float) -> None:
         """Put the cursor on the reading nearest to a time, in seconds since the start."""
-        times = self._curves.any_curve()[0]
+        times = self._curves.any_curve(self._as_logged)[0]
         if len(times):
             self._put_cursor(nearest(times, at_s))
 
@@ -193,7 +216,10 @@ class FiringPlot(QWidget):
         if self._cursor is None:
             return None
         if self._read is None or self._read[0] != self._cursor:
-            self._read = (self._cursor, self._curves.read_at(self._cursor, self._firing))
+            self._read = (
+                self._cursor,
+                self._curves.read_at(self._cursor, self._firing, self._as_logged),
+            )
         return self._read[1]
 
     def frames(self) -> tuple[Frame, Frame]:
@@ -231,47 +257,13 @@ class FiringPlot(QWidget):
             box.sigRangeChanged.connect(self.redraw)
         self._rate_box.setMouseEnabled(x=True, y=False)
         self._rate_box.setXLink(self._heat_box)
-        self._earlier_line = self._line(self._heat_box)
-        self._program_line = self._line(self._heat_box)
-        self._log_line = self._line(self._heat_box)
-        self._program_rate_line = self._line(self._rate_box)
-        self._rate_line = self._line(self._rate_box)
-        self._channel_lines: list[Any] = []
+        self._lines = FiringLines(self._heat_box, self._rate_box)
         self._cover = _Cover(self)
         self._cover.raise_()
 
-    @staticmethod
-    def _line(box: pg.ViewBox) -> Any:
-        item = pg.PlotDataItem(connect="finite", antialias=True)
-        box.addItem(item, ignoreBounds=True)
-        return item
-
     def _restyle(self) -> None:
         self._lay_out()
-        many = len(self._firing.earlier) + 1 > _MANY_CURVES
-        heat_pen = pen("rust", 1.0 if many else 2.25)
-        curves = self._curves
-        for item, at_s, values, drawn in (
-            (self._earlier_line, curves.earlier_s, curves.earlier_c, pen("prev", 1.0)),
-            (self._program_line, curves.program_s, curves.program_c, pen("ink", 1.5, (5, 4))),
-            (self._log_line, curves.joined_s, curves.joined_c, heat_pen),
-            (
-                self._program_rate_line,
-                curves.program_rate_s,
-                curves.program_rate,
-                pen("ink", 1.25, (5, 4)),
-            ),
-            (self._rate_line, curves.rate_s, curves.rate, pen("rust", 1.0 if many else 1.75)),
-        ):
-            item.setData(at_s, values, pen=drawn, antialias=not many)
-        for item in self._channel_lines:
-            self._heat_box.removeItem(item)
-        self._channel_lines = []
-        for channel in self._firing.extra_channels:
-            item = self._line(self._heat_box)
-            at_s, values = as_numbers(channel.at_s), as_numbers(channel.temperature_c)
-            item.setData(at_s, values, pen=pen("rust", 1.0, (2, 3)))
-            self._channel_lines.append(item)
+        self._lines.dress(self._firing, self._curves, self._as_logged)
         self.redraw()
 
     def _describe(self) -> str:
@@ -364,11 +356,14 @@ class FiringPlot(QWidget):
             draw_card(painter, card)
             draw_words(painter, card, "No program and no log yet: drop a log file or type readings")
         else:
+            self._lines.fit(heat, rate)
             draw_ground(painter, card, heat, rate, firing, self._unit)
             painter.setBrush(Qt.BrushStyle.NoBrush)  # the scene's lines would be filled with it
             self._view.render(painter, card, self.rect())
             draw_time_axis(painter, card, (heat, rate), firing)
-            draw_headings(painter, card, heat, rate, firing, self._unit, self._earlier_shown)
+            draw_headings(
+                painter, card, heat, rate, firing, self._unit, self._earlier_shown, self._as_logged
+            )
             self._room = draw_marks(
                 painter,
                 heat,
@@ -397,7 +392,7 @@ class FiringPlot(QWidget):
     # Cursor
 
     def _put_cursor(self, index: int) -> None:
-        count = len(self._curves.any_curve()[0])
+        count = len(self._curves.any_curve(self._as_logged)[0])
         index = max(0, min(count - 1, index))
         if not count or index == self._cursor:
             return
@@ -431,7 +426,7 @@ class FiringPlot(QWidget):
             self.cursor_moved.emit(sentence)
 
     def _step_cursor(self, by: int, whole_segment: bool) -> None:
-        times = self._curves.any_curve()[0]
+        times = self._curves.any_curve(self._as_logged)[0]
         if not len(times):
             return
         if self._cursor is None:
@@ -441,7 +436,7 @@ class FiringPlot(QWidget):
         else:
             bounds = {s.start_s for s in self._firing.segments}
             bounds |= {s.end_s for s in self._firing.segments}
-            stops = np.unique([int(np.argmin(np.abs(times - b))) for b in bounds] or [0])
+            stops = np.unique([nearest(times, b) for b in bounds] or [0])
             stops = np.unique(np.concatenate([stops, [0, len(times) - 1]]))
             ahead = stops[stops > self._cursor] if by > 0 else stops[stops < self._cursor]
             if len(ahead):
@@ -461,11 +456,13 @@ class FiringPlot(QWidget):
         elif key == Qt.Key.Key_Home:
             self._put_cursor(0)
         elif key == Qt.Key.Key_End:
-            self._put_cursor(len(self._curves.any_curve()[0]) - 1)
+            self._put_cursor(len(self._curves.any_curve(self._as_logged)[0]) - 1)
         elif key == Qt.Key.Key_Z:
             self.zoom_to_top()
         elif key == Qt.Key.Key_P:
             self.toggle_earlier()
+        elif key == Qt.Key.Key_R:
+            self.toggle_as_logged()
         else:
             super().keyPressEvent(event)
 

@@ -4,9 +4,19 @@ Times are seconds since the start of the firing, temperatures °C, rates °C/h, 
 potter reads; the plot turns them into °F when it writes them.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING, TypeAlias
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Numeric: TypeAlias = Sequence[float] | NDArray[np.float64]
+    """Plain numbers, or an array of them: long logs come as arrays."""
 
 Span = tuple[float, float]
 """Start and end, in seconds since the start of the firing."""
@@ -17,8 +27,34 @@ class PlottedCurve:
     """One curve: equally long sequences of seconds and °C, seconds rising."""
 
     name: str
-    at_s: Sequence[float]
-    temperature_c: Sequence[float]
+    at_s: Numeric
+    temperature_c: Numeric
+
+
+@dataclass(frozen=True, eq=False)
+class LeftOutReadings:
+    """Readings no figure is told from: seconds, °C (NaN where there was none), and why of each."""
+
+    at_s: Numeric
+    temperature_c: Numeric
+    why: Sequence[str]
+
+
+@dataclass(frozen=True, eq=False)
+class HeatSoFar:
+    """The cone so far (ordinal scale, NaN below the chart) at rising seconds."""
+
+    at_s: Numeric
+    cone: Numeric
+
+
+@dataclass(frozen=True)
+class SteadyRise:
+    """The steady ramp that does the work of the whole curve by the same peak."""
+
+    rate_c_per_h: float
+    end_s: float
+    peak_c: float
 
 
 @dataclass(frozen=True)
@@ -59,11 +95,11 @@ class QuartzCrossing:
 class PlotFiring:
     """Everything one firing plot draws. Empty sequences are fine."""
 
-    curve_s: Sequence[float] = ()
-    curve_c: Sequence[float] = ()
+    curve_s: Numeric = ()
+    curve_c: Numeric = ()
     extra_channels: tuple[PlottedCurve, ...] = ()
-    program_s: Sequence[float] = ()
-    program_c: Sequence[float] = ()
+    program_s: Numeric = ()
+    program_c: Numeric = ()
     started_at: datetime | None = None
     segments: tuple[PlottedSegment, ...] = ()
     cone_passings: tuple[ConePassing, ...] = ()
@@ -74,6 +110,12 @@ class PlotFiring:
     earlier: tuple[PlottedCurve, ...] = ()
     quartz_crossings: tuple[QuartzCrossing, ...] = ()
     dropped_count: int = 0
+    left_out: LeftOutReadings | None = None
+    """The readings set aside; None where only their count is known, or where there are none."""
+    left_out_words: str = ""
+    """Where the readings set aside are, if they can't be shown."""
+    heat_so_far: HeatSoFar | None = None
+    steady_rise: SteadyRise | None = None
     number: str = ""
     """The firing's number, for the key."""
     where: str = ""

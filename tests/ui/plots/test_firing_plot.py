@@ -251,7 +251,7 @@ def test_many_earlier_firings_get_thin_pens(plot: FiringPlot, tern_yard: Maker):
         PlottedCurve(str(n), firing.program_s, [c - n for c in firing.program_c]) for n in range(60)
     )
     plot.show_firing(replace(firing, earlier=many))
-    assert plot._log_line.opts["pen"].widthF() == 1.0
+    assert plot._lines._log.opts["pen"].widthF() == 1.0
     plot.grab()
 
 
