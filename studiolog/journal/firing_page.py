@@ -14,10 +14,12 @@ from sqlalchemy.orm import Session
 from studiolog.craft.firing.bend import ConeInterval, read_pack
 from studiolog.craft.firing.calibration import LevelOffset, offset_of_pack
 from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.craft.firing.program import Segment
 from studiolog.craft.words import CONE_BASES
 from studiolog.journal.bends import bend_as_said
 from studiolog.journal.calibrations import read_calibrations, read_offsets_before
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
+from studiolog.journal.curve_steps import CurveSteps, lay_program
 from studiolog.journal.firing_list import FiringList, FiringRow, LevelLabel, list_firings
 from studiolog.journal.firing_load import LoadPiece, read_load
 from studiolog.journal.firing_log import TYPED
@@ -220,6 +222,7 @@ class FiringPage:
     pictures: tuple[PictureLine, ...]
     previous: EarlierFiring | None
     following: EarlierFiring | None
+    steps: CurveSteps | None = None
 
     @property
     def main_curve(self) -> LoggedCurve | None:
@@ -267,6 +270,15 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         except UserProblem as caught:
             problem = caught.sentence
     load = read_load(session, firing_id)
+    segments = tuple(
+        SegmentDraft(row.rate_c_per_h, row.target_c, row.hold_min)
+        for row in session.scalars(
+            select(FiringSegment)
+            .where(FiringSegment.firing_id == firing_id)
+            .order_by(FiringSegment.position)
+        )
+    )
+    plan = tuple(Segment(s.rate_c_per_h, s.target_c, s.hold_min) for s in segments)
     cost = None
     if firing.kwh is not None and kiln.tariff_per_kwh is not None:
         cost = firing.kwh * kiln.tariff_per_kwh
@@ -291,14 +303,7 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         shelf_across_mm=kiln.shelf_across_mm,
         program_id=firing.program_id,
         program_name=program.name if program is not None else "",
-        segments=tuple(
-            SegmentDraft(row.rate_c_per_h, row.target_c, row.hold_min)
-            for row in session.scalars(
-                select(FiringSegment)
-                .where(FiringSegment.firing_id == firing_id)
-                .order_by(FiringSegment.position)
-            )
-        ),
+        segments=segments,
         curves=curves,
         facts=facts,
         curve_problem=problem,
@@ -308,6 +313,7 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         pictures=tuple(read_pictures(session, firing_ids=[firing_id]).get(firing_id, ())),
         previous=_neighbour(session, firing.number, before=True),
         following=_neighbour(session, firing.number, before=False),
+        steps=lay_program(curves, plan, read_limits(session)),
     )
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.firing.program import ROOM_C, Segment
@@ -237,15 +238,21 @@ def _to_knot(
         return at_s
     before = steps[stage - 2] if stage >= 2 else None
     after = steps[stage - 1] if stage - 1 < len(steps) else None
-    legs = all(step is not None and step.kind != "hold" for step in (before, after))
-    reach_s = _CORNER_S if legs else _KNOT_S
-    best, nearest = at_s, reach_s
-    for segment in found[1:]:
-        off_s = abs(segment.start_s - edge_s[0])
-        if off_s >= nearest or segment.start_s < least_s or segment.after_gap:
+    best, nearest = at_s, _KNOT_S
+    if before is not None and after is not None and "hold" not in (before.kind, after.kind):
+        nearest = _CORNER_S
+    for line, following in pairwise(found):
+        off_s = abs(following.start_s - edge_s[0])
+        if off_s >= nearest or following.start_s < least_s or following.after_gap:
             continue
-        corner_c = after.from_c if after is not None else segment.start_c
-        if legs and abs(segment.start_c - corner_c) > _CORNER_C:
-            continue
-        best, nearest = segment.start_s, off_s
+        if nearest == _CORNER_S and after is not None:
+            fits = abs(following.start_c - after.from_c) <= _CORNER_C
+        else:
+            # A short hold may lie within a line: its ends are no knots then, but where the kiln
+            # came to its target and left it.
+            fits = (before is None or before.kind != "hold" or line.kind == "hold") and (
+                after is None or after.kind != "hold" or following.kind == "hold"
+            )
+        if fits:
+            best, nearest = following.start_s, off_s
     return best
