@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.letters import reads_as
+from studiolog.journal.tariffs import remove_tariffs
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import ConePack, Firing
@@ -158,6 +159,7 @@ def delete_kiln(session: Session, kiln_id: int) -> None:
             "Archive it to hide it from the pickers."
         )
     remove_all(session, KilnLevel, KilnLevel.kiln_id == kiln_id)
+    remove_tariffs(session, kiln_id)
     remove(session, kiln)
 
 
