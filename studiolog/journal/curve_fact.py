@@ -92,6 +92,8 @@ def _columns(work: CurveWork) -> dict[str, float | str | None]:
         "duty_h": work.duty_h,
         "duty_gap_h": work.duty_gap_h,
         "by_quarter": ",".join(map(str, work.by_quarter)) or None,
+        "above_100_h": work.above_100_h,
+        "above_1000_h": work.above_1000_h,
     }
 
 

@@ -48,6 +48,8 @@ curve_fact = Table(
     Column("hold_duty", Float),  # mean share of full power while the top was held
     Column("duty_h", Float),  # hours of full power that the logged duty amounts to
     Column("duty_gap_h", Float),  # of the log, silences over which the duty was joined
+    Column("above_100_h", Float),  # how long it was hotter than that, cooling included
+    Column("above_1000_h", Float),
     Column("by_quarter", String),  # seconds of full power by quarter hour of the wall clock
     sqlite_with_rowid=False,
 )

@@ -242,7 +242,8 @@ def test_the_curve_facts_follow_the_log_the_start_undo_and_redo(studio: Studio) 
     first = curve_facts_of(journal)
     assert first[firing] == (
         work.begins_h, work.heating_h, work.cooling_h, work.climb_min, work.climb_demand,
-        work.hold_duty, work.duty_h, work.duty_gap_h, "450,450,450,450",
+        work.hold_duty, work.duty_h, work.duty_gap_h, work.above_100_h, work.above_1000_h,
+        "450,450,450,450",
     )  # fmt: skip
     assert_facts_stand(journal)
 

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.firing.cleaning import GAP_S, CleanCurve
-from studiolog.craft.firing.curve import HOLD_BAND_C
+from studiolog.craft.firing.curve import HOLD_BAND_C, time_above_s
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -45,7 +45,8 @@ class CurveWork:
     up, and ``climb_demand`` the mean share of full power on that way; ``hold_duty`` the share while
     the top was held. ``duty_h`` are the hours of full power that the logged duty amounts to, of
     which ``duty_gap_h`` are joined over silences; ``by_quarter`` the seconds of full power in each
-    quarter hour of the wall clock, from the quarter in which the firing started.
+    quarter hour of the wall clock, from the quarter in which the firing started. ``above_100_h``
+    and ``above_1000_h`` are how long the kiln was hotter than that, cooling included.
     """
 
     begins_h: float
@@ -57,6 +58,8 @@ class CurveWork:
     duty_h: float | None = None
     duty_gap_h: float | None = None
     by_quarter: tuple[int, ...] = ()
+    above_100_h: float | None = None
+    above_1000_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,6 +114,8 @@ def tell_curve_work(
         begins_h=begins_s / 3600.0,
         heating_h=(leaves_s - begins_s) / 3600.0,
         climb_min=(climb[1] - climb[0]) / 60.0 if climb is not None else None,
+        above_100_h=time_above_s(t, c, 100.0) / 3600.0,
+        above_1000_h=time_above_s(t, c, 1000.0) / 3600.0,
     )
     if duty is None or _unseen_s(duty, begins_s, leaves_s) > _UNSEEN_SHARE * (leaves_s - begins_s):
         return work
@@ -128,6 +133,8 @@ def tell_curve_work(
         duty_h=float(duty.spent_s[-1]) / 3600.0,
         duty_gap_h=float(np.sum(steps[steps > _silence_s(duty.t)])) / 3600.0,
         by_quarter=_by_quarter(duty, started_at),
+        above_100_h=work.above_100_h,
+        above_1000_h=work.above_1000_h,
     )
 
 

@@ -120,6 +120,8 @@ def upgrade() -> None:
         sa.Column("hold_duty", sa.Float(), nullable=True),
         sa.Column("duty_h", sa.Float(), nullable=True),
         sa.Column("duty_gap_h", sa.Float(), nullable=True),
+        sa.Column("above_100_h", sa.Float(), nullable=True),
+        sa.Column("above_1000_h", sa.Float(), nullable=True),
         sa.Column("by_quarter", sa.String(), nullable=True),
         sa.ForeignKeyConstraint(
             ["firing_id"],
