@@ -5,7 +5,10 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.firing.limits import Limits
 from studiolog.journal.fault_rates import RateGroup, group_rates
+from studiolog.journal.limits import read_limits
+from studiolog.journal.program_kilns import ProgramKiln, read_program_kilns
 from studiolog.journal.programs import SegmentDraft
 from studiolog.journal.uses import PAGE, FiringUses, read_firing_uses
 from studiolog.records.facts import piece_fact
@@ -38,6 +41,8 @@ class ProgramPage:
     uses: FiringUses
     peaks: PeakSpan | None
     rates: RateGroup
+    kilns: tuple[ProgramKiln, ...]
+    limits: Limits
 
 
 def read_program_page(
@@ -67,6 +72,7 @@ def read_program_page(
         .join(Firing, Firing.id == piece_fact.c.firing_id)
         .where(Firing.program_id == program_id)
     )
+    limits = read_limits(session)
     return ProgramPage(
         program.id,
         program.version,
@@ -79,4 +85,6 @@ def read_program_page(
         read_firing_uses(session, Firing.program_id == program_id, start, limit),
         PeakSpan(logged, lowest, mean, highest) if logged else None,
         group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),
+        read_program_kilns(session, program_id, limits),
+        limits,
     )

@@ -1,90 +1,66 @@
 """The page of a program: segments typed into a table, drawn and summed up as they are typed."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QHBoxLayout
 
 from studiolog.craft.firing import program as plan
-from studiolog.craft.firing.steam import steam_caution
-from studiolog.craft.units import (
-    celsius_from_fahrenheit,
-    celsius_step_from_fahrenheit,
-    fahrenheit_from_celsius,
-    fahrenheit_step_from_celsius,
-    show_duration,
-    show_temperature,
-)
+from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.firing.program_cautions import find_program_cautions
+from studiolog.craft.units import show_duration, show_temperature
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.program_page import ProgramPage
-from studiolog.journal.programs import SegmentDraft, change_program, set_program_segments
+from studiolog.journal.programs import (
+    ProgramDraft,
+    SegmentDraft,
+    add_program,
+    change_program,
+    set_program_segments,
+)
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
-from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection
 from studiolog.ui.parts.fields import EditableNote
-from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
+from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Figure, Section
 from studiolog.ui.parts.text import Caption
 from studiolog.ui.parts.use_sections import FiringUseSection
 from studiolog.ui.plots.firing_plot import FiringPlot
-from studiolog.ui.plots.plotted_firing import PlotFiring, PlottedSegment
+from studiolog.ui.plots.plotted_firing import PlotFiring
+from studiolog.ui.plots.what_if_handles import WhatIfHandles
+from studiolog.ui.programs.cautions_section import CautionsSection
+from studiolog.ui.programs.segment_grid import (
+    cells_of,
+    drafts_of,
+    planned,
+    plotted_segments,
+    segment_columns,
+    segments_of,
+)
+from studiolog.ui.programs.what_if_line import line_of
+from studiolog.ui.programs.what_if_section import WhatIfSection
 
 PROPERTIES = (
     Property("kind", "Kind", "choice", choices=tuple(FIRING_KINDS.items())),
     Property("cone", "Cone aimed at", hint="6, 5½ or 04"),
 )
 _CONE_DELAY_MS = 150
-
-
-def segment_columns(unit: str) -> tuple[GridColumn, ...]:
-    """Rate, target and hold in the unit the potter reads."""
-    hottest = 1450.0 if unit == "C" else 2642.0
-    return (
-        GridColumn("Rate", "number", f"°{unit}/h", 0, 1, 2000 if unit == "C" else 3600, width=0),
-        GridColumn("Target", "number", f"°{unit}", 0, 0, hottest, needed=True),
-        GridColumn("Hold", "number", "min", 0, 0, 10080),
-    )
-
-
-def cells_of(segments: Sequence[SegmentDraft], unit: str) -> list[tuple[Cell, ...]]:
-    """Segments as the table shows them."""
-    rows: list[tuple[Cell, ...]] = []
-    for one in segments:
-        rate, target = one.rate_c_per_h, one.target_c
-        if unit == "F":
-            rate = None if rate is None else fahrenheit_step_from_celsius(rate)
-            target = fahrenheit_from_celsius(target)
-        rows.append(
-            (
-                None if rate is None else round(rate, 6),
-                round(target, 6),
-                one.hold_min or None,
-            )
-        )
-    return rows
-
-
-def segments_of(rows: Sequence[tuple[Cell, ...]], unit: str) -> tuple[SegmentDraft, ...]:
-    """Segments in °C as they stand in the table; cells are numbers or empty."""
-    found = []
-    for row in rows:
-        rate, target, hold = (None if cell is None else float(str(cell)) for cell in row)
-        assert target is not None
-        if unit == "F":
-            rate = None if rate is None else round(celsius_step_from_fahrenheit(rate), 6)
-            target = round(celsius_from_fahrenheit(target), 6)
-        found.append(SegmentDraft(rate, target, hold or 0.0))
-    return tuple(found)
+_NO_SEGMENTS = (
+    "No segments yet: type a rate and a target. Without them there is no curve, no duration, no "
+    "cone and no energy to tell."
+)
+_NOTHING_TOLD = "Nothing to beware of was found in it. That is no promise: you know the ware."
 
 
 class ProgramView(ThingPage):
-    """Segments, plot, duration, cone, and the firings done with it."""
+    """Segments, plot, what if, cautions, and the firings done with it."""
 
     noun = "program"
 
@@ -93,14 +69,17 @@ class ProgramView(ThingPage):
         self._version: int | None = None
         self._unit = desk.settings.temperature_unit
         self._segments: tuple[SegmentDraft, ...] = ()
-        self._cone = ""
+        self._kind, self._cone = "glaze", ""
+        self._limits: Limits = SHIPPED
         self.setMaximumWidth(ANY_WIDTH)  # the plot takes what room there is
         self.grid = GridEditor("Segments", segment_columns(self._unit), "Segment")
         self.plot = FiringPlot()
         self.plot.setMinimumSize(420, 400)
         self.plot.setFixedHeight(440)
         self.plot.set_unit(self._unit)
-        self.caution = CautionLine()
+        self.handles = WhatIfHandles(self.plot)
+        self.what_if = WhatIfSection(self._unit)
+        self.cautions = CautionsSection()
         self.lasts = Figure("Takes", "–")
         self.peak = Figure("Peak", "–")
         self.amounts = Figure("Amounts to cone", "–")
@@ -112,12 +91,8 @@ class ProgramView(ThingPage):
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.setInterval(_CONE_DELAY_MS)
-        self._later.timeout.connect(self.tell_cone)
-        self.grid.edited.connect(self._keep_segments)
-        self.grid.typing.connect(self._hear_typing)
-        self.note.edited.connect(lambda text: self.keep("notes", text))
-        self.uses.opened.connect(desk.show)
-        self.uses.page_asked.connect(self.page_asked)
+        self._later.timeout.connect(self.tell_sums)
+        self._connect()
 
     def _lay_out(self) -> None:
         figures = QHBoxLayout()
@@ -133,15 +108,27 @@ class ProgramView(ThingPage):
                 wrap=True,
             )
         )
-        segments.add(self.caution)
         segments.add(figures)
         known = self.add_sheet("What is known", self.sheet)
         notes = Section("Notes")
         notes.add(self.note)
-        for widget in (self.plot, self.uses):
+        for widget in (self.plot, self.what_if, self.uses):
             self.body.main.addWidget(widget)
-        for section in (segments, known, self.rates, notes):
+        for section in (segments, self.cautions, known, self.rates, notes):
             self.body.side.addWidget(section)
+
+    def _connect(self) -> None:
+        self.grid.edited.connect(self._keep_segments)
+        self.grid.typing.connect(self._hear_typing)
+        self.note.edited.connect(lambda text: self.keep("notes", text))
+        self.uses.opened.connect(self.desk.show)
+        self.uses.page_asked.connect(self.page_asked)
+        self.what_if.asked.connect(self._draw_asked)
+        self.what_if.kept_here.connect(self._keep_asked)
+        self.what_if.kept_new.connect(self._keep_as_new)
+        self.handles.peak_dragged.connect(partial(self.what_if.turn, "peak"))
+        self.handles.rate_dragged.connect(partial(self.what_if.turn, "rate"))
+        self.handles.hold_dragged.connect(partial(self.what_if.turn, "hold"))
 
     def change(self, session: Session, **fields: Any) -> None:
         if "cone" in fields:
@@ -154,7 +141,8 @@ class ProgramView(ThingPage):
             self._unit = unit
             self.grid.set_columns(segment_columns(unit))
             self.plot.set_unit(unit)
-        self._version, self._cone = page.version, page.cone or ""
+        self._version, self._kind, self._cone = page.version, page.kind, page.cone or ""
+        self._limits = page.limits
         times = "once" if page.uses.total == 1 else f"{page.uses.total} times"
         kind = FIRING_KINDS[page.kind]
         self.head.quiet.setText(
@@ -165,7 +153,14 @@ class ProgramView(ThingPage):
         self.note.set_text(page.notes)
         self.grid.set_rows(cells_of(page.segments, unit))
         self.draw(page.segments)
-        self.tell_cone()
+        self.tell_sums()
+        self.what_if.show_program(
+            (page.program_id, page.name, self._cone),
+            planned(page.segments),
+            page.kilns,
+            page.limits,
+            unit,
+        )
         self.uses.show_uses(page.uses, unit, "No firing was done with it yet.")
         if page.peaks is not None:
             span = page.peaks
@@ -179,7 +174,7 @@ class ProgramView(ThingPage):
         """Draw the program and tell what it comes to, stored or as it is being typed."""
         self._segments = tuple(segments)
         steps = planned(segments)
-        self.caution.say(steam_caution(steps, self._unit))
+        self.handles.show_line(None)
         if not steps or plan.find_problems(steps):
             problems = plan.find_problems(steps) if steps else {}
             self.grid.set_problem(next(iter(problems.values()), ""))
@@ -206,10 +201,19 @@ class ProgramView(ThingPage):
         )
         self.peak.set_value(show_temperature(plan.peak_c(steps), self._unit))
 
-    def tell_cone(self) -> None:
-        """Tell the cone the program amounts to, with its interval."""
+    def tell_sums(self) -> None:
+        """Tell the cone the program amounts to, with its interval, and what to beware of."""
         steps = planned(self._segments)
-        if not steps or plan.find_problems(steps):
+        fine = bool(steps) and not plan.find_problems(steps)
+        self._tell_cone(steps if fine else [])
+        cautions = find_program_cautions(
+            steps, self._kind, self._cone or None, self._limits, self._unit
+        )
+        none = _NOTHING_TOLD if fine else _NO_SEGMENTS
+        self.cautions.show_cautions(cautions, none if fine or not steps else "")
+
+    def _tell_cone(self, steps: Sequence[plan.Segment]) -> None:
+        if not steps:
             self.amounts.set_value("–")
             return
         try:
@@ -226,28 +230,46 @@ class ProgramView(ThingPage):
         rows = self.grid.rows_as_typed()
         if rows is not None:
             self.draw(segments_of(rows, self._unit))
+            self.what_if.show_typed(planned(self._segments))
             self._later.start()
 
     def _keep_segments(self) -> None:
-        ident = self.ident
         segments = segments_of(self.grid.rows(), self._unit)
-        self.run(
-            f"Segments of {self.head.name.text()}",
+        self._set_segments(segments, f"Segments of {self.head.name.text()}")
+
+    def _set_segments(self, segments: tuple[SegmentDraft, ...], label: str) -> bool:
+        ident = self.ident
+        return self.run(
+            label,
             lambda session: set_program_segments(session, ident, segments),
             self.grid.set_problem,
         )
 
+    # What if
 
-def planned(segments: Sequence[SegmentDraft]) -> list[plan.Segment]:
-    """Segments as the sums take them."""
-    return [plan.Segment(one.rate_c_per_h, one.target_c, one.hold_min) for one in segments]
+    def _draw_asked(self, segments: tuple[plan.Segment, ...] | None) -> None:
+        own = planned(self._segments)
+        self.handles.show_line(line_of(segments or own, segments is not None))
 
+    def _keep_asked(self, segments: tuple[plan.Segment, ...]) -> None:
+        name = self.head.name.text()
+        if self._set_segments(drafts_of(segments), f"Change the top of {name}"):
+            self.desk.notices.say(f"{name} is changed.", "Undo", self.desk.edits.undo)
 
-def plotted_segments(steps: Sequence[plan.Segment]) -> tuple[PlottedSegment, ...]:
-    """Each step with when it starts and ends, for the numbers on the plot."""
-    found, start_s = [], 0.0
-    for number, step in enumerate(steps, start=1):
-        end_s = plan.duration_s(steps[:number])
-        found.append(PlottedSegment(number, start_s, end_s, step.rate_c_per_h))
-        start_s = end_s
-    return tuple(found)
+    def _keep_as_new(self, name: str, segments: tuple[plan.Segment, ...]) -> None:
+        draft = ProgramDraft(
+            name=name, kind=self._kind, cone=self._cone or None, segments=drafts_of(segments)
+        )
+        try:
+            ident = self.desk.edits.run(
+                f"Keep program {' '.join(name.split())}", partial(add_program, draft=draft)
+            )
+        except UserProblem as problem:
+            self.what_if.say_name_problem(problem.fields.get("name", problem.sentence))
+            return
+        self.what_if.end_name()
+        self.desk.notices.say(
+            f"Kept “{draft.name}” among the programs.",
+            "Open",
+            lambda: self.desk.show("program", ident),
+        )

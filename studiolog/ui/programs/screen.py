@@ -19,7 +19,8 @@ from studiolog.journal.session import Session
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.program_look import ProgramLook
 from studiolog.ui.parts.side_list import ListRow
-from studiolog.ui.programs.program_view import ProgramView, planned
+from studiolog.ui.programs.program_view import ProgramView
+from studiolog.ui.programs.segment_grid import planned
 
 
 class ProgramsScreen(ListAndPage):

@@ -8,8 +8,9 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.program_page import ProgramPage, read_program_page
 from studiolog.journal.programs import SegmentDraft
 from studiolog.ui.parts.program_look import ProgramLook
-from studiolog.ui.programs.program_view import ProgramView, cells_of, segments_of
+from studiolog.ui.programs.program_view import ProgramView
 from studiolog.ui.programs.screen import ProgramsScreen
+from studiolog.ui.programs.segment_grid import cells_of, segments_of
 from tests.small_studio import SmallStudio
 from tests.ui.conftest import OpenScreen
 
@@ -62,11 +63,17 @@ def test_a_letter_that_is_no_number_leaves_the_drawing(screen: ProgramsScreen) -
     assert "Segment 3: Target must be 1450 or less." in view.grid.problem()
 
 
-def test_a_fast_start_is_cautioned_as_it_is_typed(screen: ProgramsScreen) -> None:
+def test_a_fast_start_is_cautioned_as_it_is_typed(screen: ProgramsScreen, qtbot: QtBot) -> None:
     view = view_of(screen)
-    assert view.caution.sentence() == "", "60 °C/h to 120 °C is gentle"
+
+    def told() -> dict[str, str]:
+        return {row.caution.key: row.what.text() for row in view.cautions.rows()}
+
+    assert "steam" not in told(), "60 °C/h to 120 °C is gentle"
     view.grid._hear_typing(0, 0, "160")
-    assert "Damp or thick ware can burst" in view.caution.sentence()
+    qtbot.waitUntil(lambda: "steam" in told(), timeout=3000)
+    assert told()["steam"].startswith("Segment 1 heats at 160\u202f°C/h through 100\u202f°C")
+    assert "fumes" in told(), "a bisque wants air"
 
 
 def test_fahrenheit_is_only_a_way_of_reading(
