@@ -120,7 +120,7 @@ def test_pieces_share_the_cost_and_those_lost_leave_it_to_the_others(
         ).value
         for _ in range(4)
     ]
-    journal.edit("Lose one", lambda s: move_to_stage(s, pieces[:1], "lost", EVENING))
+    journal.edit("Lose one", lambda s: move_to_stage(s, pieces[0], "lost", EVENING))
     told = journal.read(lambda s: read_firing_energy(s, firing))
     cost = told.cost_value
     assert cost is not None
