@@ -38,6 +38,8 @@ the time at the top, the last reading at the top."""
 MIDDLE_SHARE: Final = 0.8
 """The band holds this middle share of the curves, once there are :data:`SHARE_FROM`."""
 SHARE_FROM: Final = 10
+# With fewer of the curves there the median would jump as one more begins or ends.
+_ENOUGH: Final = 0.75
 STEP_S: Final = 60.0
 """The clock's step; coarser where the curves together are longer than :data:`MOST_STEPS`."""
 MOST_STEPS: Final = 4000
@@ -330,7 +332,7 @@ def lay_together(
     span = float(ends.max() - starts.min())
     step = STEP_S * max(1, math.ceil(span / STEP_S / MOST_STEPS))
     first, last = math.floor(float(starts.min()) / step), math.ceil(float(ends.max()) / step)
-    clock = np.arange(first, last + 1) * step
+    clock: Floats = np.arange(first, last + 1, dtype=np.float64) * step
     heats = np.full((len(laid), clock.size), np.nan, dtype=np.float32)
     slack = 1e-6  # a shift must not cost a reading at either end
     low = np.searchsorted(clock, starts - slack)
@@ -356,7 +358,7 @@ def _why_never(curve: TakenCurve, level_c: float) -> str:
 def middle_of(temperature_c: Singles, limits: Limits = SHIPPED) -> Middle:
     """Median and band of n x m °C (NaN: no reading), step by step.
 
-    A step tells a median where at least half of the curves were logged. With fewer curves than
+    A step tells a median where at least three of four curves were logged. With fewer curves than
     the limit ``compare_band`` there is no band; from :data:`SHARE_FROM` on it is the middle 80 %,
     else the whole range.
     """
@@ -370,7 +372,7 @@ def middle_of(temperature_c: Singles, limits: Limits = SHIPPED) -> Middle:
         return Middle(nothing, nothing.copy(), nothing.copy(), curves, share)
     ordered = np.sort(np.ascontiguousarray(temperature_c.T), axis=1)  # NaN goes last
     count = np.count_nonzero(~np.isnan(ordered), axis=1)
-    enough = count >= max(1, math.ceil(curves / 2))
+    enough = count >= max(1, math.ceil(curves * _ENOUGH))
 
     def at(part: float, told: Any) -> Floats:
         place = np.clip(count - 1, 0, None) * part
@@ -449,11 +451,11 @@ def find_differences(
     judged.append(judge("peak", own.figures.peak_c, peaks, limits["compare_peak_c"], (None, None)))
     falls: list[float | None] = [None]
     falls += [one for one in DOWN_EDGES_C if one < usual_peak - _CLEAR_OF_TOP_C]
-    for high, low in pairwise(falls):
+    for upper, lower in pairwise(falls):
         floor_s = limits["compare_cooling_min"] * 60.0
-        mine = _time_down(own, levels, high, low)
-        times = [_time_down(one, levels, high, low) for one in others]
-        judged.append(judge("down", mine, times, floor_s, (high, low)))
+        mine = _time_down(own, levels, upper, lower)
+        times = [_time_down(one, levels, upper, lower) for one in others]
+        judged.append(judge("down", mine, times, floor_s, (upper, lower)))
     found += [one for one in judged if one is not None]
     return tuple(sorted(found, key=lambda one: -one.weight))
 
