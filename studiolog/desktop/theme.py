@@ -57,6 +57,11 @@ def _families() -> tuple[str, str]:
     return text, display
 
 
+def text_family() -> str:
+    """The family of plain text, for what is painted at sizes of its own (paper)."""
+    return _families()[0]
+
+
 class Theme(QObject):
     """Tokens, fonts and colours in use; ``changed`` fires after Qt has been told."""
 
