@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:
+    from typing import Any
+
     from studiolog.journal.opening import Journal
 
 DONE, LOOK, COULD_NOT = 0, 1, 2
@@ -33,7 +35,7 @@ def _words() -> argparse.ArgumentParser:
     rates.add_argument("--json", action="store_true", help="as JSON")
     rates.add_argument("question", nargs="*", help="a question to narrow it, as typed in Findings")
     curve = jobs.add_parser("curve", help="what the log reader understands of a file")
-    curve.add_argument("file", type=Path)
+    curve.add_argument("file", type=Path, help="a log file, or a folder of them")
     curve.add_argument("--json", action="store_true", help="as JSON")
     check = jobs.add_parser("check", help="check the journal and its photos")
     check.add_argument("--mend", action="store_true", help="derive the facts anew")
@@ -144,8 +146,10 @@ def _rates(journal: "Journal", question: str, *, as_json: bool) -> int:
 
 
 def _curve(file: Path, *, as_json: bool) -> int:
-    from studiolog.transfer.curve_report import describe_curve_file
+    from studiolog.transfer.curve_report import describe_curve_file, describe_curve_folder
 
+    if file.is_dir():
+        return _curves(describe_curve_folder(file), as_json=as_json)
     report = describe_curve_file(file)
     if as_json:
         import json
@@ -154,7 +158,29 @@ def _curve(file: Path, *, as_json: bool) -> int:
     else:
         for name, value in report.items():
             print(f"{name}: {value}")
-    return LOOK if report["questions"] or not report["rows_kept"] else DONE
+    return LOOK if _needs_a_look(report) else DONE
+
+
+def _curves(reports: "list[dict[str, Any]]", *, as_json: bool) -> int:
+    """A folder: one report for each file, or a line for each."""
+    if not reports:
+        raise UserProblem("There is no file in this folder: name the one the logger writes to.")
+    if as_json:
+        import json
+
+        _print_json(json.dumps(reports, ensure_ascii=False, indent=2))
+    else:
+        for report in reports:
+            said = report["problem"] or (
+                f"{report['rows_kept']} readings, peak {report['peak_c']} °C, "
+                f"cone {report['cone_label']}, {len(report['questions'])} open questions"
+            )
+            print(f"{report['file']}: {said}")
+    return LOOK if any(map(_needs_a_look, reports)) else DONE
+
+
+def _needs_a_look(report: "dict[str, Any]") -> bool:
+    return bool(report["questions"] or not report["rows_kept"])
 
 
 def _print_json(text: str) -> None:

@@ -1,11 +1,45 @@
 """What the importer understood of a log, as plain values for ``studiolog curve FILE --json``."""
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from studiolog.problems import LogUnreadable
+from studiolog.problems import LogUnreadable, UserProblem
+from studiolog.transfer.log_folder import find_log_files
 from studiolog.transfer.temperature_log import Choices, LogReading, read_temperature_log
 from studiolog.transfer.temperature_log.reading import LogWithoutRows
+
+if TYPE_CHECKING:
+    from studiolog.craft.firing.heatwork import ConeEstimate
+
+_THIN_S = 1200.0
+"""Readings further apart than this have no neighbours to be told a spike by, seconds."""
+
+
+def describe_curve_folder(folder: Path) -> list[dict[str, Any]]:
+    """A report for every file of a folder, by name; each has ``file``, and ``problem`` if any.
+
+    What is no log is told too, with the reason in ``problem`` and nothing kept.
+    """
+    found = find_log_files([folder])
+    reports: list[tuple[Path, dict[str, Any]]] = []
+    for place in found.files:
+        try:
+            report = describe_curve_file(place)
+            told = {"file": str(place.relative_to(folder)), "problem": None, **report}
+        except UserProblem as problem:
+            told = _describe_problem(place, folder, problem.sentence)
+        reports.append((place, told))
+    for skipped in found.skipped:
+        reports.append((skipped.path, _describe_problem(skipped.path, folder, skipped.reason)))
+    return [report for _, report in sorted(reports, key=lambda pair: str(pair[0]))]
+
+
+def _describe_problem(place: Path, folder: Path, sentence: str) -> dict[str, Any]:
+    return {
+        "file": str(place.relative_to(folder)),
+        "problem": sentence,
+        **_describe_nothing(sentence),
+    }
 
 
 def describe_curve_file(path: str | Path, choices: Choices | None = None) -> dict[str, Any]:
@@ -87,14 +121,34 @@ def describe_reading(reading: LogReading) -> dict[str, Any]:
     return report
 
 
-def _describe_cone(reading: LogReading) -> dict[str, Any]:
-    # Imported here: SciPy and the cone tables are slow to load and not needed to read a file.
-    from studiolog.craft.firing.heatwork import equivalent_cone
+def estimate_cone_of(reading: LogReading) -> "ConeEstimate | None":
+    """The heat-work of a reading's main curve with its interval; None from fewer than two readings.
 
-    primary = reading.primary
-    if primary.temperature_c.size < 2:
+    The few readings of a thin log are taken as they stand: they were cleaned when they were read.
+    """
+    # Imported here: SciPy and the cone tables are slow to load and not needed to read a file.
+    import numpy as np
+
+    from studiolog.craft.firing.cleaning import CleanCurve
+    from studiolog.craft.firing.heatwork import equivalent_cone, estimate_cone
+
+    t, c = reading.primary.elapsed_s, reading.primary.temperature_c
+    if t.size < 2:
+        return None
+    if reading.sampling_s < _THIN_S:
+        try:
+            return equivalent_cone(t, c)
+        except UserProblem:
+            pass
+    return estimate_cone(
+        CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ("",) * int(t.size))
+    )
+
+
+def _describe_cone(reading: LogReading) -> dict[str, Any]:
+    estimate = estimate_cone_of(reading)
+    if estimate is None:
         return {"cone_flags": ["fewer than two readings"]}
-    estimate = equivalent_cone(primary.elapsed_s, primary.temperature_c)
     return {
         "cone": _rounded(estimate.number, 2),
         "cone_label": estimate.label,

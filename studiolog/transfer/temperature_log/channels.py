@@ -1,7 +1,7 @@
 """Which columns are curves, of what role and unit; wide tables and one row per channel alike."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -81,9 +81,27 @@ def find_channels(
         every = np.arange(len(table.rows))
         raw = _settle_unnamed(raw, choices)
         found = [RawChannel(name, role, unit, every, values) for name, role, unit, values in raw]  # type: ignore[arg-type]
+        found = _tell_twice_told(found, choices)
     taken = _with_settled_roles(taken, found) if channel_at is None else taken
     primary, questions = _choose_primary(found, choices)
     return Channels(found, taken, primary, questions)
+
+
+def _tell_twice_told(found: list[RawChannel], choices: Choices) -> list[RawChannel]:
+    """The same thermocouple written in °C and in °F is one curve: the one in °F steps back."""
+    in_c = [c for c in found if c.role == "measured" and c.unit == "C"]
+    return [
+        replace(channel, role="other")
+        if channel.role == "measured"
+        and channel.unit == "F"
+        and channel.name not in choices.columns
+        and any(
+            np.allclose(channel.values, c.values * 1.8 + 32.0, atol=1.2, equal_nan=True)
+            for c in in_c
+        )
+        else channel
+        for channel in found
+    ]
 
 
 def _with_settled_roles(taken: list[ColumnTaken], found: list[RawChannel]) -> list[ColumnTaken]:

@@ -1,12 +1,18 @@
 """Which columns tell the time, of what kind it is, and the time of every row in seconds."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from studiolog.transfer.temperature_log.header import LogTable
-from studiolog.transfer.temperature_log.header_words import name_kind, time_unit_in
+from studiolog.transfer.temperature_log.header_words import (
+    bare_words,
+    name_kind,
+    time_unit_in,
+    zone_in,
+)
 from studiolog.transfer.temperature_log.numerals import is_missing, looks_numeric, read_numbers
 from studiolog.transfer.temperature_log.stamps import (
     COMPACT_STAMP,
@@ -38,6 +44,27 @@ _UNIT_SECONDS = {
 _SERIAL_EPOCH_DAYS = 25569  # day count of 1970-01-01 from the end of 1899
 
 
+_STEP_LINE = re.compile(
+    r"(?:interv|sampl|abtast|messtakt|takt|period|cadence|échantillon|muestreo|campionam)"
+    r"[^\d]{0,40}(?P<number>\d+(?:[.,]\d+)?)\s*(?P<unit>[^\W\d_]+)",
+    re.IGNORECASE,
+)
+_PART_OF = {
+    word: part
+    for part, words in {
+        "year": "year jahr annee ano anno jaar",
+        "month": "month monat mois mes mese maand",
+        "day": "day tag jour dia giorno dag",
+        "hour": "hour hours h hh hr hrs stunde stunden heure heures hora horas ora ore uur",
+        "minute": "minute minutes min mins m mm minuten minuto minutos minuti minuut",
+        "second": "second seconds s ss sec secs sekunde sekunden seconde secondes segundo segundos",
+    }.items()
+    for word in words.split()
+}
+_PART_REACH = {
+    "year": (1980, 2100), "month": (1, 12), "day": (1, 31), "hour": (0, 400), "minute": (0, 59),
+    "second": (0, 59),
+}  # fmt: skip
 _FEWEST_CELLS = 24  # of a column, however many there are, to see what it holds
 
 
@@ -86,9 +113,18 @@ def read_clock(table: LogTable, choices: Choices, decimal_mark: str) -> Clock:
     if dates and clocks and choices.time_kind in (None, "timestamp"):
         at = min(clocks, key=lambda at: abs(at - dates[0]))
         return _clock_of_two(dates[0], at, columns, table.names, choices)
+    if dates and not clocks and choices.time_kind in (None, "timestamp"):
+        for at in range(len(columns)):
+            digits = _read_digits_of_day(columns[at]) if looks[at].kind == "time" else None
+            if digits is not None and at != dates[0]:
+                columns = [*columns[:at], digits, *columns[at + 1 :]]
+                return _clock_of_two(dates[0], at, columns, table.names, choices)
     if clocks:
         at = min(clocks, key=lambda at: (looks[at].kind not in ("time", "date"), at))
         return _clock_of(at, columns, table.names, looks, choices, decimal_mark)
+    parts = _find_parts(columns, table.names)
+    if parts is not None and choices.time_kind is None:
+        return _clock_of_parts(parts, columns, table.names)
     numeric = [at for at, look in enumerate(looks) if look.number > 0.6]
     named = [at for at in numeric if looks[at].kind in ("time", "date") and looks[at].rising > 0.5]
     rising = [
@@ -100,7 +136,72 @@ def read_clock(table: LogTable, choices: Choices, decimal_mark: str) -> Clock:
     found = named or unnamed or (rising if len(numeric) > 1 else [])
     if found and (len(numeric) > 1 or looks[found[0]].kind == "time" or len(columns) > 1):
         return _clock_of(found[0], columns, table.names, looks, choices, decimal_mark)
-    return _count_rows(len(table.rows), choices)
+    return _count_rows(len(table.rows), choices, table.preamble)
+
+
+def _read_digits_of_day(cells: Sequence[str]) -> tuple[str, ...] | None:
+    """ "081500" and "0815" beside a date as clock times; None if some of them can't be."""
+    bare = [cell.strip() for cell in cells]
+    longest = max(map(len, bare))
+    if longest not in (4, 6) or not all(cell.isdigit() for cell in bare):
+        return None
+    padded = [cell.zfill(longest) for cell in bare]
+    if any(cell[:2] > "23" or cell[2:4] > "59" or cell[4:] > "59" for cell in padded):
+        return None
+    return tuple(":".join(cell[at : at + 2] for at in range(0, longest, 2)) for cell in padded)
+
+
+def _find_parts(columns: list[tuple[str, ...]], names: list[str]) -> dict[str, int] | None:
+    """The places of hour, minute, second (and year, month, day) where each has its own column."""
+    parts: dict[str, int] = {}
+    for at, name in enumerate(names):
+        words = bare_words(name)
+        part = _PART_OF.get(words[0]) if words else None
+        if part is None or part in parts:
+            continue
+        step = max(1, len(columns[at]) // 500)
+        least, most = _PART_REACH[part]
+        cells = [cell.strip() for cell in columns[at][::step]]
+        if all(cell.isdigit() and least <= int(cell) <= most for cell in cells):
+            parts[part] = at
+    if "minute" not in parts or "hour" not in parts:
+        return None
+    return parts
+
+
+def _clock_of_parts(
+    parts: dict[str, int], columns: list[tuple[str, ...]], names: list[str]
+) -> Clock:
+    """Hours, minutes and seconds in columns of their own, with or without a date beside them."""
+    numbers = {part: read_numbers(columns[at]) for part, at in parts.items()}
+    seconds = numbers["hour"] * 3600.0 + numbers["minute"] * 60.0
+    if "second" in numbers:
+        seconds = seconds + numbers["second"]
+    used = dict.fromkeys(parts.values(), "time")
+    told = ", ".join(names[at] for at in parts.values())
+    dated = {"year", "month", "day"} <= parts.keys()
+    if dated:
+        texts = [
+            f"{int(year):04d}-{int(month):02d}-{int(day):02d}"
+            for year, month, day in zip(
+                numbers["year"], numbers["month"], numbers["day"], strict=True
+            )
+        ]
+        seconds = seconds + read_stamps(texts, "year first").seconds
+    kind: TimeKind = "timestamp" if dated else "clock"
+    if not dated and (numbers["hour"].max() > 24 or seconds[0] < 60):
+        kind = "elapsed h:mm"
+    return Clock(
+        seconds, kind, dated, None, False, used,
+        (Understood("clock", "a column for each part of the time", told),), (),
+    )  # fmt: skip
+
+
+def _zone_of(stamps_offset_s: float | None, *names: str) -> float | None:
+    """The zone that the cells name, else the one of their header: "Time (UTC)"."""
+    if stamps_offset_s is not None:
+        return stamps_offset_s
+    return next((zone for name in names if (zone := zone_in(name)) is not None), None)
 
 
 def _look_at(cells: Sequence[str], name: str, decimal_mark: str, cells_at_most: int) -> _ColumnLook:
@@ -127,7 +228,8 @@ def _look_at(cells: Sequence[str], name: str, decimal_mark: str, cells_at_most: 
         steps = np.diff(numbers[np.isfinite(numbers)])
         if steps.size and steps.any():
             rising = max(float((steps >= 0).mean()), float((steps <= 0).mean()))
-            rising *= 1.0 if (steps != 0).mean() > 0.5 else 0.5
+            # A segment's number rises too, but seldom; a stamp may stand in a few rows each.
+            rising *= 1.0 if (steps != 0).mean() > 0.15 else 0.5
     return _ColumnLook(stamp, clock, number, rising, only_dates, kind)
 
 
@@ -143,24 +245,29 @@ def _clock_of(
     look, cells, name = looks[at], columns[at], names[at]
     chosen = choices.time_kind
     if chosen == "timestamp" or (chosen is None and look.stamp > 0.7):
-        return _clock_of_stamps(at, cells, choices)
+        return _clock_of_stamps(at, cells, name, choices)
     clocklike = chosen in ("clock", "elapsed h:mm", "elapsed m:ss")
     if clocklike or (chosen is None and look.clock > 0.7):
         return _clock_of_times(at, cells, name, choices)
     return _clock_of_numbers(at, cells, name, chosen, decimal_mark)
 
 
-def _clock_of_stamps(at: int, cells: Sequence[str], choices: Choices) -> Clock:
+def _clock_of_stamps(at: int, cells: Sequence[str], name: str, choices: Choices) -> Clock:
     order, evidence, ask = decide_date_order(cells, choices.date_order)
     stamps = read_stamps(cells, order)
     questions = (_ask_date_order(cells, order),) if ask else ()
-    zone = "zone named" if stamps.with_zone else "no zone: local time"
+    offset_s = _zone_of(stamps.offset_s, name)
+    seconds = stamps.seconds
+    zone = "zone named"
+    if not stamps.with_zone:
+        zone = "no zone: local time" if offset_s is None else f"zone of the header {name}"
+        seconds = seconds - (offset_s or 0.0)
     understood = (
         Understood("clock", "date and time in one column", f"first cell: {cells[0].strip()}"),
         Understood("date order", order, f"{evidence}; {zone}"),
     )
     return Clock(
-        stamps.seconds, "timestamp", True, stamps.offset_s, False,
+        seconds, "timestamp", True, offset_s, False,
         {at: "time"}, understood, questions,
     )  # fmt: skip
 
@@ -173,6 +280,7 @@ def _clock_of_two(
     order, evidence, ask = decide_date_order(dates, choices.date_order)
     days = read_stamps(dates, order).seconds
     times = read_clock_times(columns[time_at])
+    offset_s = _zone_of(None, names[time_at], names[date_at])
     questions = (_ask_date_order(dates, order),) if ask else ()
     understood = (
         Understood(
@@ -181,10 +289,14 @@ def _clock_of_two(
             f"{names[date_at]} and {names[time_at]}: "
             f"{dates[0].strip()} {columns[time_at][0].strip()}",
         ),
-        Understood("date order", order, f"{evidence}; no zone: local time"),
+        Understood(
+            "date order",
+            order,
+            f"{evidence}; " + ("no zone: local time" if offset_s is None else "zone of the header"),
+        ),
     )
     return Clock(
-        days + times.seconds, "timestamp", True, None, False,
+        days + times.seconds - (offset_s or 0.0), "timestamp", True, offset_s, False,
         {date_at: "date", time_at: "time"}, understood, questions,
     )  # fmt: skip
 
@@ -248,6 +360,9 @@ def _clock_of_numbers(
         kind, evidence, questions = _kind_of_numbers(numbers, name)
     understood = (Understood("clock", kind, evidence),)
     used = {at: "time"}
+    if kind == "clock":
+        seconds = np.round(numbers * 86400.0, 1)
+        return Clock(seconds, kind, False, None, False, used, understood, questions)
     if kind == "serial days":
         seconds = np.round((numbers - _SERIAL_EPOCH_DAYS) * 86400.0, 1)
         return Clock(seconds, kind, True, None, False, used, understood, questions)
@@ -276,6 +391,10 @@ def _kind_of_numbers(numbers: Floats, name: str) -> tuple[TimeKind, str, tuple[Q
     unit = time_unit_in(name)
     if 30000 < middle < 60000 and span < 40 and unit is None:
         return "serial days", "days since the end of 1899, as spreadsheets count", ()
+    if finite.min() >= 0 and finite.max() < 1.0 and unit is None and _in_fine_steps(finite):
+        # A quarter of an hour at least, or it is no firing: then it is not in hours either.
+        counts = "fractions of a day, as spreadsheets keep times"
+        return ("elapsed days", counts, ()) if finite[0] < 1e-3 else ("clock", counts, ())
     named: dict[str, TimeKind] = {
         "ms": "elapsed ms",
         "s": "elapsed s",
@@ -311,13 +430,27 @@ def _kind_of_numbers(numbers: Floats, name: str) -> tuple[TimeKind, str, tuple[Q
     return best, evidence, (question,)
 
 
-def _count_rows(count: int, choices: Choices) -> Clock:
-    """No column tells the time: the rows are counted, and the time between them is asked."""
+def _in_fine_steps(numbers: Floats) -> bool:
+    """Steps of whole seconds, counted in days, over an hour and a half or more."""
+    seconds = numbers * 86400.0
+    ahead = np.diff(seconds)
+    lasting = float(ahead[ahead > 0].sum())
+    whole = np.abs(seconds - np.round(seconds)) < 0.2
+    return lasting >= 5400.0 and bool(whole.mean() > 0.9) and bool((ahead > 0).mean() > 0.8)
+
+
+def _count_rows(count: int, choices: Choices, preamble: list[str]) -> Clock:
+    """No column tells the time: the rows are counted.
+
+    The time between them stands above the table, or is asked.
+    """
     steps = (1, 5, 10, 15, 30, 60, 120, 300, 600)
     proposed = min(steps, key=lambda step: abs(np.log(max(count, 1) * step / (12 * 3600))))
-    step = choices.sampling_s or float(proposed)
+    told = next((line for line in preamble if _step_in(line)), None)
+    said = _step_in(told) if told is not None else None
+    step = choices.sampling_s or said or float(proposed)
     questions: tuple[Question, ...] = ()
-    if choices.sampling_s is None:
+    if choices.sampling_s is None and said is None:
         questions = (
             Question(
                 "sampling_s",
@@ -327,6 +460,8 @@ def _count_rows(count: int, choices: Choices) -> Clock:
             ),
         )
     evidence = "chosen" if choices.sampling_s else "no column tells the time"
+    if told is not None and not choices.sampling_s:
+        evidence = f"a line above the table says “{told.strip()}”"
     understood = (Understood("clock", f"a row every {step:g} s", evidence),)
     return Clock(
         np.arange(count, dtype=np.float64) * step,
@@ -338,6 +473,17 @@ def _count_rows(count: int, choices: Choices) -> Clock:
         understood,
         questions,
     )
+
+
+def _step_in(line: str) -> float | None:
+    """Seconds between rows as a line above the table names them: "Interval: 5 min"."""
+    found = _STEP_LINE.search(line)
+    if found is None:
+        return None
+    unit = time_unit_in(found["unit"])
+    factor = {"ms": 0.001, "s": 1.0, "min": 60.0, "h": 3600.0}.get(unit or "")
+    step = float(found["number"].replace(",", ".")) * (factor or 0.0)
+    return step if step > 0 else None
 
 
 def _ask_date_order(cells: Sequence[str], order: DateOrder) -> Question:

@@ -31,6 +31,7 @@ class LogTable:
     broken_lines: tuple[int, ...]
     header_line: int | None
     header_after_rows: tuple[int, ...]
+    parted_otherwise: frozenset[int] = frozenset()
 
     @cached_property
     def columns(self) -> list[tuple[str, ...]]:
@@ -80,6 +81,7 @@ def find_table(cells: Cells, header_row: int | None = None) -> LogTable:
     return LogTable(
         names, kept, kept_lines, preamble, footer, tuple(repeated), broken,
         lines[header_at] if header_at is not None else None, tuple(repeated_after),
+        frozenset(cells.parted_otherwise),
     )  # fmt: skip
 
 
@@ -108,7 +110,7 @@ def _is_data(row: list[str], width: int) -> bool:
         return False
     values = sum(_is_value(cell) for cell in row)
     if width == 1:
-        return values == 1 or is_missing(row[0])
+        return looks_numeric(row[0]) or is_missing(row[0])
     if len(row) < 2:
         return False
     blank = sum(is_missing(cell) for cell in row)
@@ -136,6 +138,7 @@ def _first_data_row(
         if (
             len(row) == width
             and _is_data(row, width)
+            and not _names_one_thing(row)
             and not (header_row is None and _reads_as_header(row))
             and all(
                 _is_data(later, width) or not any(map(_is_value, later))
@@ -144,6 +147,18 @@ def _first_data_row(
         ):
             return at
     return len(rows)
+
+
+def _names_one_thing(row: list[str]) -> bool:
+    """ "Start,2025-06-03 08:15,," of a preamble: a word, its value, and nothing else."""
+    filled = [cell for cell in row if cell.strip()]
+    return (
+        len(row) > 2
+        and len(filled) == 2
+        and not _is_value(filled[0])
+        and not is_missing(filled[0])
+        and name_kind(filled[0]) != "channel"
+    )
 
 
 def _reads_as_header(row: list[str]) -> bool:

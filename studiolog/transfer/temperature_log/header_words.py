@@ -11,8 +11,9 @@ _WORDS = {
         tiempo tempo ora orario tijd tijdstip elapsed verstrichen dauer duration duree duracion
         durata duur runtime laufzeit minutes minuten minuti minutos minute min mins seconds
         sekunden secondes segundos secondi seconden second sec secs sek hours hour stunden
-        heures horas ore uren uur hrs hr epoch unix unixtime clock t tid czas cas klokke hhmm
-        hhmmss ms millis milliseconds s h
+        heures horas ore uren uur hrs hr epoch unix unixtime clock t tid tidspunkt czas cas
+        klokke hhmm hhmmss ms millis milliseconds s h godzina uptime ecoule ecoulee transcurrido
+        transcorso decorrido klokkeslett kl
     """,
     "date": """
         date datum fecha data dato day tag jour dia giorno dag
@@ -25,7 +26,11 @@ _WORDS = {
         sp set setpoint setpt soll sollwert solltemperatur target consigne consigna objetivo
         obiettivo ziel zielwert vorgabe ingesteld instelwaarde gewenst doel doelwaarde impostata
         impostato riferimento wsp tsp csp program programme programm command reference borwert
-        teorica teorico theorique bor streef streefwaarde referencia
+        teorica teorico theorique bor borvarde streef streefwaarde referencia programmed
+        programada programado programmata programmato programmee programmiert profile profil
+        desired wanted wish goal demand planned expected wunsch gewunscht eingestellt geplant
+        cible objectif voulue desiree souhaitee prescrite deseada deseado desejada desejado
+        prevista previsto zadana zadane onsket ønsket ønskelig schedule
     """,
     "duty": """
         duty out output op mv power leistung heizleistung stellgrad stellwert ausgang puissance
@@ -39,11 +44,13 @@ _WORDS = {
         reale real reel gemeten werkelijk ofentemperatur kilntemp tc1 tc2 tc3 tc4 ch1 ch2 ch3
         ch4 top middle bottom centre center mitte oben unten haut bas milieu arriba abajo medio
         centro alto basso boven onder midden chamber kammer degc degf celsius fahrenheit kelvin
-        gemessen
+        gemessen aktuell aktuelle actuelle attuale atual faktisk malt målt arvarde zmierzona
+        pomiar forno
     """,
     "ignored": """
         remark remarks bemerkung bemerkungen kommentar note notes notiz comment comments
-        commentaire comentario commento opmerking nota segment seg step schritt error alarm
+        commentaire comentario commento opmerking nota segment seg step schritt error alarm etape
+        paso passo fase stufe abschnitt
         status state zustand etat estado stato index no nr num row record line zeile kwh energy
         energie energia volt volts voltage spannung amps ampere current strom tension humidity
         feuchte event ereignis mode id count counter battery flag flags
@@ -113,6 +120,7 @@ _UNIT_WORDS = {
 }
 _UNIT_SIGN = re.compile(
     r"[°º�]\s*([CFK])\b|[(\[{/,;]\s*(?:deg\.?\s*)?([CFK])\s*[)\]}]?\s*$|[\s_.](?:deg_?)?([cfkCFK])\s*$"
+    r"|(?<=[a-z])([CFK])$"
 )
 
 
@@ -130,6 +138,9 @@ def name_kind(header: str) -> str | None:
     words = bare_words(re.sub(r"[(\[].*?[)\]]", " ", header)) or bare_words(header)
     joined = " ".join(words)
     tight = "".join(words)
+    counted = {"no", "nr", "number", "num", "id", "index", "step", "segment", "seg", "schritt"}
+    if counted & set(words) and _PROGRAMS & set(words):
+        return "ignored"  # which program ran, not where it wanted to be
     for kind in ("setpoint", "duty", "other"):
         if (
             any(word in _SETS[kind] for word in words)
@@ -149,9 +160,30 @@ def name_kind(header: str) -> str | None:
         or any(stem in joined for stem in _STEMS.get(kind, ()))
         or any(glyph in low for glyph in _GLYPHS.get(kind, ()))
     ]
-    if "value" in kinds and "time" in kinds and joined not in ("temps", "tempo"):
+    if "value" in kinds and "time" in kinds and not _tells_time_only(words):
         return "value" if any(word.startswith("temp") or word == "pv" for word in words) else "time"
     return kinds[0] if kinds else None
+
+
+def _tells_time_only(words: list[str]) -> bool:
+    """Whether "temps" or "tempo" stands for time: nothing else there speaks of a temperature."""
+    rest = [word for word in words if word not in ("temps", "tempo")]
+    return len(rest) < len(words) and not any(
+        word in _SETS["value"] or any(stem in word for stem in _STEMS["value"]) for word in rest
+    )
+
+
+def zone_in(text: str) -> float | None:
+    """The offset in seconds of a zone that a header names: "Time (UTC)", "GMT+2"; None if none."""
+    found = _ZONE.search(text)
+    if found is None:
+        return None
+    if not found["hours"]:
+        return 0.0
+    hours, minutes = int(found["hours"]), int(found["minutes"] or 0)
+    if hours > 14 or minutes > 59:
+        return None
+    return (-1.0 if found["sign"] in "-−" else 1.0) * (hours * 3600.0 + minutes * 60.0)
 
 
 def unit_in(text: str) -> str | None:
@@ -191,5 +223,11 @@ def primary_rank(name: str) -> int:
     return len(_PRIMARY)
 
 
+_PROGRAMS = frozenset(["program", "programme", "programm", "profile", "profil", "schedule"])
+_ZONE = re.compile(
+    r"(?<![A-Za-z])(?:UTC|GMT|Zulu)(?![A-Za-z])"
+    r"(?:\s?(?P<sign>[+\-−])\s?(?P<hours>\d{1,2})(?::?(?P<minutes>\d{2}))?)?",
+    re.IGNORECASE,
+)
 _SETS = {kind: frozenset(words.split()) for kind, words in _WORDS.items()}
 _TIME_UNITS = tuple((unit, frozenset(words.split())) for unit, words in _TIME_UNIT_WORDS.items())

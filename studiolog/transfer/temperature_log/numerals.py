@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -33,6 +34,7 @@ _SHAPE = re.compile(
     r"^[+\-−]?(?:\d[\d.,'’]*|\d{1,3}(?:[ \u00a0\u202f\u2009]\d{3})+(?:[.,]\d*)?|[.,]\d+)"
     r"(?:[eE][+-]?\d+)?$"
 )
+_THOUSANDS = re.compile(r"^[+\-−]?[1-9]\d{0,2}[.,]\d{3}$")
 _GROUPED = re.compile(r"^\d{1,3}(?:[.,'’\s]\d{3})+$")
 
 
@@ -62,11 +64,41 @@ def looks_numeric(cell: str) -> bool:
     return bare[-1:].isdigit() or bare.endswith(".")
 
 
-def find_decimal_mark(cells: Iterable[str]) -> tuple[str, str]:
-    """'.' or ',' for these number cells, and the evidence for it."""
-    comma_decimal = point_decimal = 0
-    comma_three: list[str] = []
-    point_three: list[str] = []
+def find_decimal_mark(columns: Iterable[Iterable[str]]) -> tuple[str, str]:
+    """'.' or ',' for the number cells of these columns, and the evidence for it."""
+    looks = [_look_for_marks(cells) for cells in columns]
+    comma_decimal = sum(look.comma_decimal for look in looks)
+    point_decimal = sum(look.point_decimal for look in looks)
+    if comma_decimal > point_decimal:
+        return ",", "commas before one or two digits"
+    if point_decimal:
+        return ".", "points before decimals"
+    # Only groups of three. They are thousands where plain numbers of the same column run up to
+    # just below a thousand.
+    by_comma = [look for look in looks if look.comma_three]
+    by_point = [look for look in looks if look.point_three]
+    if by_comma and not by_point:
+        parted = any(look.plain_largest >= 300 for look in by_comma)
+        return (".", "commas part thousands") if parted else (",", "commas")
+    if by_point and not by_comma:
+        parted = any(look.plain_largest >= 300 for look in by_point)
+        return (",", "points part thousands") if parted else (".", "points")
+    return ".", "no decimals seen"
+
+
+@dataclass(frozen=True)
+class _Marks:
+    """How a column writes its numbers: cells that show the mark, and groups of three that don't."""
+
+    comma_decimal: int
+    point_decimal: int
+    comma_three: int
+    point_three: int
+    plain_largest: float
+
+
+def _look_for_marks(cells: Iterable[str]) -> _Marks:
+    comma_decimal = point_decimal = comma_three = point_three = 0
     plain_largest = 0.0
     for cell in cells:
         bare = strip_unit(cell)
@@ -84,26 +116,17 @@ def find_decimal_mark(cells: Iterable[str]) -> tuple[str, str]:
         elif comma >= 0:
             if bare.count(",") > 1:
                 point_decimal += 1
-            elif len(bare) - comma - 1 == 3 and comma <= 4:
-                comma_three.append(bare)
+            elif _THOUSANDS.match(bare):
+                comma_three += 1
             else:
                 comma_decimal += 1
         elif bare.count(".") > 1:
             comma_decimal += 1
-        elif len(bare) - point - 1 == 3 and point <= 4:
-            point_three.append(bare)
+        elif _THOUSANDS.match(bare):
+            point_three += 1
         else:
             point_decimal += 1
-    if comma_decimal > point_decimal:
-        return ",", "commas before one or two digits"
-    if point_decimal:
-        return ".", "points before decimals"
-    # Only groups of three: thousands when plain numbers run up to just below a thousand.
-    if comma_three and not point_three:
-        return (".", "commas part thousands") if plain_largest >= 300 else (",", "commas")
-    if point_three and not comma_three:
-        return (",", "points part thousands") if plain_largest >= 300 else (".", "points")
-    return ".", "no decimals seen"
+    return _Marks(comma_decimal, point_decimal, comma_three, point_three, plain_largest)
 
 
 def read_number(cell: str, decimal_mark: str = ".") -> float | None:
@@ -128,10 +151,12 @@ def read_number(cell: str, decimal_mark: str = ".") -> float | None:
 
 def read_numbers(cells: Sequence[str], decimal_mark: str = ".") -> Floats:
     """A column of numbers, NaN where a cell has none. Quick when the cells are plain."""
-    try:
-        return np.array(list(map(float, cells)), dtype=np.float64)
-    except ValueError:
-        pass
+    # With a decimal comma a point parts thousands: "1.221" is no plain number then.
+    if decimal_mark == "." or not any("." in cell for cell in cells):
+        try:
+            return np.array(list(map(float, cells)), dtype=np.float64)
+        except ValueError:
+            pass
     if decimal_mark == ",":
         try:
             plain = [cell.replace(",", ".") if "." not in cell else "x" for cell in cells]

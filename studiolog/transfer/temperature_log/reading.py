@@ -7,12 +7,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from studiolog.problems import LogUnreadable
 from studiolog.transfer.temperature_log.channels import Channels, RawChannel, find_channels
 from studiolog.transfer.temperature_log.cleaning import celsius_from, mark_unbelievable
 from studiolog.transfer.temperature_log.clock import Clock, read_clock
 from studiolog.transfer.temperature_log.header import LogTable, find_table
+from studiolog.transfer.temperature_log.header_words import name_kind
 from studiolog.transfer.temperature_log.numerals import find_decimal_mark, looks_numeric
 from studiolog.transfer.temperature_log.order import Ordered, put_in_order
 from studiolog.transfer.temperature_log.settling import settle_start, settle_unit
@@ -34,6 +36,7 @@ from studiolog.transfer.temperature_log.values import (
 
 _GAP_S = 600.0
 _PREVIEW_ROWS = 12
+_FEW = 8
 
 
 class LogWithoutRows(LogUnreadable):
@@ -76,6 +79,7 @@ def _rows_that_stay() -> Iterator[None]:
 def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
     text = decode_log(data, name, chosen.encoding)
     cells = split_lines(text.lines, chosen.separator)
+    text.let_go()
     table = find_table(cells, chosen.header_row)
     if not table.rows:
         raise LogWithoutRows(
@@ -88,6 +92,12 @@ def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
     clock = read_clock(table, chosen, decimal_mark)
     channels = find_channels(table, clock.used, chosen, decimal_mark)
     if channels.primary is None:
+        silent = [name for name in table.names if name_kind(name) == "value"]
+        if silent:
+            raise LogWithoutRows(
+                f"{name} holds no reading: every cell of “{silent[0]}” is empty or says that "
+                "nothing was measured. Check the thermocouple's connection, or pick another file."
+            )
         raise LogUnreadable(
             f"{name} has no column that reads as a temperature: choose the column yourself, "
             "or pick another file."
@@ -114,6 +124,14 @@ def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
     duration_h = float(kept_s[-1] - kept_s[0]) / 3600.0
     sampling_s = float(np.median(np.diff(kept_s))) if kept_s.size > 1 else 0.0
     gaps = _find_gaps(kept_s - zero, sampling_s)
+    if kept_s.size < _FEW:
+        notes.append(
+            Note(
+                "thin",
+                f"Only {kept_s.size} reading{'s' if kept_s.size > 1 else ''}: "
+                "no rate can be told, and the cone only roughly.",
+            )
+        )
     if gaps:
         longest = max(end - begin for begin, end in gaps) / 60
         word = "stretch" if len(gaps) == 1 else "stretches"
@@ -151,7 +169,7 @@ def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
         sampling_s=sampling_s,
         unit=unit,
         rows_kept=int(kept.sum()),
-        rows_repaired=int((kept & main.ordered.moved).sum()),
+        rows_repaired=int((kept & (main.ordered.moved | _parted_otherwise(main, table))).sum()),
         rows_dropped=len(primary.rows) - int(kept.sum()) + unread + cut,
         notes=(*notes, *start_notes),
         questions=_settle_questions(
@@ -170,13 +188,11 @@ def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
 
 def _decimal_mark_of(table: LogTable) -> tuple[str, str]:
     step = max(1, len(table.rows) // 400, len(table.rows) * len(table.names) // 20_000)
-    sample = [
-        cell
-        for row in table.rows[::step]
-        for cell in row
-        if not looks_like_time(cell) and looks_numeric(cell)
-    ]
-    return find_decimal_mark(sample)
+    columns = zip(*table.rows[::step], strict=True)
+    return find_decimal_mark(
+        [cell for cell in cells if not looks_like_time(cell) and looks_numeric(cell)]
+        for cells in columns
+    )
 
 
 def _read_curve(
@@ -227,8 +243,8 @@ def _find_gaps(elapsed_s: Floats, sampling_s: float) -> tuple[tuple[float, float
 
 def _cut_line(text: LogText, table: LogTable) -> tuple[int, ...]:
     """The last line of a file that ends without a newline, if it did not make a row."""
-    last = len(text.lines)
-    is_cut = last in table.footer_lines and any(sign.isdigit() for sign in text.lines[-1][:4])
+    last = text.count
+    is_cut = last in table.footer_lines and any(sign.isdigit() for sign in text.last[:4])
     return (last,) if is_cut else ()
 
 
@@ -257,6 +273,17 @@ def _notes_of_text(text: LogText, table: LogTable) -> list[Note]:
                 table.repeated_headers[0],
             )
         )
+    otherwise = sorted(table.parted_otherwise & set(table.line_numbers))
+    if otherwise:
+        count = len(otherwise)
+        told = "1 row is" if count == 1 else f"{count} rows are"
+        notes.append(
+            Note(
+                "mixed_separators",
+                f"{told} parted by another separator than the rest: read all the same.",
+                otherwise[0],
+            )
+        )
     if table.broken_lines:
         count = len(table.broken_lines)
         told = "1 line" if count == 1 else f"{count} lines"
@@ -266,10 +293,18 @@ def _notes_of_text(text: LogText, table: LogTable) -> list[Note]:
     return notes
 
 
+def _parted_otherwise(curve: _Curve, table: LogTable) -> NDArray[np.bool_]:
+    """Which readings stand on lines with another separator than the rest."""
+    if not table.parted_otherwise:
+        return np.zeros(curve.ordered.rows.size, dtype=bool)
+    at = curve.raw.rows[curve.ordered.rows].tolist()
+    return np.array([table.line_numbers[row] in table.parted_otherwise for row in at], dtype=bool)
+
+
 def _mark_cut_value(curve: _Curve, text: LogText, table: LogTable, notes: list[Note]) -> None:
     """A last number cut through ("54" of "544.0") is no reading."""
     rows = curve.ordered.rows
-    if text.ends_with_newline or rows.size < 4 or table.line_numbers[-1] != len(text.lines):
+    if text.ends_with_newline or rows.size < 4 or table.line_numbers[-1] != text.count:
         return
     last = int(np.argmax(rows))
     if last != rows.size - 1 or rows[last] != len(curve.raw.values) - 1:

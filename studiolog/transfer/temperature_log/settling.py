@@ -12,6 +12,7 @@ from studiolog.transfer.temperature_log.header_words import unit_in
 from studiolog.transfer.temperature_log.stamps import read_stamp
 from studiolog.transfer.temperature_log.values import Choices, Note, Question, Understood, Unit
 
+_NEAR = 15.0
 _UNIT_NAMES = {"C": "°C", "F": "°F", "K": "K"}
 _UNIT_LINE = re.compile(r"unit|einheit|unité|unidad|unità|eenheid|単位|scale|temp", re.IGNORECASE)
 _START_LINE = re.compile(
@@ -34,6 +35,11 @@ def settle_unit(
     peak = find_robust_peak(primary.values)
     finite = primary.values[np.isfinite(primary.values)]
     first = float(np.median(finite[:5])) if finite.size else float("nan")
+    if finite.size:
+        # Told as the file has them, unless they stand alone.
+        near = finite[finite <= peak + _NEAR] if np.isfinite(peak) else finite
+        peak = float(near.max()) if near.size else peak
+        first = float(finite[0]) if abs(finite[0] - first) <= 4 * _NEAR else first
     if choices.unit is not None:
         return choices.unit, [Understood("unit", _UNIT_NAMES[choices.unit], "chosen")], []
     label: str | None = primary.unit or None

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import numpy as np
 
@@ -46,6 +47,21 @@ _STAMP = re.compile(
     r"^\s*(?:[^\W\d_]{2,10}\.?,?\s+(?=\d|[^\W\d_]{3}))?" + _DATE + r"(?:\s*[Tt,_\s-]\s*|\s*)"
     r"(?:(?:" + _TIME + "|" + _COMPACT_TIME + r")\s*" + _AM_OR_PM + r"?\s*" + _ZONE + r"?)?\s*$"
 )
+# "Tue Jun 03 08:15:00 2025", as the C library writes it.
+_YEAR_LAST = re.compile(
+    r"^((?:[^\W\d_]{2,5}\.?,? )?[^\W\d_]{3,9}\.? +\d{1,2}),? +(\d{1,2}:\d{2}(?::\d{2})?) +(\d{4})$"
+)
+# Hours ahead of UTC. Names that mean two zones (IST) are left out; CST is the American one.
+_ZONES_BY_NAME = {
+    "WET": 0.0, "WEST": 1.0, "BST": 1.0, "CET": 1.0, "MEZ": 1.0, "CEST": 2.0, "MESZ": 2.0,
+    "EET": 2.0, "EEST": 3.0, "EST": -5.0, "EDT": -4.0, "CST": -6.0, "CDT": -5.0, "MST": -7.0,
+    "MDT": -6.0, "PST": -8.0, "PDT": -7.0, "AKST": -9.0, "AKDT": -8.0, "HST": -10.0,
+    "JST": 9.0, "AWST": 8.0, "AEST": 10.0, "AEDT": 11.0, "NZST": 12.0, "NZDT": 13.0,
+}  # fmt: skip
+_ZONE_NAME = re.compile(
+    r"^(?P<stamp>.*\d[Z]?)\s*(?:\[?(?P<zone>[A-Z][A-Za-z_]+/[A-Za-z_/]+)\]?"
+    r"|\s(?P<abbreviation>[A-Z]{3,4}|Uhr))$"
+)
 _PLAIN_ISO = re.compile(r"(?:[0-9]{4}-[0-9]{2}-[0-9]{2}[ T][0-9]{2}:[0-9]{2}:[0-9]{2})+")
 _YEAR_FIRST = re.compile(r"\d{4}[-./]")
 _CLOCK = re.compile(
@@ -53,7 +69,7 @@ _CLOCK = re.compile(
     r"|(?P<days_tight>\d{1,3})[d.](?=\d{1,2}:))?"
     r"T?(?:(?P<half_before>午前|午後)\s*)?(?P<hour>\d{1,4})[:時hH](?P<minute>\d{1,2})"
     r"(?:[:分m](?P<second>\d{1,2})(?:[.,:](?P<fraction>\d+))?|[.,](?P<short>\d+))?[秒分sm]?\s*"
-    + _AM_OR_PM + r"?\s*" + _ZONE + r"?\s*$"
+    + _AM_OR_PM + r"?\s*" + _ZONE + r"?\s*(?:Uhr\s*)?$"
 )  # fmt: skip
 _HOUR_ONLY = re.compile(r"^\s*(?P<hour>\d{1,2})\s*" + _AM_OR_PM + r"\s*$")
 _DURATION = re.compile(
@@ -111,6 +127,12 @@ def read_stamp(cell: str, order: DateOrder = "day first") -> tuple[float, float 
     Takes every ISO 8601 form of a date with or without a time, and the customary ones.
     """
     text = cell.strip().strip('"').strip()
+    if text[-1:].isalpha() or text[-1:] == "]":
+        named = _ZONE_NAME.match(text)
+        if named is not None:
+            return _in_named_zone(named["stamp"], named["zone"] or named["abbreviation"], order)
+    if text[:1].isalpha():
+        text = _YEAR_LAST.sub(r"\1 \3 \2", text)
     part = _ISO_FRACTION.match(text)
     if part is not None:
         # The standard allows a fraction of the lowest part written: of an hour, or of a minute.
@@ -138,6 +160,24 @@ def read_stamp(cell: str, order: DateOrder = "day first") -> tuple[float, float 
     return (day - _EPOCH_DAY) * 86400.0 + clock - (offset or 0.0), offset
 
 
+def _in_named_zone(text: str, zone: str, order: DateOrder) -> tuple[float, float | None] | None:
+    """A stamp with the name of its zone behind: "CEST", "Europe/Berlin", "Uhr"."""
+    read = read_stamp(text, order)
+    if read is None or read[1] is not None:
+        return read
+    offset = _ZONES_BY_NAME.get(zone.upper())
+    if offset is not None:
+        return read[0] - offset * 3600.0, offset * 3600.0
+    if "/" not in zone:
+        return read
+    try:
+        ahead = ZoneInfo(zone).utcoffset(_EPOCH + timedelta(seconds=read[0]))
+    except (ZoneInfoNotFoundError, ValueError):
+        return read  # no such place: the studio's own clock, as without a name
+    ahead_s = ahead.total_seconds() if ahead is not None else 0.0
+    return read[0] - ahead_s, ahead_s
+
+
 def read_stamps(cells: Sequence[str], order: DateOrder = "day first") -> Stamps:
     """A column of stamps; NaN where a cell holds none."""
     quick = _read_plain_iso(cells)
@@ -148,9 +188,15 @@ def read_stamps(cells: Sequence[str], order: DateOrder = "day first") -> Stamps:
     zoned = 0
     halves = False
     midnights: dict[str, float] = {}  # a log names few dates, each thousands of times
+    clocks: dict[str, float | None] = {}  # and no more times of day than a day has seconds
     for at, cell in enumerate(cells):
         day, _, rest = cell.partition(" ")
-        clock = _plain_clock(rest)
+        if rest in clocks:
+            clock = clocks[rest]
+        else:
+            clock = _plain_clock(rest)
+            if len(clocks) < 100_000:
+                clocks[rest] = clock
         if clock is not None and day in midnights:
             seconds[at] = midnights[day] + clock
             continue
@@ -292,7 +338,15 @@ def decide_date_order(
 
 def _dates_in(cells: Sequence[str]) -> list[str]:
     """The different dates of a column, as they are written."""
-    return list(dict.fromkeys(found["date"] for cell in cells if (found := _STAMP.match(cell))))
+    once = dict.fromkeys(map(_without_zone_name, cells))
+    return list(dict.fromkeys(found["date"] for cell in once if (found := _STAMP.match(cell))))
+
+
+def _without_zone_name(cell: str) -> str:
+    if not cell[-1:].isalpha() and cell[-1:] != "]":
+        return cell
+    named = _ZONE_NAME.match(cell)
+    return cell if named is None else named["stamp"]
 
 
 def _steps_back(days: list[int]) -> int:

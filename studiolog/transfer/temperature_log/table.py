@@ -14,17 +14,22 @@ SEPARATOR_NAMES = {
 }  # fmt: skip
 _FEWEST_LINES = 40
 _ENOUGH = 100_000  # letters to try separators on
+_HOLDS_MORE = re.compile(r"\S\s*[;|\t]\s*\S|\d:\d{2}(?:[.,]\d+)?\s+-?(?!(?:19|20)\d\d\s*$)\d")
 _SPACES = re.compile(r"\s{2,}|\s+(?![AaPp]\.?[Mm]\b|\d{1,2}:)")
 
 
 @dataclass(frozen=True)
 class Cells:
-    """The cells of every line; ``line_numbers`` count lines of the file from 1."""
+    """The cells of every line; ``line_numbers`` count lines of the file from 1.
+
+    ``parted_otherwise`` are lines that another separator than the table's parts into its width.
+    """
 
     rows: list[list[str]]
     line_numbers: list[int]
     separator: str
     evidence: str
+    parted_otherwise: tuple[int, ...] = ()
 
 
 def split_lines(lines: list[str], separator: str | None = None) -> Cells:
@@ -42,13 +47,42 @@ def split_lines(lines: list[str], separator: str | None = None) -> Cells:
     # Of lines of hundreds of cells a few say as much.
     trial = trial[:: max(1, min(len(trial) // _FEWEST_LINES, sum(map(len, trial)) // _ENOUGH))]
     if separator is None:
-        scores = {mark: _score(_part(trial, mark)) for mark in (*SEPARATORS, " ", "")}
+        scores = {mark: _score(_part(trial, mark)) for mark in ("", *SEPARATORS, " ")}
         separator = max(scores, key=lambda mark: scores[mark])
         evidence = f"{SEPARATOR_NAMES[separator]}: gives the most even table"
     else:
         evidence = "chosen"
     rows = _part(texts, separator)
-    return Cells(rows, filled, separator, evidence)
+    others = _part_otherwise(rows, texts, separator)
+    return Cells(rows, filled, separator, evidence, tuple(filled[at] for at in others))
+
+
+def _part_otherwise(rows: list[list[str]], texts: list[str], separator: str) -> list[int]:
+    """Part lines by another separator where only that gives the width of the table.
+
+    A header may be written otherwise than its rows, or a logger's update may have changed the
+    separator half way. Changes ``rows`` and returns the places.
+    """
+    lengths = Counter(map(len, rows))
+    step = max(1, len(rows) // 2000)
+    widths = Counter(len(row) for row in rows[::step] if sum(map(_is_value, row)) >= 2)
+    width = widths.most_common(1)[0][0] if widths else 0
+    if width < 2 or lengths[width] == len(rows):
+        return []
+    places: list[int] = []
+    for at, row in enumerate(rows):
+        if len(row) >= width:
+            continue
+        for mark in SEPARATORS:
+            if mark == separator or mark not in texts[at]:
+                continue
+            (parted,) = _part([texts[at]], mark)
+            values = sum(map(_is_value, parted))
+            if len(parted) == width and (2 * values >= width or not values):
+                rows[at] = parted
+                places.append(at)
+                break
+    return places
 
 
 def _part(lines: list[str], separator: str) -> list[list[str]]:
@@ -106,4 +140,5 @@ def _score(rows: list[list[str]]) -> float:
 
 
 def _is_value(cell: str) -> bool:
-    return looks_numeric(cell) or looks_like_time(cell)
+    # "08:15;20" is a time and a number that another separator parts, no cell.
+    return not _HOLDS_MORE.search(cell) and (looks_numeric(cell) or looks_like_time(cell))

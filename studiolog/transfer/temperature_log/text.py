@@ -32,13 +32,22 @@ _LINE_END = re.compile(r"\r\n|\n|\r|\u2028|\x85")
 
 @dataclass(frozen=True)
 class LogText:
-    """A log as lines. ``damaged_lines`` are those (from 1) that held NUL bytes."""
+    """A log as lines. ``damaged_lines`` are those (from 1) that held NUL bytes.
+
+    ``count`` and ``last`` tell of the lines once they themselves were let go (`let_go`).
+    """
 
     lines: list[str]
     encoding: str
     evidence: str
     ends_with_newline: bool
     damaged_lines: tuple[int, ...]
+    count: int
+    last: str
+
+    def let_go(self) -> None:
+        """Forget the lines: of millions of rows the cells alone take room enough."""
+        self.lines.clear()
 
 
 def decode_log(data: bytes, name: str, encoding: str | None = None) -> LogText:
@@ -66,7 +75,9 @@ def decode_log(data: bytes, name: str, encoding: str | None = None) -> LogText:
             "Export the log again with a line for each reading, or pick another file."
         )
     _refuse_binary("\n".join(lines[:2000]), name)
-    return LogText(lines, used, evidence, ends_with_newline, damaged)
+    return LogText(
+        lines, used, evidence, ends_with_newline, damaged, len(lines), lines[-1] if lines else ""
+    )
 
 
 def _split(text: str) -> list[str]:
