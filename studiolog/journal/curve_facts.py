@@ -58,7 +58,7 @@ class CurveFacts:
     ``estimate`` is the heat-work at the sensor with its interval; ``sentences`` say what to beware
     of; ``passings`` when each whole cone, 05½ and 5½ up to the one reached would have gone down;
     ``shares`` when the work was done; ``along`` the cone so far. ``set_aside`` are stored readings
-    that were left out of all this.
+    that were left out of all this, ``kept`` a mask over all of them.
     """
 
     peak_c: float
@@ -79,6 +79,7 @@ class CurveFacts:
     shares: WorkShares | None = None
     along: Along | None = None
     set_aside: tuple[SetAside, ...] = ()
+    kept: NDArray[np.bool_] | None = None
 
 
 def trust_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
@@ -145,6 +146,7 @@ def facts_of_curve(
         shares=shares,
         along=along,
         set_aside=_set_aside(curve),
+        kept=curve.kept,
     )
 
 

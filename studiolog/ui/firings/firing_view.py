@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import (
+    QAction,
     QDragEnterEvent,
     QDropEvent,
     QGuiApplication,
@@ -28,11 +29,13 @@ from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.cones_section import ConesSection
-from studiolog.ui.firings.figures_section import FiguresSection, HeatworkSection
+from studiolog.ui.firings.figures_section import FiguresSection
+from studiolog.ui.firings.heat_section import HeatworkSection
 from studiolog.ui.firings.load_section import LoadSection
 from studiolog.ui.firings.photos_section import PhotosSection
 from studiolog.ui.firings.plot_of_page import plot_of_page
 from studiolog.ui.firings.program_section import ProgramSection
+from studiolog.ui.firings.segments_section import SegmentsSection
 from studiolog.ui.firings.words_section import WordsSection
 from studiolog.ui.firings.written import write_span
 from studiolog.ui.parts.icon import give_icon
@@ -86,6 +89,7 @@ class FiringView(QWidget):
         give_icon(self.following, "arrow_right", "ink2", 14)
         self.following.setLayoutDirection(Qt.LayoutDirection.RightToLeft)
         self.menu = QMenu(self)
+        self.as_logged = QAction("Show readings as logged", self, checkable=True)
         self.more.setMenu(self.menu)
         for button in (
             self.add_log, self.read_cones, self.more, self.previous, self.following
@@ -104,16 +108,17 @@ class FiringView(QWidget):
         empty.addWidget(self.type_link)
         empty.addStretch(1)
         self.log_line = Caption("", "ink3", wrap=True)
-        self.figures = FiguresSection()
+        self.figures = FiguresSection(self._desk)
         self.cones = ConesSection(self._desk)
         self.load = LoadSection(self._desk)
         self.heat = HeatworkSection()
         self.program = ProgramSection(self._desk)
+        self.steps = SegmentsSection()
         self.words = WordsSection(self._desk)
         self.photos = PhotosSection(self._desk)
         self.left = QVBoxLayout()
         self.left.setSpacing(16)
-        for part in (self.plot, self.empty, self.log_line):
+        for part in (self.plot, self.empty, self.log_line, self.steps):
             self.left.addWidget(part)
         below = QHBoxLayout()
         below.setSpacing(24)
@@ -163,7 +168,10 @@ class FiringView(QWidget):
         self.previous.clicked.connect(lambda: self._go("previous"))
         self.following.clicked.connect(lambda: self._go("following"))
         self.program.typed.connect(self._redraw_typed)
-        self.figures.energy_asked.connect(lambda: self.change_asked.emit(True))
+        self.steps.step_asked.connect(self._show_step)
+        self.plot.cursor_moved.connect(self._mark_step)
+        self.as_logged.triggered.connect(self.plot.set_as_logged)
+        self.plot.as_logged_changed.connect(self.as_logged.setChecked)
         theme.current().changed.connect(self._lay_out)
 
     # Showing
@@ -186,6 +194,7 @@ class FiringView(QWidget):
         self.load.show_page(page, meant)
         self.heat.show_page(page, unit)
         self.program.show_page(page, unit)
+        self.steps.show_page(page, unit)
         self.words.show_page(page)
         self.photos.show_page(page)
         self.empty.setVisible(page.main_curve is None)
@@ -249,6 +258,8 @@ class FiringView(QWidget):
         keep = self.menu.addAction("Keep as a program …")
         keep.setEnabled(bool(page.segments))
         keep.triggered.connect(self._ask_program_name)
+        self.menu.addAction(self.as_logged)
+        self.as_logged.setEnabled(page.main_curve is not None)
         remove = self.menu.addAction("Take the log off")
         remove.setEnabled(page.main_curve is not None)
         remove.triggered.connect(self.remove_log_asked)
@@ -280,6 +291,14 @@ class FiringView(QWidget):
         page = self._page
         if page is not None and segments is not None:
             self.plot.show_firing(plot_of_page(page, self._unit, segments, self._earlier))
+
+    def _show_step(self, start_s: float, end_s: float) -> None:
+        self.plot.move_cursor_to(start_s)
+        self.scroller.ensureWidgetVisible(self.plot)
+
+    def _mark_step(self, _sentence: str) -> None:
+        readout = self.plot.readout()
+        self.steps.mark_moment(readout.at_s if readout is not None else None)
 
     def _go(self, way: str) -> None:
         page = self._page
@@ -344,6 +363,7 @@ def _same_plot(old: FiringPage, new: FiringPage) -> bool:
         return False
     return all(
         a.channel == b.channel
+        and (a.left_out is None) == (b.left_out is None)
         and a.log_name == b.log_name
         and a.elapsed_s.shape == b.elapsed_s.shape
         and bool((a.elapsed_s == b.elapsed_s).all())

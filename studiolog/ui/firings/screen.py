@@ -22,6 +22,7 @@ from studiolog.problems import UserProblem
 from studiolog.ui.firings.firing_sheet import FiringSheet
 from studiolog.ui.firings.firing_table import FiringTable
 from studiolog.ui.firings.firing_view import FiringView
+from studiolog.ui.firings.left_out_reader import LeftOutReader
 from studiolog.ui.firings.log_import import LogImport
 from studiolog.ui.firings.typed_readings import TypedReadings
 from studiolog.ui.parts.screen import Screen
@@ -61,12 +62,14 @@ class FiringsScreen(Screen):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.addWidget(self.stack)
+        self._left_out = LeftOutReader(self.desk, self)
         self._shortcuts: list[QShortcut] = []
         for keys, act in (
             ("A", self.log_firing),
             ("L", self.add_log),
             ("P", self.view.plot.toggle_earlier),
             ("Z", self.view.plot.zoom_to_top),
+            ("R", self.view.plot.toggle_as_logged),
             ("C", self.view.show_cones),
         ):
             shortcut = QShortcut(QKeySequence(keys), self)
@@ -86,6 +89,7 @@ class FiringsScreen(Screen):
         view.delete_asked.connect(self.delete)
         view.list_asked.connect(lambda: self.show_thing(_NO_FIRING))
         view.firing_asked.connect(self.show_thing)
+        self._left_out.found.connect(self._show_left_out)
         self.desk.settings.changed.connect(self._hear_setting)
 
     # What is shown
@@ -129,6 +133,7 @@ class FiringsScreen(Screen):
 
     def show_page(self, page: FiringPage) -> None:
         """Show a firing; the curves of earlier ones come when the page stands."""
+        page = self._left_out.fill(page)
         self._page = page
         known = {earlier.firing_id for earlier in self._earlier}
         wanted = {earlier.firing_id for earlier in page.earlier}
@@ -136,6 +141,11 @@ class FiringsScreen(Screen):
         self.view.show_page(page, self._earlier if known == wanted else (), self._meant)
         if wanted and known != wanted:
             QTimer.singleShot(0, self, partial(self._read_earlier, page.firing_id))
+        self._left_out.look(page)
+
+    def _show_left_out(self, firing_id: int) -> None:
+        if self._page is not None and self._page.firing_id == firing_id:
+            self.show_page(self._page)
 
     def _read_earlier(self, firing_id: int) -> None:
         page = self._page
@@ -154,6 +164,7 @@ class FiringsScreen(Screen):
             (("Shift", "←"), "next segment"),
             (("P",), "earlier firings"),
             (("Z",), "zoom to top"),
+            (("R",), "as logged"),
             (("C",), "read cones"),
             (("L",), "log file"),
             (("A",), "log a firing"),
