@@ -98,10 +98,10 @@ class Leg:
         """The set point at every block: as logged, or the programmed rate from where it began."""
         import numpy as np
 
-        if logged is not None and bool(np.isfinite(logged).all()):
-            return logged
         if self.step.rate_c_per_h is None:
             return None
+        if logged is not None and bool(np.isfinite(logged).all()):
+            return logged
         hours = (self.t - self.place.start_s) / 3600.0
         begun_c = self._begun_c()
         planned = begun_c + self._sign * self.step.rate_c_per_h * hours

@@ -2,14 +2,15 @@
 
 from collections.abc import Sequence
 
-from studiolog.craft.firing.cones import cone_at, ordinal_of, show_cone
+from studiolog.craft.firing.cones import show_cone
 from studiolog.craft.firing.program import ROOM_C, Segment, find_problems, planned_points
-from studiolog.craft.firing.steps import FollowedStep, find_shortfall_c, follow_program
 from studiolog.craft.units import show_duration, show_number, show_temperature
+from studiolog.journal.curve_steps import CurveSteps, FollowedStep, FoundSegment, lay_program
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
+from studiolog.ui.firings.heat_of_plot import with_heat
+from studiolog.ui.firings.step_words import trouble_words
 from studiolog.ui.plots.plot_ticks import Unit, write_elapsed
 from studiolog.ui.plots.plotted_firing import (
-    ConePassing,
     PlotFiring,
     PlottedCurve,
     PlottedSegment,
@@ -51,9 +52,14 @@ def plot_of_page(
     )
     if curve is None or not curve.elapsed_s.size:
         return base
-    followed = follow_program(plan, curve.elapsed_s, curve.temperature_c) if plan else ()
+    laid = page.steps
+    if laid is None:
+        laid = lay_program(page.curves, plan)
+    elif segments is not None:
+        laid = lay_program(page.curves, plan, laid.limits)
+    followed = laid.steps
     others = tuple(
-        PlottedCurve(extra.channel, extra.elapsed_s.tolist(), extra.temperature_c.tolist())
+        PlottedCurve(extra.channel, extra.elapsed_s, extra.temperature_c)
         for extra in page.curves
         if not extra.main and extra.role == "measured"
     )
@@ -64,29 +70,24 @@ def plot_of_page(
         )
         if crossing is not None and crossing.rate_c_per_h is not None
     )
-    return PlotFiring(
-        curve_s=curve.elapsed_s.tolist(),
-        curve_c=curve.temperature_c.tolist(),
+    drawn = PlotFiring(
         extra_channels=others,
         program_s=program_s,
         program_c=program_c,
         started_at=page.started_at,
-        segments=_steps(page, plan, followed, unit),
-        cone_passings=_passings(page),
+        segments=_steps(page, laid, unit),
         aimed_cone=base.aimed_cone,
-        hold_band=_hold_band(plan, followed),
-        slow_cool_band=_slow_cool_band(plan, followed),
+        hold_band=_hold_band(laid),
+        slow_cool_band=_slow_cool_band(followed),
         gaps=curve.gaps,
-        earlier=tuple(
-            PlottedCurve(str(e.number), e.elapsed_s.tolist(), e.temperature_c.tolist())
-            for e in earlier
-        ),
+        earlier=tuple(PlottedCurve(str(e.number), e.elapsed_s, e.temperature_c) for e in earlier),
         quartz_crossings=crossings,
         dropped_count=curve.readings_dropped,
         number=str(page.number),
         where=f"from “{curve.channel}”" if len(page.curves) > 1 else "",
-        rate_note=_rate_note(page, plan, unit),
+        rate_note=_rate_note(followed, unit),
     )
+    return with_heat(drawn, page)
 
 
 def _planned_curve(plan: Sequence[Segment]) -> tuple[list[float], list[float]]:
@@ -94,23 +95,6 @@ def _planned_curve(plan: Sequence[Segment]) -> tuple[list[float], list[float]]:
         return [], []
     at_s, temperature_c = planned_points(plan)
     return at_s.tolist(), temperature_c.tolist()
-
-
-def _passings(page: FiringPage) -> tuple[ConePassing, ...]:
-    """The cones worth marking: those just under and over the aim, and 04 where bisque ends."""
-    facts = page.facts
-    if facts is None or not facts.passings:
-        return ()
-    names = [p.cone for p in facts.passings]
-    top = ordinal_of(page.cone) if page.cone else ordinal_of(names[-1])
-    wanted = {cone_at(top - down) for down in (-1, 0, 1, 2, 5) if top - down >= -21}
-    if top > 2:
-        wanted.add("04")
-    return tuple(
-        ConePassing(show_cone(p.cone), p.elapsed_s, p.temperature_c)
-        for p in facts.passings
-        if p.cone in wanted
-    )
 
 
 def _planned_steps(plan: Sequence[Segment]) -> tuple[PlottedSegment, ...]:
@@ -139,97 +123,99 @@ def _planned(segment: Segment, rising: bool) -> tuple[float | None, str]:
     return (segment.rate_c_per_h if rising else -segment.rate_c_per_h), ""
 
 
-def _steps(
-    page: FiringPage, plan: Sequence[Segment], followed: Sequence[FollowedStep], unit: Unit
-) -> tuple[PlottedSegment, ...]:
-    """The steps of the program where the log says that they happened."""
-    steps: list[PlottedSegment] = []
-    facts = page.facts
-    for step in followed:
-        segment = plan[step.segment]
-        number = len(steps) + 1
-        if step.hold:
-            if step.end_s - step.start_s < 60:
-                continue
-            steps.append(
-                PlottedSegment(
-                    number,
-                    step.start_s,
-                    step.end_s,
-                    planned_text=f"hold {show_duration(segment.hold_min * 60)}",
-                    logged_text=f"held {show_number(step.held_min or 0)}",
-                )
-            )
-            continue
-        here = plan[step.segment - 1].target_c if step.segment else ROOM_C
-        rate, words = _planned(segment, segment.target_c > here)
-        free = segment.rate_c_per_h is None
-        told = ""
-        to_room = free and segment.target_c < min(here, _LEFT_ALONE_C)
-        if to_room and facts is not None and facts.to_100_s is not None:
-            told = f"{show_temperature(100, unit)} after {write_elapsed(facts.to_100_s)}"
-        steps.append(
-            PlottedSegment(
-                number,
-                step.start_s,
-                step.end_s,
-                rate,
-                None if told else step.rate_c_per_h,
-                planned_text=words,
-                logged_text=told,
-            )
+def _steps(page: FiringPage, laid: CurveSteps, unit: Unit) -> tuple[PlottedSegment, ...]:
+    """The steps of the program where the log says that they happened.
+
+    Without a program, the straight stretches of the curve itself.
+    """
+    analysis = laid.analysis
+    if analysis is None:
+        return ()
+    if not analysis.steps:
+        return tuple(
+            _plot_stretch(number + 1, stretch) for number, stretch in enumerate(analysis.found)
         )
-    curve = page.main_curve
-    last = followed[-1] if followed else None
-    if curve is not None and last is not None and plan:
-        end_s = float(curve.elapsed_s[-1])
-        # A program that ends at the top leaves the kiln to itself.
-        if end_s - last.end_s > 3600 and float(curve.temperature_c[-1]) < plan[-1].target_c - 100:
-            told = ""
-            if facts is not None and facts.to_100_s is not None:
-                told = f"{show_temperature(100, unit)} after {write_elapsed(facts.to_100_s)}"
-            steps.append(
-                PlottedSegment(
-                    len(steps) + 1,
-                    last.end_s,
-                    end_s,
-                    planned_text="left to cool",
-                    logged_text=told,
-                )
-            )
-    return tuple(steps)
+    cooled = ""
+    if page.facts is not None and page.facts.to_100_s is not None:
+        cooled = f"{show_temperature(100, unit)} after {write_elapsed(page.facts.to_100_s)}"
+    return tuple(
+        _plot_step(step, step.start_s, step.end_s, cooled)
+        for step in analysis.steps
+        if step.start_s is not None and step.end_s is not None
+    )
 
 
-def _hold_band(plan: Sequence[Segment], followed: Sequence[FollowedStep]) -> Span | None:
-    top = max((segment.target_c for segment in plan), default=0.0)
-    for step in followed:
-        if step.hold and plan[step.segment].target_c == top and step.end_s - step.start_s >= 60:
-            return step.start_s, step.end_s
+def _plot_step(step: FollowedStep, start_s: float, end_s: float, cooled: str) -> PlottedSegment:
+    said = step.words if step.verdict not in ("followed", "as_it_went") else ""
+    if step.kind == "hold":
+        asked = f"hold {show_duration(step.planned_min * 60)}"
+        held = f"held {show_number(step.held_min or 0)}"
+        logged = ", ".join(filter(None, (held, said)))
+        return PlottedSegment(step.number, start_s, end_s, planned_text=asked, logged_text=logged)
+    planned, sign = step.planned_rate_c_per_h, 1.0 if step.kind == "up" else -1.0
+    asked = ""
+    if planned is None:
+        asked = "as fast as it goes" if step.kind == "up" else "left to cool"
+    left_alone = planned is None and step.target_c < min(step.from_c, _LEFT_ALONE_C)
+    told = cooled if left_alone else ""
+    rate = step.rate.c_per_h if step.rate is not None and not told else None
+    return PlottedSegment(
+        step.number,
+        start_s,
+        end_s,
+        None if planned is None else sign * planned,
+        rate,
+        planned_text=asked,
+        logged_text=told or said,
+    )
+
+
+def _plot_stretch(number: int, stretch: FoundSegment) -> PlottedSegment:
+    if stretch.kind == "hold":
+        words = f"level {show_duration(stretch.minutes * 60)}"
+        return PlottedSegment(number, stretch.start_s, stretch.end_s, logged_text=words)
+    rate = stretch.rate.c_per_h if stretch.rate is not None else None
+    return PlottedSegment(number, stretch.start_s, stretch.end_s, None, rate)
+
+
+def _hold_band(laid: CurveSteps) -> Span | None:
+    for step in laid.steps:
+        span = _span_of(step)
+        if step.kind == "hold" and step.target_c == laid.top_c and span is not None:
+            return span
     return None
 
 
-def _slow_cool_band(plan: Sequence[Segment], followed: Sequence[FollowedStep]) -> Span | None:
+def _slow_cool_band(followed: Sequence[FollowedStep]) -> Span | None:
     spans: list[Span] = []
     for step in followed:
-        segment = plan[step.segment]
-        before = plan[step.segment - 1].target_c if step.segment else ROOM_C
-        falls = segment.target_c < before and segment.rate_c_per_h is not None
-        slow = falls and (segment.rate_c_per_h or 0.0) <= _SLOW_COOL_C_PER_H
-        falling = not step.hold and slow and segment.target_c >= _SLOW_COOL_ABOVE_C
-        resting = step.hold and bool(spans) and spans[-1][1] == step.start_s
+        planned, span = step.planned_rate_c_per_h, _span_of(step)
+        if span is None:
+            continue
+        slow = step.kind == "down" and planned is not None and planned <= _SLOW_COOL_C_PER_H
+        falling = slow and step.target_c >= _SLOW_COOL_ABOVE_C
+        resting = step.kind == "hold" and bool(spans) and spans[-1][1] == step.start_s
         if falling or resting:
-            spans.append((step.start_s, step.end_s))
+            spans.append(span)
     return (spans[0][0], spans[-1][1]) if spans else None
 
 
-def _rate_note(page: FiringPage, plan: Sequence[Segment], unit: Unit) -> tuple[str, str]:
-    curve = page.main_curve
-    if curve is None or not plan:
-        return "", ""
-    short_c = find_shortfall_c(plan, curve.elapsed_s, curve.temperature_c)
-    if short_c is None:
-        return "", ""
-    return (
-        f"short of the program above {show_temperature(short_c, unit)}",
-        "under 0.8 of the rate for 20 min: measure the elements, look at the load",
-    )
+def _span_of(step: FollowedStep) -> Span | None:
+    """Where a step lies on the log, if it lasted a minute."""
+    if step.start_s is None or step.end_s is None or step.end_s - step.start_s < 60:
+        return None
+    return step.start_s, step.end_s
+
+
+def _rate_note(followed: Sequence[FollowedStep], unit: Unit) -> tuple[str, str]:
+    """The worst that was seen on the way up, and what to look at."""
+    found = [trouble for step in followed for trouble in step.troubles]
+    for kind, advice in (
+        ("interrupted", "look for a cut of power, a lid opened, a contact that sticks"),
+        ("stalled", "measure the elements and the mains voltage, look at the load"),
+        ("behind", "measure the elements, look at the load"),
+    ):
+        for trouble in found:
+            if trouble.kind == kind:
+                return trouble_words(trouble, unit), advice
+    return "", ""
