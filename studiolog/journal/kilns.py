@@ -13,7 +13,7 @@ from studiolog.journal.tariffs import remove_tariffs
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import ConePack, Firing
-from studiolog.records.kilns import Kiln, KilnLevel
+from studiolog.records.kilns import Kiln, KilnLevel, KilnTask
 from studiolog.records.pieces import Placement
 
 
@@ -160,6 +160,7 @@ def delete_kiln(session: Session, kiln_id: int) -> None:
         )
     remove_all(session, KilnLevel, KilnLevel.kiln_id == kiln_id)
     remove_tariffs(session, kiln_id)
+    remove_all(session, KilnTask, KilnTask.kiln_id == kiln_id)
     remove(session, kiln)
 
 
