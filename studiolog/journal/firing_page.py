@@ -20,6 +20,7 @@ from studiolog.journal.bends import bend_as_said
 from studiolog.journal.calibrations import read_calibrations, read_offsets_before
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
 from studiolog.journal.curve_steps import CurveSteps, lay_program
+from studiolog.journal.firing_energy import FiringEnergy, read_firing_energy
 from studiolog.journal.firing_list import FiringList, FiringRow, LevelLabel, list_firings
 from studiolog.journal.firing_load import LoadPiece, read_load
 from studiolog.journal.firing_log import TYPED
@@ -202,8 +203,7 @@ class FiringPage:
     started_at: datetime
     ended_at: datetime | None
     kwh: float | None
-    cost: float | None
-    tariff_per_kwh: float | None
+    energy: FiringEnergy
     notes: str
     lesson: str
     next_time: str
@@ -279,9 +279,6 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         )
     )
     plan = tuple(Segment(s.rate_c_per_h, s.target_c, s.hold_min) for s in segments)
-    cost = None
-    if firing.kwh is not None and kiln.tariff_per_kwh is not None:
-        cost = firing.kwh * kiln.tariff_per_kwh
     return FiringPage(
         firing_id=firing.id,
         version=firing.version,
@@ -293,8 +290,7 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         started_at=firing.started_at,
         ended_at=firing.ended_at,
         kwh=firing.kwh,
-        cost=cost,
-        tariff_per_kwh=kiln.tariff_per_kwh,
+        energy=read_firing_energy(session, firing_id),
         notes=firing.notes,
         lesson=firing.lesson,
         next_time=firing.next_time,

@@ -256,13 +256,13 @@ def read_meter_words(text: str) -> MeterWords:
     if not plain:
         return MeterWords()
     parts = re.fullmatch(
-        r"(?:from\s+)?(.+?)\s*(?:\bto\b|[–—…:]|\.\.|->|→|(?<=\d)\s*-)\s*(.*)", plain
+        r"(?:from\s+)?(.+?)\s*(?:\bto\b|[–—:]|\.\.|->|→|(?<=\d)\s*-)\s*(.*)", plain
     )
     if parts is None:
         kwh = _amount(plain)
         return MeterWords(kwh=kwh)
     before = _amount(parts[1])
-    if not parts[2].strip():
+    if not parts[2].strip(" …?"):
         return MeterWords(before_kwh=before)
     after = _amount(parts[2])
     if after < before:
