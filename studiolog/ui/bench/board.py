@@ -27,6 +27,7 @@ from studiolog.journal.bench_words import RunWords
 from studiolog.ui.bench.line import BenchLine
 from studiolog.ui.bench.rows import BAR_LEFT, DUE_WIDE, WORDS_LEFT, BenchList
 from studiolog.ui.parts.due import say_day
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.text import Text
 
@@ -78,8 +79,10 @@ class BenchBoard(QWidget):
     def _stack_up(self) -> QWidget:
         head = QHBoxLayout()
         head.setSpacing(16)
-        head.addWidget(self.heading)
-        head.addWidget(self.summary, 1, Qt.AlignmentFlag.AlignVCenter)
+        told = FlowLayout(spacing=16, line_spacing=0)
+        told.addWidget(self.heading)
+        told.addWidget(self.summary)
+        head.addLayout(told, 1)
         head.addWidget(self.every_run)
         head.addWidget(self.start_button)
         held = QWidget()
