@@ -148,11 +148,14 @@ def analyse_curve(
     target_c = max((segment.target_c for segment in segments), default=None)
     kept = CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ())
     asked = _logged_setpoint(setpoint, blocks)
+    steps = follow_blocks(segments, blocks, found, asked, limits)
+    let_go = [line.end_s for line in found if line.kind == "hold"]
+    let_go += [step.end_s for step in steps if step.end_s is not None and _is_driven(step)]
     return CurveAnalysis(
         found,
-        follow_blocks(segments, blocks, found, asked, limits),
+        steps,
         summarize(kept, target_c),
-        find_lid_openings(blocks, limits),
+        find_lid_openings(blocks, limits, let_go),
         "" if not segments else "program" if asked is None else "logged",
     )
 
@@ -202,6 +205,11 @@ def follow_blocks(
         after = _cooled_after(len(steps) + 1, len(segments), steps[-1], places[-1], blocks, limits)
         told += [after] if after is not None else []
     return tuple(told)
+
+
+def _is_driven(step: FollowedStep) -> bool:
+    """Whether the kiln kept to something that it was let go from when the step ended."""
+    return step.kind == "hold" or step.planned_rate_c_per_h is not None
 
 
 # What a step was

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
@@ -30,11 +31,13 @@ class LidOpening:
         return self.after_c_per_h / self.before_c_per_h
 
 
-def find_lid_openings(blocks: Blocks, limits: Limits = SHIPPED) -> tuple[LidOpening, ...]:
+def find_lid_openings(
+    blocks: Blocks, limits: Limits = SHIPPED, released_s: Sequence[float] = ()
+) -> tuple[LidOpening, ...]:
     """Sudden falls of a curve on its way down, in order of time.
 
-    A quarter of an hour before and after is compared (more in a thinner log). A kiln that was held
-    just before is let go, not opened: that is no sudden fall.
+    A quarter of an hour before and after is compared (more in a thinner log). ``released_s`` are
+    the moments at which a hold or a programmed fall ended: a kiln let go then was not opened.
     """
     import numpy as np
 
@@ -60,6 +63,8 @@ def find_lid_openings(blocks: Blocks, limits: Limits = SHIPPED) -> tuple[LidOpen
         & (after < before * limits["lid_times"])
         & (after < before - _LEAST_CHANGE_C_PER_H)
     )
+    for moment in released_s:
+        sudden &= np.abs(t[tried] - moment) > window_s
     found: list[LidOpening] = []
     places = np.flatnonzero(sudden)
     while places.size:

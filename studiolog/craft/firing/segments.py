@@ -281,7 +281,8 @@ def _worth(t: Any, c: Any) -> float:
     spacing = max(1.0, float(np.median(np.diff(t))) / BLOCK_S)
     bends = c[:-2] - 2.0 * c[1:-1] + c[2:]
     noise = float(np.median(np.abs(bends))) / 0.6745 / 6.0**0.5
-    return max(_WORTH_A_KNOT / spacing, _NOISE_TIMES * noise * noise * float(np.log(t.size)))
+    noisy: float = _NOISE_TIMES * noise * noise * float(np.log(t.size))
+    return max(_WORTH_A_KNOT / spacing, noisy)
 
 
 def _refine(sums: _Sums, bounds: list[int]) -> list[int]:
