@@ -12,7 +12,7 @@ from studiolog.craft.firing.heatwork import (
     say_humbly,
     say_shares,
 )
-from studiolog.craft.units import show_duration, show_quantity, show_rate, show_temperature
+from studiolog.craft.units import show_quantity, show_rate, show_temperature
 from studiolog.journal.curve_facts import CurveFacts
 from studiolog.journal.firing_page import FiringPage, LevelPage
 from studiolog.ui.firings.written import write_elapsed
@@ -34,7 +34,6 @@ class HeatworkSection(Section):
         self.worked = Text("", wrap=True)
         self.passed = Text("", "secondary", tone="ink2", wrap=True)
         self.levels = Text("", "secondary", tone="ink2", wrap=True)
-        self.rates = Text("", "secondary", tone="ink2", wrap=True)
         self._all = False
         self._page: FiringPage | None = None
         self._unit: Unit = "C"
@@ -43,7 +42,7 @@ class HeatworkSection(Section):
         self.link_opened.connect(self.toggle_all)
 
     def _words(self) -> tuple[Text, ...]:
-        return (self.said, self.warnings, self.worked, self.passed, self.levels, self.rates)
+        return (self.said, self.warnings, self.worked, self.passed, self.levels)
 
     def show_page(self, page: FiringPage, unit: Unit) -> None:
         """Say the estimate, its basis and its flags, and when the work was done."""
@@ -72,7 +71,6 @@ class HeatworkSection(Section):
             self.levels,
             "\n".join(line for level in page.levels if (line := _history_line(level, unit))),
         )
-        _put(self.rates, _say_rates(facts, unit))
 
     def toggle_all(self) -> None:
         """Tell of all cones that went down, or of the last few again."""
@@ -94,7 +92,9 @@ class HeatworkSection(Section):
             clock = write_clock(page.started_at, passing.elapsed_s)
             heat = show_temperature(passing.temperature_c, self._unit)
             after = write_elapsed(passing.elapsed_s)
-            lines.append(f"cone {show_cone(passing.cone)} at {clock}, after {after}, at {heat}")
+            cooled = ", cooling" if _is_after_peak(passing, facts) else ""
+            name = show_cone(passing.cone)
+            lines.append(f"cone {name} at {clock}, after {after}, at {heat}{cooled}")
         _put(self.passed, "\n".join(lines))
 
 
@@ -107,6 +107,11 @@ def _last(passings: Sequence[Passing]) -> tuple[Passing, ...]:
     """The hottest cones, whole ones; a half only beside the cone it follows."""
     whole = [p for p in passings if ordinal_of(p.cone) % 1.0 == 0.0]
     return tuple(whole[-_LAST:])
+
+
+def _is_after_peak(passing: Passing, facts: CurveFacts | None) -> bool:
+    shares = facts.shares if facts is not None else None
+    return shares is not None and passing.elapsed_s > shares.peak_end_s
 
 
 def _say_nothing(page: FiringPage, facts: CurveFacts | None) -> str:
@@ -145,36 +150,6 @@ def _say_work(facts: CurveFacts, estimate: ConeEstimate, unit: Unit) -> str:
     if humble := say_humbly(facts.hold_min, estimate.limits):
         told.append(humble)
     return " ".join(told)
-
-
-def _say_rates(facts: CurveFacts, unit: Unit) -> str:
-    rates = []
-    if facts.final_rate_c_per_h is not None:
-        rate = show_rate(facts.final_rate_c_per_h, unit)
-        rates.append(f"The last {_step(100, unit)} went at {rate}.")
-    rates.append(f"Within {_step(5, unit)} of the peak for {show_duration(facts.hold_min * 60)}.")
-    cooled = [
-        f"{name.replace(' to ', '–')} at {show_rate(abs(value), unit)}"
-        for name, value in _bands(facts.cooling_c_per_h, unit)
-        if value is not None
-    ]
-    if cooled:
-        rates.append(f"Cooling: {'; '.join(cooled)}.")
-    return " ".join(rates)
-
-
-def _bands(
-    bands: tuple[tuple[str, float | None], ...], unit: Unit
-) -> list[tuple[str, float | None]]:
-    if unit == "C":
-        return [(f"{name} °C", value) for name, value in bands]
-    written = []
-    for name, value in bands:
-        ends = [
-            f"{float(end) * 1.8 + 32:.0f}" if end.isdigit() else end for end in name.split(" to ")
-        ]
-        written.append((" to ".join(ends) + " °F", value))
-    return written
 
 
 def _step(step_c: float, unit: Unit) -> str:

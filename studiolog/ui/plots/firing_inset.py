@@ -146,14 +146,14 @@ def _draw_steady_rise(painter: QPainter, frame: Frame, rise: SteadyRise, unit: U
     at_s, values = np.array([start_s, rise.end_s]), np.array([frame.low, rise.peak_c])
     draw_curve(painter, frame, at_s, values, pen("ink2", 1.25, (1, 3)))
     words = TextLine(f"as {show_rate(rise.rate_c_per_h, unit)}", "ink2", tokens.CAPTION)
-    # Beside the line's foot, on whichever side of the curve is open.
-    low = frame.low + 0.3 * down_c
-    x = frame.x(rise.end_s - (rise.peak_c - low) / rise.rate_c_per_h * 3600.0)
-    left = x - 6 - words.width()
-    if left < frame.rect.left() + 4:
-        left = x + 10
-    if left + words.width() < frame.rect.right():
-        draw_line_of_text(painter, left, frame.y(low) - words.height() / 2, words, "sheet")
+    # Above the line, where it comes into the frame.
+    first_s = max(start_s, frame.low_s)
+    left = frame.x(first_s) + 4
+    along_s = frame.time_at(left + words.width())
+    if along_s < rise.end_s:
+        entered_c = rise.peak_c - (rise.end_s - first_s) / 3600.0 * rise.rate_c_per_h
+        top = frame.y(max(entered_c, frame.low)) - words.height() - 6
+        draw_line_of_text(painter, left, top, words, "sheet")
 
 
 def _draw_bracket(
@@ -198,7 +198,10 @@ def _draw_flags(
         line = TextLine(f"cone {cone.label} {clock}".strip(), "cobalt", tokens.SECONDARY, weight)
         spot = frame.point(cone.at_s, cone.temperature_c)
         top = frame.rect.top() - px(17) * (row + 1)
-        left = spot.x() - 8 - line.width() if side < 0 else spot.x() + 8
+        beside = (spot.x() - 8 - line.width(), spot.x() + 8)
+        left = beside[side > 0]
+        if not bounds.contains(QRectF(left, top, line.width(), line.height())):
+            left = beside[side < 0]
         text_box = QRectF(left, top, line.width(), line.height())
         if row < 3 and bounds.contains(text_box):
             draw_line_of_text(painter, left, top, line)
