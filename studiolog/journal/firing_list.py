@@ -32,7 +32,11 @@ class LevelLabel:
 
 @dataclass(frozen=True)
 class FiringRow:
-    """A firing in the list. ``computed`` is the heat-work of the curve with its interval."""
+    """A firing in the list. ``computed`` is the heat-work of the curve with its interval.
+
+    Where no cones were read it is that of the kiln as a whole, corrected by what its levels have
+    read before.
+    """
 
     firing_id: int
     number: int
@@ -108,6 +112,16 @@ def list_firings(
     )
     counts: dict[int, int] = {row[0]: row[1] for row in placed}
     levels: dict[int, list[LevelLabel]] = defaultdict(list)
+    whole = {
+        row.firing_id: row
+        for row in session.execute(
+            select(level_heat).where(
+                level_heat.c.firing_id.in_(ids),
+                level_heat.c.level_id == WHOLE_KILN,
+                level_heat.c.basis == "computed",
+            )
+        )
+    }
     for row in session.execute(
         select(level_heat, KilnLevel.name)
         .join(KilnLevel, KilnLevel.id == level_heat.c.level_id)
@@ -123,7 +137,11 @@ def list_firings(
     for firing, kiln, program in found:
         curve = curves.get(firing.id)
         computed = interval = ""
-        if curve is not None and curve.cone is not None:
+        corrected = whole.get(firing.id)
+        if corrected is not None:
+            computed = label_of(corrected.cone)
+            interval = label_between(corrected.cone_low, corrected.cone_high)
+        elif curve is not None and curve.cone is not None:
             computed = label_of(curve.cone)
             interval = label_between(curve.cone_low, curve.cone_high)
         rows.append(

@@ -8,6 +8,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 from sqlalchemy.sql import ColumnElement
 
+from studiolog.journal.level_heat import WHOLE_KILN
+from studiolog.records.facts import level_heat
 from studiolog.records.firings import Curve, Firing
 from studiolog.records.forms import Form
 from studiolog.records.kilns import Kiln
@@ -40,7 +42,11 @@ class UsedRun:
 
 @dataclass(frozen=True)
 class UsedFiring:
-    """A firing with what came of it."""
+    """A firing with what came of it: the cone over the whole kiln, as it is best known.
+
+    ``got_basis`` is "read" or "computed", empty where only an aim is known; a computed cone is
+    corrected by what the kiln's levels have read before.
+    """
 
     firing_id: int
     number: int
@@ -50,9 +56,10 @@ class UsedFiring:
     cone: str | None
     title: str
     peak_c: float | None
-    computed_cone: float | None
-    cone_low: float | None
-    cone_high: float | None
+    got_cone: float | None = None
+    got_low: float | None = None
+    got_high: float | None = None
+    got_basis: str = ""
 
 
 @dataclass(frozen=True)
@@ -135,10 +142,11 @@ def read_firing_uses(
         .offset(start)
         .limit(limit)
     ).all()
-    curves = _main_curves(session, [row.id for row in found])
+    ids = [row.id for row in found]
+    peaks, heats = _peaks(session, ids), _heats(session, ids)
     firings = []
     for row in found:
-        curve = curves.get(row.id)
+        heat = heats.get(row.id)
         firings.append(
             UsedFiring(
                 row.id,
@@ -148,20 +156,28 @@ def read_firing_uses(
                 row.kind,
                 row.cone,
                 row.title,
-                *(
-                    (curve.peak_c, curve.cone, curve.cone_low, curve.cone_high)
-                    if curve is not None
-                    else (None, None, None, None)
-                ),
+                peaks.get(row.id),
+                *((heat.cone, heat.cone_low, heat.cone_high, heat.basis) if heat else ()),
             )
         )
     return FiringUses(total, start, tuple(firings))
 
 
-def _main_curves(session: Session, firing_ids: list[int]) -> dict[int, Any]:
+def _peaks(session: Session, firing_ids: list[int]) -> dict[int, float | None]:
     rows = session.execute(
-        select(Curve.firing_id, Curve.peak_c, Curve.cone, Curve.cone_low, Curve.cone_high).where(
+        select(Curve.firing_id, Curve.peak_c).where(
             Curve.firing_id.in_(firing_ids), Curve.main, Curve.role == "measured"
+        )
+    )
+    return {row.firing_id: row.peak_c for row in rows}
+
+
+def _heats(session: Session, firing_ids: list[int]) -> dict[int, Any]:
+    rows = session.execute(
+        select(level_heat).where(
+            level_heat.c.firing_id.in_(firing_ids),
+            level_heat.c.level_id == WHOLE_KILN,
+            level_heat.c.basis != "aimed",
         )
     )
     return {row.firing_id: row for row in rows}

@@ -16,6 +16,7 @@ from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text, Words
 
 _CLOSE_FROM = 150  # per cent of text
+_TONES = {"read": "cobalt", "computed": "rust"}
 
 
 class _Paged(Section):
@@ -120,7 +121,7 @@ class FiringUseSection(_Paged):
         if not uses.firings:
             self._grid.addWidget(Text(nothing, "secondary", tone="ink2", wrap=True), 0, 0)
         else:
-            heads = ("Day", *self._heads, "Heat-work")
+            heads = ("Day", *self._heads, "Cone it got")
             for place, head in enumerate(heads, start=1):
                 self._grid.addWidget(Caption(head), 0, place)
         for row, firing in enumerate(uses.firings, start=1):
@@ -133,12 +134,11 @@ class FiringUseSection(_Paged):
             told = [firing.kiln, aimed, peak] if self._kiln else [aimed, peak]
             if self._close:
                 told = [", ".join(told)]
-            known = firing.computed_cone is not None
             said: list[QWidget] = [
                 mark,
                 Text(write_day(firing.started_on), "secondary", tone="ink2"),
                 *(Words(word, "secondary", tone="ink2") for word in told),
-                Words(_cone_words(firing), "secondary", tone="rust" if known else "ink2"),
+                Words(_cone_words(firing), "secondary", tone=_TONES.get(firing.got_basis, "ink2")),
             ]
             for place, words in enumerate(said):
                 self._grid.addWidget(words, row, place)
@@ -147,9 +147,8 @@ class FiringUseSection(_Paged):
 
 
 def _cone_words(firing: UsedFiring) -> str:
-    if firing.computed_cone is None:
+    if firing.got_cone is None or firing.got_low is None or firing.got_high is None:
         return "–"
-    between = ""
-    if firing.cone_low is not None and firing.cone_high is not None:
-        between = f" ({label_between(firing.cone_low, firing.cone_high)})"
-    return f"{label_of(firing.computed_cone)}{between}"
+    between = label_between(firing.got_low, firing.got_high)
+    how = "cones" if firing.got_basis == "read" else "curve"
+    return f"{label_of(firing.got_cone)} ({between}), {how}"
