@@ -19,6 +19,10 @@ from studiolog.problems import UserProblem
 from studiolog.records.kilns import Kiln, Tariff
 
 _MOST = 1_000_000.0
+_SAME = (
+    "these hours have a price from that day on already: change that one, or begin new prices on "
+    "another day."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,20 +53,40 @@ def add_tariff(session: Session, kiln_id: int, draft: TariffDraft) -> int:
     return add(session, Tariff(kiln_id=kiln_id, **vars(draft)))
 
 
-def change_tariff(
-    session: Session, tariff_id: int, version: int | None = None, **fields: Any
-) -> None:
-    """Change a price, its hours, its days or the day it begins. Raises as `add_tariff` does."""
-    row = get(session, Tariff, tariff_id, version)
-    draft = TariffDraft(**{**_draft_of(row), **fields})
-    _check(draft)
-    _refuse_same(session, row.kiln_id, draft, but=tariff_id)
-    change(session, Tariff, tariff_id, None, **fields)
+def set_tariffs(session: Session, kiln_id: int, drafts: Sequence[TariffDraft]) -> None:
+    """Write the prices of a kiln in place of those it had; one that stays the same is left alone.
 
-
-def remove_tariff(session: Session, tariff_id: int) -> None:
-    """Take a price out; what it priced is priced by what is left."""
-    remove(session, get(session, Tariff, tariff_id))
+    Raises `UserProblem` naming the row that can't be.
+    """
+    get(session, Kiln, kiln_id)
+    hours: set[tuple[object, ...]] = set()
+    for place, draft in enumerate(drafts, start=1):
+        try:
+            _check(draft)
+        except UserProblem as problem:
+            raise UserProblem(f"Row {place}: {problem.sentence}") from problem
+        key = (draft.valid_from, draft.days, draft.starts_min, draft.ends_min)
+        if key in hours:
+            raise UserProblem(f"Row {place}: {_SAME}")
+        hours.add(key)
+    stored = list(
+        session.scalars(select(Tariff).where(Tariff.kiln_id == kiln_id).order_by(Tariff.id))
+    )
+    wanted = [vars(draft) for draft in drafts]
+    left = []
+    for row in stored:
+        fields = _draft_of(row)
+        if fields in wanted:
+            wanted.remove(fields)
+        else:
+            left.append(row)
+    # What stands in a changed place is the same price, changed.
+    for row, fields in zip(left, wanted, strict=False):
+        change(session, Tariff, row.id, None, **fields)
+    for row in left[len(wanted) :]:
+        remove(session, row)
+    for fields in wanted[len(left) :]:
+        add(session, Tariff(kiln_id=kiln_id, **fields))
 
 
 def remove_tariffs(session: Session, kiln_id: int) -> None:
@@ -144,18 +168,14 @@ def _check(draft: TariffDraft) -> None:
         raise UserProblem(sentence, {"ends_min": sentence})
 
 
-def _refuse_same(session: Session, kiln_id: int, draft: TariffDraft, but: int = 0) -> None:
+def _refuse_same(session: Session, kiln_id: int, draft: TariffDraft) -> None:
     query = select(Tariff.id).where(
         Tariff.kiln_id == kiln_id,
         Tariff.days == draft.days,
         Tariff.starts_min == draft.starts_min,
         Tariff.ends_min == draft.ends_min,
         Tariff.valid_from.is_not_distinct_from(draft.valid_from),
-        Tariff.id != but,
     )
     if session.scalar(query) is not None:
-        sentence = (
-            "These hours have a price from that day on already: change that one, or begin new "
-            "prices on another day."
-        )
+        sentence = _SAME[0].upper() + _SAME[1:]
         raise UserProblem(sentence, {"valid_from": sentence})

@@ -1,11 +1,13 @@
 """What firings used and cost in a studio: by meter, log or estimate, at the price of their day."""
 
+from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
 
 from studiolog.craft.firing.energy import MeterWords, read_meter_words
+from studiolog.craft.firing.tariff import TariffBand
 from studiolog.journal.energy import ExpectedEnergy, expect_energy
 from studiolog.journal.firing_energy import read_firing_energy, set_energy
 from studiolog.journal.firings import CurveDraft, FiringDraft, LogDraft, keep_log, log_firing
@@ -19,9 +21,8 @@ from studiolog.journal.tariffs import (
     TariffDraft,
     add_tariff,
     begin_tariff,
-    change_tariff,
     list_tariffs,
-    remove_tariff,
+    set_tariffs,
 )
 from studiolog.problems import UserProblem
 from studiolog.transfer.curve_blob import pack_readings
@@ -63,8 +64,12 @@ def kiln(studio: Studio) -> int:
     return studio.journal.edit("Set up the kiln", set_up).value
 
 
-def fire(journal: Journal, kiln: int, **fields: Any) -> int:
-    draft = FiringDraft(**{"kiln_id": kiln, "started_at": EVENING, **fields})
+def fields_of(band: TariffBand) -> dict[str, Any]:
+    return {f.name: getattr(band, f.name) for f in fields(band)}
+
+
+def fire(journal: Journal, kiln: int, **known: Any) -> int:
+    draft = FiringDraft(**{"kiln_id": kiln, "started_at": EVENING, **known})
     return journal.edit("Fire", lambda session: log_firing(session, draft)).value
 
 
@@ -147,8 +152,13 @@ def test_old_firings_keep_the_price_of_their_day(studio: Studio, kiln: int) -> N
     assert costs() == before, "new prices begin as the old ones are"
     lines = {line.tariff_id: line.band for line in journal.read(lambda s: list_tariffs(s, kiln))}
     assert sorted(lines[i].per_kwh for i in begun) == [0.2, 0.3], "all other hours go on as well"
-    dear = next(i for i in begun if lines[i].per_kwh == 0.3)
-    journal.edit("Dearer by day", lambda s: change_tariff(s, dear, per_kwh=0.50))
+    drafts = [TariffDraft(**fields_of(band)) for band in lines.values()]
+    dearer = [replace(d, per_kwh=0.50) if d.per_kwh == 0.3 else d for d in drafts]
+    journal.edit("Dearer by day", lambda s: set_tariffs(s, kiln, dearer))
+    after = {line.tariff_id: line.band for line in journal.read(lambda s: list_tariffs(s, kiln))}
+    assert [i for i in lines if lines[i] != after[i]] == [
+        i for i in begun if lines[i].per_kwh == 0.3
+    ]
     assert costs()[0] == before[0]
     assert costs()[1] == pytest.approx(20 * 0.50 + 80 * 0.20, abs=0.02)
     with pytest.raises(UserProblem, match="begin on that day already"):
@@ -167,6 +177,8 @@ def test_what_can_be_no_price_is_refused_in_a_sentence(studio: Studio, kiln: int
     ):
         with pytest.raises(UserProblem, match=said):
             journal.edit("Price", lambda s, draft=draft: add_tariff(s, kiln, draft))
+    with pytest.raises(UserProblem, match="Row 2: these hours have a price"):
+        journal.edit("Prices", lambda s: set_tariffs(s, kiln, (NIGHT, NIGHT)))
     assert snapshot(journal) == before
 
 
@@ -179,8 +191,7 @@ def test_a_kiln_that_goes_takes_its_prices_along_and_undo_brings_them_back(
     assert journal.read(lambda s: list_tariffs(s, kiln)) == ()
     journal.undo()
     assert snapshot(journal) == before
-    (line,) = journal.read(lambda s: list_tariffs(s, kiln))
-    journal.edit("Take it out", lambda s: remove_tariff(s, line.tariff_id))
+    journal.edit("Take it out", lambda s: set_tariffs(s, kiln, ()))
     assert journal.read(lambda s: list_tariffs(s, kiln)) == ()
 
 
@@ -240,8 +251,8 @@ def test_a_kiln_tells_its_year_by_kind_with_how_well_it_is_known(studio: Studio,
         {"segments": TEN_HOURS, "kind": "bisque"},
         {"kwh": 999.0, "started_at": EVENING - timedelta(days=500), "segments": TEN_HOURS},
     )
-    for day, fields in enumerate(logged):
-        fire(journal, kiln, **{"started_at": EVENING + timedelta(days=day), **fields})
+    for day, known in enumerate(logged):
+        fire(journal, kiln, **{"started_at": EVENING + timedelta(days=day), **known})
     told = journal.read(lambda s: read_kiln_energy(s, kiln))
     assert told.firings == 3, "what was fired before the year does not count"
     bisque, glaze = told.kinds

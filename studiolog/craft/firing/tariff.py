@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Final
 
@@ -61,6 +61,14 @@ class PriceStretch:
     starts_at: datetime
     ends_at: datetime
     per_kwh: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class DayPrices:
+    """Days of the week with the same prices: Monday is 0. Stretches of minutes with their price."""
+
+    days: tuple[int, ...]
+    stretches: tuple[tuple[int, int, float | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +128,27 @@ def price_stretches(
                 found.append(PriceStretch(here, border, price))
             here = border
     return tuple(found)
+
+
+def prices_of_week(
+    bands: Sequence[TariffBand], base: float | None, on: date
+) -> tuple[DayPrices, ...]:
+    """The prices that hold on a day, for the whole week: days that are alike stand together."""
+    held = tuple(replace(band, valid_from=None) for band in _set_on(bands, on))
+    monday = datetime(2024, 1, 1)  # any Monday: the set holds for ever here
+    found: dict[tuple[tuple[int, int, float | None], ...], list[int]] = {}
+    for day in range(7):
+        midnight = monday + timedelta(days=day)
+        stretches = tuple(
+            (
+                round((s.starts_at - midnight).total_seconds() / 60),
+                round((s.ends_at - midnight).total_seconds() / 60),
+                s.per_kwh,
+            )
+            for s in price_stretches(held, base, midnight, midnight + timedelta(days=1))
+        )
+        found.setdefault(stretches, []).append(day)
+    return tuple(DayPrices(tuple(days), stretches) for stretches, days in found.items())
 
 
 def cost_energy(

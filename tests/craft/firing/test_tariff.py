@@ -14,7 +14,11 @@ from studiolog.craft.firing.tariff import (
     find_cheapest_start,
     price_at,
     price_stretches,
+    prices_of_week,
 )
+from studiolog.craft.firing.tariff_words import read_days, read_hours, write_days, write_hours
+from studiolog.craft.words import TARIFF_DAYS
+from studiolog.problems import UserProblem
 from tests.wandering import WANDERING
 
 few = settings(max_examples=400 if WANDERING else 25, deadline=None)
@@ -187,3 +191,52 @@ def test_one_price_all_day_has_no_cheapest_start() -> None:
     spread = spread_evenly(0.0, 10.0)
     assert spread is not None
     assert find_cheapest_start(50.0, spread, [], 0.3, at(0, 7)) is None
+
+
+def test_days_with_the_same_prices_stand_together() -> None:
+    weekend = TariffBand(0.25, "weekends", 6 * 60, 21 * 60 + 30)
+    later = TariffBand(0.9, valid_from=date(2027, 1, 1))
+    week = prices_of_week((NIGHT, weekend, later), 0.34, date(2026, 11, 9))
+    assert [one.days for one in week] == [(0, 1, 2, 3, 4), (5, 6)]
+    assert week[0].stretches == ((0, 360, 0.2), (360, 1290, 0.34), (1290, 1440, 0.2))
+    assert week[1].stretches[1] == (360, 1290, 0.25)
+    assert prices_of_week((later,), None, date(2026, 11, 9))[0].stretches == ((0, 1440, None),)
+    assert len(prices_of_week((NIGHT, later), 0.3, date(2027, 2, 1))) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes", "shown"),
+    [
+        ("21:30 to 6:00", (1290, 360), "21:30 to 6:00"),
+        ("9.30pm-6am", (1290, 360), "21:30 to 6:00"),
+        ("from 22 until 6", (1320, 360), "22:00 to 6:00"),
+        ("17–20", (1020, 1200), "17:00 to 20:00"),
+        ("22 to midnight", (1320, 1440), "22:00 to 24:00"),
+        ("24:00 to 6", (0, 360), "0:00 to 6:00"),
+        ("noon to 12am", (720, 1440), "12:00 to 24:00"),
+        ("", (0, 1440), "all day"),
+        ("6 to 6", (0, 1440), "all day"),
+    ],
+)
+def test_hours_are_typed_as_on_the_bill(typed: str, minutes: tuple[int, int], shown: str) -> None:
+    assert read_hours(typed) == minutes
+    assert write_hours(*minutes) == shown
+    assert read_hours(shown) == minutes
+
+
+@pytest.mark.parametrize(
+    "typed", ["25 to 6", "night", "6", "13pm to 2", "24:30 to 6", "6 to 8 to 9"]
+)
+def test_what_is_no_stretch_of_hours_is_refused(typed: str) -> None:
+    with pytest.raises(UserProblem, match="is no stretch of hours"):
+        read_hours(typed)
+
+
+def test_days_are_typed_as_on_the_bill() -> None:
+    said = ("", "Every day", "Mon–Fri", "weekdays", "Sat & Sun", "Weekend", "Monday to Friday")
+    assert [read_days(text) for text in said] == [
+        "every", "every", "workdays", "workdays", "weekends", "weekends", "workdays",
+    ]  # fmt: skip
+    assert all(read_days(write_days(key)) == key for key in TARIFF_DAYS)
+    with pytest.raises(UserProblem, match="“Tuesdays” is not known as days"):
+        read_days("Tuesdays")
