@@ -17,10 +17,10 @@ from studiolog.ui.parts.text import Caption
 COLUMNS = (
     GridColumn("Mixed on", "day", width=102, needed=True),
     GridColumn("Dry", "number", "g", 0, 1, None, width=62),
-    GridColumn("Water", "number", "g", 0, 0, None, width=88),
-    GridColumn("Sp. gr.", "number", "", 2, 1.01, 2.99, width=72),
+    GridColumn("Water", "number", "g", 0, 0, None, width=78),
+    GridColumn("Sp. gr.", "number", "", 2, 1.01, 2.99, width=64),
     GridColumn("Adjustments"),
-    GridColumn("Used up", "tick", width=82),
+    GridColumn("Used up", "tick", width=76),
 )
 
 
