@@ -57,6 +57,24 @@ class Settings(QObject):
         self._set("text_scale", int(percent))
 
     @property
+    def paper_name(self) -> str:
+        """The paper printed on, by its name; empty until one is chosen: then that of the land."""
+        return str(self._get("paper", ""))
+
+    @paper_name.setter
+    def paper_name(self, name: str) -> None:
+        self._set("paper", name)
+
+    @property
+    def reminder_beeps(self) -> bool:
+        """Whether a reminder to read the pyrometer is heard too."""
+        return str(self._get("reminder_beeps", "true")).lower() == "true"
+
+    @reminder_beeps.setter
+    def reminder_beeps(self, beeps: bool) -> None:
+        self._set("reminder_beeps", "true" if beeps else "false")
+
+    @property
     def last_journal(self) -> str:
         """Folder or URL of the journal opened last; empty at first."""
         return str(self._get("last_journal", ""))

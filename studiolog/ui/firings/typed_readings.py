@@ -2,67 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from datetime import datetime
 from functools import partial
 
 from PySide6.QtWidgets import QHBoxLayout, QPlainTextEdit, QWidget
 
-from studiolog.craft.units import parse_duration, parse_temperature, show_temperature
 from studiolog.desktop.desk import Desk
-from studiolog.journal.firing_log import TYPED, keep_log_file, log_from_typed
-from studiolog.journal.firing_page import FiringPage, LoggedCurve
+from studiolog.journal.firing_log import TYPED
+from studiolog.journal.firing_page import FiringPage
+from studiolog.journal.hand_readings import set_hand_readings
+from studiolog.journal.reading_words import HandReading, join_notes, read_lines, write_lines
 from studiolog.problems import UserProblem
 from studiolog.ui.firings.dialog import FiringDialog
 from studiolog.ui.parts.text import Caption
 from studiolog.ui.plots.log_preview import LogPreviewPlot, PlotLog
-from studiolog.ui.plots.plot_ticks import Unit, shown_temperature
+from studiolog.ui.plots.plot_ticks import Unit
 from studiolog.ui.plots.plotted_firing import PlottedCurve
-
-_LINE = re.compile(
-    r"^\s*(?P<time>\S+(?:\s*(?:h|min|m)\b(?:\s*\d+\s*(?:min|m)?\b)?)?)[\s,;]+(?P<heat>\S.*)$"
-)
-
-
-def read_typed(text: str, started_at: datetime, unit: Unit) -> list[tuple[float, float]]:
-    """(seconds, °C) of lines like "1:30 420" or "08:40 420 °C", one reading a line.
-
-    Times count from the start; once a line names a time of day as "@08:40" it is taken from the
-    clock, the day going on past midnight. Raises UserProblem naming the line.
-    """
-    found: list[tuple[float, float]] = []
-    day_s = 0.0
-    for number, line in enumerate(text.splitlines(), start=1):
-        if not line.strip():
-            continue
-        match = _LINE.match(line)
-        if match is None:
-            raise UserProblem(
-                f"Line {number} is not a reading: “{line.strip()}”. Write time and temperature, "
-                "like 1:30 420."
-            )
-        try:
-            said = match["time"]
-            if said.startswith("@"):
-                at_s = parse_duration(said[1:]) - (
-                    started_at.hour * 3600 + started_at.minute * 60 + started_at.second
-                )
-                while found and at_s + day_s < found[-1][0]:
-                    day_s += 86400.0
-                if not found and at_s < 0:
-                    day_s = 86400.0
-                at_s += day_s
-            else:
-                at_s = parse_duration(said)
-            heat_c = parse_temperature(match["heat"], unit)
-        except UserProblem as problem:
-            raise UserProblem(f"Line {number}: {problem.sentence}") from problem
-        if not -40 <= heat_c <= 1450:
-            raise UserProblem(
-                f"Line {number}: {show_temperature(heat_c, unit)} is no kiln's temperature."
-            )
-        found.append((at_s, heat_c))
-    return found
 
 
 class TypedReadings(FiringDialog):
@@ -75,7 +29,9 @@ class TypedReadings(FiringDialog):
         self.resize(820, 520)
         self.lines = QPlainTextEdit()
         self.lines.setAccessibleName("Readings, a line each: time and temperature")
-        self.lines.setPlaceholderText(f"0:00 20\n1:30 420\n@10:45 980\n(in °{self._unit})")
+        self.lines.setPlaceholderText(
+            f"0:00 20\n1:30 420 switches high\n@10:45 980\n(in °{self._unit})"
+        )
         self.lines.setTabChangesFocus(True)
         self.lines.setFixedWidth(220)
         self.plot = LogPreviewPlot()
@@ -87,29 +43,41 @@ class TypedReadings(FiringDialog):
         self.body.addWidget(
             Caption(
                 "A line for each reading: hours and minutes since the start, then the "
-                f"temperature in °{self._unit}. Put @ before a time of day.",
+                f"temperature in °{self._unit}; what you did may follow. "
+                "Put @ before a time of day.",
                 wrap=True,
             )
         )
         self.body.addLayout(row, 1)
         curve = page.main_curve
         if curve is not None and curve.channel == TYPED:
-            self.lines.setPlainText(_write_lines(curve, self._unit))
+            pairs = zip(curve.elapsed_s.tolist(), curve.temperature_c.tolist(), strict=True)
+            self.lines.setPlainText(write_lines(join_notes(pairs, curve.notes), self._unit))
         self.lines.textChanged.connect(self._draw)
         self._draw()
         self.lines.setFocus()
 
-    def readings(self) -> list[tuple[float, float]]:
+    def readings(self) -> list[HandReading]:
         """What is typed, in order of time. Raises UserProblem naming a line."""
-        return sorted(read_typed(self.lines.toPlainText(), self._page.started_at, self._unit))
+        lines = read_lines(self.lines.toPlainText(), self._page.started_at, self._unit)
+        return sorted(lines, key=lambda one: one.at_s)
 
     def keep(self) -> None:
-        """Keep the readings as the firing's curve."""
+        """Keep the readings as the firing's curve; none at all takes it away."""
+        page = self._page
         try:
-            log = log_from_typed(self.readings(), reduction=self._page.atmosphere == "reduction")
+            readings = self.readings()
+            curve = page.main_curve
+            if not readings and (curve is None or curve.channel != TYPED):
+                raise UserProblem("Type a time and a temperature, like 1:30 420.")
             self._desk.edits.run(
-                f"Type readings of firing {self._page.number}",
-                partial(keep_log_file, firing_id=self._page.firing_id, log=log),
+                f"Type readings of firing {page.number}",
+                partial(
+                    set_hand_readings,
+                    firing_id=page.firing_id,
+                    readings=readings,
+                    replace_log=True,
+                ),
             )
         except UserProblem as problem:
             self.why_not.say(problem.sentence)
@@ -123,16 +91,7 @@ class TypedReadings(FiringDialog):
             self.why_not.say(problem.sentence)
             return
         self.why_not.say("")
-        times = [at_s for at_s, _ in readings]
-        heats = [heat_c for _, heat_c in readings]
+        times = [one.at_s for one in readings]
+        heats = [one.temperature_c for one in readings]
         curves = (PlottedCurve(TYPED, times, heats),) if readings else ()
         self.plot.show_log(PlotLog(curves, started_at=self._page.started_at))
-
-
-def _write_lines(curve: LoggedCurve, unit: Unit) -> str:
-    lines = []
-    for at_s, heat_c in zip(curve.elapsed_s.tolist(), curve.temperature_c.tolist(), strict=True):
-        minutes = round(at_s / 60)
-        heat = f"{shown_temperature(heat_c, unit):.1f}".removesuffix(".0")
-        lines.append(f"{minutes // 60}:{minutes % 60:02d} {heat}")
-    return "\n".join(lines)

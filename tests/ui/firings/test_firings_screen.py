@@ -11,8 +11,9 @@ from PySide6.QtWidgets import QAbstractButton, QLineEdit
 from studiolog.craft.units import THIN
 from studiolog.journal.firing_page import read_firing_page
 from studiolog.journal.programs import list_programs
+from studiolog.journal.reading_words import HandReading, read_lines
 from studiolog.ui.firings.firing_sheet import FiringSheet
-from studiolog.ui.firings.typed_readings import TypedReadings, read_typed
+from studiolog.ui.firings.typed_readings import TypedReadings
 from studiolog.ui.firings.written import write_span
 
 
@@ -308,8 +309,9 @@ def test_readings_noted_by_hand_become_the_curve(yard: Any, opened: Callable[...
 
 def test_hand_written_lines_follow_the_unit_of_the_desk(yard: Any) -> None:
     start = stored(yard, yard.planned).started_at
-    assert read_typed("1:00 212", start, "F") == [(3600, pytest.approx(100))]
-    assert read_typed("1:00 100 C", start, "F") == [(3600, 100)]
+    (reading,) = read_lines("1:00 212", start, "F")
+    assert (reading.at_s, reading.temperature_c) == (3600, pytest.approx(100))
+    assert read_lines("1:00 100 C", start, "F") == [HandReading(3600, 100)]
 
 
 def test_the_arrows_read_the_curve_from_the_page(yard: Any, qtbot: Any) -> None:
