@@ -49,8 +49,11 @@ class Readout:
         return f"{write_elapsed(self.at_s)}  {write_clock(self.started_at, self.at_s)}".strip()
 
     def difference(self, unit: Unit) -> str:
-        """Logged less program, of the figures as they are shown, so that the sum is right."""
-        if self.logged_c is None or self.program_c is None:
+        """Logged less program, of the figures as they are shown, so that the sum is right.
+
+        Nothing for a reading that was left out: it is no distance from anything.
+        """
+        if self.logged_c is None or self.program_c is None or self.why:
             return ""
         logged = round(shown_temperature(self.logged_c, unit))
         program = round(shown_temperature(self.program_c, unit))
