@@ -115,7 +115,9 @@ class WaitingLog(Record):
     """A log that came in by itself or with a folder: a firing that waits to be described.
 
     What the log reader understood stands beside it, so that the list needs no reading;
-    ``questions`` are the sentences it still asks, a line each.
+    ``questions`` are the sentences it still asks, a line each. ``packed`` is its main curve (see
+    ``transfer.curve_blob``), ``written_at`` when the file was last written to. One that was set
+    aside is no firing, and is known again when it comes a second time.
     """
 
     __tablename__ = "waiting_log"
@@ -132,6 +134,9 @@ class WaitingLog(Record):
     cone_low: Mapped[float | None] = mapped_column(default=None)
     cone_high: Mapped[float | None] = mapped_column(default=None)
     questions: Mapped[str] = mapped_column(default="")
+    written_at: Mapped[datetime | None] = mapped_column(default=None)
+    packed: Mapped[bytes] = mapped_column(LargeBinary, default=b"")
+    set_aside: Mapped[bool] = mapped_column(default=False)
 
 
 class ConePack(Record):

@@ -1,0 +1,132 @@
+"""A log file as it comes in by itself or with a folder: read without asking, nothing stored yet."""
+
+from __future__ import annotations
+
+import zlib
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from studiolog.craft.units import show_temperature
+from studiolog.journal.firing_log import wall_clock
+from studiolog.problems import LogUnreadable, UserProblem
+from studiolog.transfer.curve_blob import pack_readings
+from studiolog.transfer.curve_report import estimate_cone_of
+from studiolog.transfer.log_folder import find_reason_to_skip
+from studiolog.transfer.temperature_log import LogReading, read_temperature_log
+
+if TYPE_CHECKING:
+    from studiolog.craft.firing.heatwork import ConeEstimate
+
+_WARM_C = 60.0
+_WAYS, _LEAP = 4.0, 0.08
+"""What goes up and down so many times its own height, by such a share of it from one reading to the
+next, is no kiln's curve; judgement."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class IncomingLog:
+    """A log that was read: what is kept of it while it waits. Times are the studio's wall clock.
+
+    ``content`` is compressed; ``packed`` its main curve; ``questions`` the sentences the reader
+    still asks.
+    """
+
+    sha256: str
+    name: str
+    content: bytes
+    came_from: str
+    starts_at: datetime | None
+    written_at: datetime | None
+    readings: int
+    duration_s: float
+    peak_c: float
+    packed: bytes
+    cone: float | None = None
+    cone_low: float | None = None
+    cone_high: float | None = None
+    questions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class IncomingFile:
+    """What came of a file: the log, or the sentence why there is none."""
+
+    path: Path
+    log: IncomingLog | None
+    problem: str = ""
+
+
+def read_incoming(path: Path) -> IncomingFile:
+    """Read a log file; whatever is wrong with it comes back as a sentence.
+
+    Raises nothing a person could mend: it is told in ``problem``.
+    """
+    reason = find_reason_to_skip(path)
+    if reason is not None:
+        return IncomingFile(path, None, reason)
+    try:
+        content = path.read_bytes()
+        written_at = datetime.fromtimestamp(path.stat().st_mtime)
+    except (OSError, OverflowError, ValueError) as problem:
+        why = getattr(problem, "strerror", None) or problem
+        return IncomingFile(path, None, f"It cannot be opened ({why}): check its permissions.")
+    try:
+        reading = read_temperature_log(content, path.name)
+        log = incoming_log(reading, content, came_from=str(path.parent), written_at=written_at)
+    except UserProblem as problem:
+        return IncomingFile(path, None, problem.sentence)
+    return IncomingFile(path, log)
+
+
+def incoming_log(
+    reading: LogReading, content: bytes, *, came_from: str = "", written_at: datetime | None = None
+) -> IncomingLog:
+    """A reading as it is kept while it waits.
+
+    Raises `LogUnreadable` where the numbers can be no firing: a list of pictures has columns too.
+    """
+    reason = find_why_no_firing(reading)
+    if reason:
+        raise LogUnreadable(reason)
+    main = reading.primary
+    estimate: ConeEstimate | None = estimate_cone_of(reading)
+    return IncomingLog(
+        sha256=reading.sha256,
+        name=reading.name,
+        content=zlib.compress(content, 9),
+        came_from=came_from,
+        starts_at=wall_clock(reading.start),
+        written_at=written_at,
+        readings=reading.rows_kept,
+        duration_s=float(main.elapsed_s[-1] - main.elapsed_s[0]),
+        peak_c=reading.peak_c,
+        packed=pack_readings(main.elapsed_s, main.temperature_c),
+        cone=estimate.number if estimate is not None else None,
+        cone_low=estimate.low if estimate is not None else None,
+        cone_high=estimate.high if estimate is not None else None,
+        questions=tuple(question.sentence for question in reading.questions),
+    )
+
+
+def find_why_no_firing(reading: LogReading) -> str:
+    """Why a table of numbers can be no firing; empty if it can."""
+    import numpy as np
+
+    values = reading.primary.temperature_c
+    if values.size < 2:
+        return f"{reading.name} holds one reading only: a curve needs at least two."
+    peak = float(values.max())
+    if peak < _WARM_C:
+        return (
+            f"{reading.name} is no firing: “{reading.primary.name}” never passes "
+            f"{show_temperature(peak, 'C')}."
+        )
+    steps, height = np.abs(np.diff(values)), max(1.0, peak - float(values.min()))
+    if values.size > 4 and steps.sum() > _WAYS * height and np.median(steps) > _LEAP * height:
+        return (
+            f"{reading.name} is no firing: the numbers in “{reading.primary.name}” jump up and "
+            "down as no kiln does."
+        )
+    return ""
