@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -133,7 +132,7 @@ def _group(session: Session, asked: Comparing) -> tuple[str, str, ColumnElement[
     if asked.of == "same program" and firing.program_id is not None:
         program = get(session, Program, firing.program_id)
         return heading, f"with all of {program.name}", _of_program(program.id), 0
-    if asked.of == "same kiln":
+    if asked.of in ("same program", "same kiln"):
         like = and_(
             Firing.kiln_id == firing.kiln_id,
             Firing.kind == firing.kind,
@@ -150,15 +149,19 @@ def _of_program(program_id: int) -> ColumnElement[bool]:
     return Firing.program_id == program_id
 
 
-def compare_choices(session: Session, firing_id: int) -> Sequence[tuple[str, Comparing]]:
+def like_firing(firing_id: int) -> Comparing:
+    """A firing with those of its program; if it has none, with those of its kiln and cone."""
+    return Comparing("same program", firing_id, chosen=firing_id)
+
+
+def compare_choices(
+    firing_id: int, program_id: int | None, cone: str | None
+) -> tuple[tuple[str, Comparing], ...]:
     """What a firing may be compared with, in words: for the menu of its page."""
-    firing = get(session, Firing, firing_id)
     found: list[tuple[str, Comparing]] = []
-    if firing.program_id is not None:
-        found.append(
-            ("all of the same program", Comparing("same program", firing_id, (), firing_id))
-        )
-    cone = " and cone" if firing.cone is not None else ""
-    found.append((f"the same kiln{cone}", Comparing("same kiln", firing_id, (), firing_id)))
-    found.append((f"the last {LAST} of its kiln", Comparing("last", firing_id, (), firing_id)))
+    if program_id is not None:
+        found.append(("All of the same program", like_firing(firing_id)))
+    like = "The same kiln and cone" if cone is not None else "The same kiln and kind"
+    found.append((like, Comparing("same kiln", firing_id, chosen=firing_id)))
+    found.append((f"The last {LAST} of its kiln", Comparing("last", firing_id, chosen=firing_id)))
     return tuple(found)

@@ -550,16 +550,14 @@ def _medians(values: Any) -> Any:
 
 def tell_difference(
     number: int,
-    own: TakenCurve,
-    others: Sequence[TakenCurve],
+    differences: Sequence[Difference],
+    against: str,
     unit: str = "C",
     limits: Limits = SHIPPED,
 ) -> str:
-    """The biggest difference of a firing from the median of others, as a sentence."""
-    against = f"the median of {len(others)}"
-    differences = find_differences(own, others, limits)
+    """The biggest of a firing's differences from ``against`` ("the median of 14"), in words."""
     if differences:
         biggest = differences[0]
         return f"Firing {number} {biggest.say(unit)} than {against}{biggest.say_mostly(unit)}."
     least = show_duration(60.0 * limits["compare_heating_min"])
-    return f"Firing {number} goes with {against}: nowhere {least} off while heating."
+    return f"Firing {number} goes with {against}: no stretch of the heating is {least} off."

@@ -6,6 +6,7 @@ from typing import Any
 
 from PySide6.QtCore import (
     QAbstractTableModel,
+    QItemSelectionModel,
     QModelIndex,
     QPersistentModelIndex,
     QRectF,
@@ -13,10 +14,11 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import (
     QHeaderView,
     QLineEdit,
+    QPushButton,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableView,
@@ -28,6 +30,7 @@ from studiolog.craft.firing.cones import show_cone
 from studiolog.craft.units import show_quantity
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
+from studiolog.journal.compare import Comparing, like_firing
 from studiolog.journal.firing_list import FiringList, FiringRow, list_firings
 from studiolog.ui.firings.written import write_heat, write_stamp
 from studiolog.ui.parts.marks import mark_size, paint_mark
@@ -56,6 +59,7 @@ _FOLDED = {1: 2, 5: 6, 8: 9}
 _CAPPED = {2: 220, 7: 300}
 """Columns that may be cut with dots: a list of levels, a kiln's long name. px at 100 per cent."""
 _FOLD_UNDER = 1100
+_CHOOSING = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.ControlModifier
 
 
 class FiringModel(QAbstractTableModel):
@@ -224,6 +228,7 @@ class FiringTable(QWidget):
 
     opened = Signal(int)
     log_asked = Signal()
+    compare_asked = Signal(object)
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -234,7 +239,14 @@ class FiringTable(QWidget):
         self.words.setAccessibleName("Narrow the list")
         self.words.setFixedWidth(theme.current().px(260))
         self.log_button = primary_button("Log a firing")
+        self.compare_button = QPushButton("Compare")
+        self.compare_button.setAccessibleName("Compare the firings chosen")
+        self.compare_button.setToolTip(
+            "Compare the firings chosen (C): Shift or Ctrl chooses more than one. "
+            "One alone is compared with those of its program, or the last ones."
+        )
         self.title.add_action(self.words)
+        self.title.add_action(self.compare_button)
         self.title.add_action(self.log_button)
         self.table = _Table()
         self.table.setModel(self.model)
@@ -242,7 +254,7 @@ class FiringTable(QWidget):
         self.table.setAccessibleName("Firings, newest first")
         dress_table(self.table, 36)
         self.table.setWordWrap(False)
-        self.table.setSelectionMode(QTableView.SelectionMode.SingleSelection)
+        self.table.setSelectionMode(QTableView.SelectionMode.ExtendedSelection)
         head = self.table.horizontalHeader()
         head.setStretchLastSection(False)
         for column in range(len(_HEADS)):
@@ -264,6 +276,7 @@ class FiringTable(QWidget):
         rows.addWidget(self.nothing, 1)
         self.words.textChanged.connect(self._narrow)
         self.log_button.clicked.connect(self.log_asked)
+        self.compare_button.clicked.connect(self.ask_compare)
         self.empty.acted.connect(self.log_asked)
         self.table.opened.connect(self._open)
         self.table.doubleClicked.connect(lambda index: self._open(index.row()))
@@ -300,12 +313,40 @@ class FiringTable(QWidget):
     def read(self) -> None:
         """Read the list anew."""
         chosen = self.table.currentIndex().row()
+        several = {one.firing_id for one in self.chosen_firings()}
         self.model.read()
         self._show_states()
-        if 0 <= chosen < self.model.rowCount():
+        if len(several) > 1:
+            self._choose_again(several, chosen)
+        elif 0 <= chosen < self.model.rowCount():
             self.table.selectRow(chosen)
         elif self.model.rowCount():
             self.table.selectRow(0)
+
+    def chosen_firings(self) -> list[FiringRow]:
+        """The firings chosen in the list, from the top."""
+        rows = self.table.selectionModel().selectedRows()
+        return [self.model.row(at) for at in sorted(index.row() for index in rows)]
+
+    def _choose_again(self, firing_ids: set[int], here: int) -> None:
+        """Choose the same firings in a list read anew."""
+        flags = QItemSelectionModel.SelectionFlag
+        selection = self.table.selectionModel()
+        for place in range(self.model.rowCount()):
+            if self.model.row(place).firing_id in firing_ids:
+                selection.select(self.model.index(place, 0), flags.Select | flags.Rows)
+        selection.setCurrentIndex(
+            self.model.index(min(here, self.model.rowCount() - 1), 0), flags.NoUpdate
+        )
+
+    def ask_compare(self) -> None:
+        """Compare the firings chosen; one alone with those like it."""
+        chosen = self.chosen_firings()
+        if len(chosen) > 1:
+            ids = tuple(one.firing_id for one in chosen)
+            self.compare_asked.emit(Comparing("firings", ids=ids))
+        elif chosen:
+            self.compare_asked.emit(like_firing(chosen[0].firing_id))
 
     def _narrow(self, words: str) -> None:
         self.model.read(words.strip())
@@ -321,13 +362,15 @@ class FiringTable(QWidget):
         self.nothing.setVisible(not some and narrowed)
         self.words.setVisible(some or narrowed)
         self.log_button.setVisible(some or narrowed)
+        self.compare_button.setVisible(some)
         count = self.model.total
         words = f"{count} firing{'' if count == 1 else 's'}, newest first" if some else ""
         self.title.set_title("Firings", words)
         self._fit()
 
     def _click(self, index: QModelIndex) -> None:
-        if index.column() == 0:  # a mark is always a link
+        held = QGuiApplication.keyboardModifiers() & _CHOOSING
+        if index.column() == 0 and not held:  # a mark is always a link
             self._open(index.row())
 
     def _open(self, place: int) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import (
     QAction,
@@ -27,6 +29,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import ANY_WIDTH
+from studiolog.journal.compare import compare_choices
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.cones_section import ConesSection
 from studiolog.ui.firings.figures_section import FiguresSection
@@ -61,6 +64,7 @@ class FiringView(QWidget):
     delete_asked = Signal()
     list_asked = Signal()
     firing_asked = Signal(int)
+    compare_asked = Signal(object)
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -260,6 +264,9 @@ class FiringView(QWidget):
         keep.triggered.connect(self._ask_program_name)
         self.menu.addAction(self.as_logged)
         self.as_logged.setEnabled(page.main_curve is not None)
+        compare = self.menu.addMenu("Compare with …")
+        for words, asked in compare_choices(page.firing_id, page.program_id, page.cone):
+            compare.addAction(words).triggered.connect(partial(self.compare_asked.emit, asked))
         remove = self.menu.addAction("Take the log off")
         remove.setEnabled(page.main_curve is not None)
         remove.triggered.connect(self.remove_log_asked)

@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.compare import Comparing, read_comparison
 from studiolog.journal.firing_page import (
     EarlierCurve,
     FiringPage,
@@ -18,7 +19,9 @@ from studiolog.journal.firing_page import (
     read_firing_page,
 )
 from studiolog.journal.firings import delete_firing, remove_log
+from studiolog.journal.limits import read_limits
 from studiolog.problems import UserProblem
+from studiolog.ui.firings.compare_view import CompareView
 from studiolog.ui.firings.firing_sheet import FiringSheet
 from studiolog.ui.firings.firing_table import FiringTable
 from studiolog.ui.firings.firing_view import FiringView
@@ -38,7 +41,7 @@ class FiringsScreen(Screen):
         {
             "firing", "firing_segment", "curve", "cone_pack", "cone_reading", "kiln", "kiln_level",
             "program", "placement", "piece", "form", "measurement", "inspection", "fault_reading",
-            "picture", "run",
+            "picture", "run", "limit",
         }
     )  # fmt: skip
     title = "Firings"
@@ -48,6 +51,7 @@ class FiringsScreen(Screen):
         self._firing_id = _NO_FIRING
         self._meant: int | None = None
         self._page: FiringPage | None = None
+        self._comparing: Comparing | None = None
         self._earlier: tuple[EarlierCurve, ...] = ()
         self._build()
         self._connect()
@@ -55,9 +59,10 @@ class FiringsScreen(Screen):
     def _build(self) -> None:
         self.table = FiringTable(self.desk)
         self.view = FiringView(self.desk)
+        self.compare = CompareView(self.desk)
         self.error = ErrorState("", "All firings")
         self.stack = QStackedWidget()
-        for part in (self.table, self.view, self.error):
+        for part in (self.table, self.view, self.compare, self.error):
             self.stack.addWidget(part)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
@@ -68,9 +73,9 @@ class FiringsScreen(Screen):
             ("A", self.log_firing),
             ("L", self.add_log),
             ("P", self.view.plot.toggle_earlier),
-            ("Z", self.view.plot.zoom_to_top),
+            ("Z", self._zoom_to_top),
             ("R", self.view.plot.toggle_as_logged),
-            ("C", self.view.show_cones),
+            ("C", self._press_c),
         ):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -80,6 +85,9 @@ class FiringsScreen(Screen):
     def _connect(self) -> None:
         self.table.opened.connect(self.show_thing)
         self.table.log_asked.connect(self.log_firing)
+        self.table.compare_asked.connect(self.compare_firings)
+        self.compare.firing_asked.connect(self.show_thing)
+        self.compare.list_asked.connect(lambda: self.show_thing(_NO_FIRING))
         self.error.acted.connect(lambda: self.show_thing(_NO_FIRING))
         view = self.view
         view.log_asked.connect(self.add_log)
@@ -89,6 +97,7 @@ class FiringsScreen(Screen):
         view.delete_asked.connect(self.delete)
         view.list_asked.connect(lambda: self.show_thing(_NO_FIRING))
         view.firing_asked.connect(self.show_thing)
+        view.compare_asked.connect(self.compare_firings)
         self._left_out.found.connect(self._show_left_out)
         self.desk.settings.changed.connect(self._hear_setting)
 
@@ -102,9 +111,11 @@ class FiringsScreen(Screen):
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Show a firing, or the list for 0.
 
-        ``more`` is "log firing" for the sheet, or a piece to point out in the load.
+        ``more`` is "log firing" for the sheet, a piece to point out in the load, or which firings
+        to compare.
         """
         self._meant = more if isinstance(more, int) else None
+        self._comparing = more if isinstance(more, Comparing) else None
         if row_id != self._firing_id:
             self._firing_id = row_id
             self._earlier = ()
@@ -115,6 +126,10 @@ class FiringsScreen(Screen):
 
     def reload(self) -> None:
         """Read the list or the page anew."""
+        if self._comparing is not None:
+            self._page = None
+            self._show_comparison(self._comparing)
+            return
         if self._firing_id == _NO_FIRING:
             self._page = None
             self.table.read()
@@ -130,6 +145,37 @@ class FiringsScreen(Screen):
             self.stack.setCurrentWidget(self.error)
             return
         self.show_page(page)
+
+    def compare_firings(self, asked: object) -> None:
+        """Show firings over each other: what a list, a page or a menu asked for."""
+        self.show_thing(_NO_FIRING, asked)
+
+    def _show_comparison(self, asked: Comparing) -> None:
+        try:
+            comparison, limits = self.desk.read(
+                lambda session: (read_comparison(session, asked), read_limits(session))
+            )
+        except UserProblem as problem:
+            self.error.set_sentence(problem.sentence)
+            self.stack.setCurrentWidget(self.error)
+            return
+        here = self.stack.currentWidget() is self.compare
+        self.stack.setCurrentWidget(self.compare)
+        self.compare.show_comparison(asked, comparison, limits)
+        if not here:
+            self.compare.list.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _zoom_to_top(self) -> None:
+        comparing = self.stack.currentWidget() is self.compare
+        (self.compare.plot if comparing else self.view.plot).zoom_to_top()
+
+    def _press_c(self) -> None:
+        """Read the cones on the page of a firing; compare those chosen in the list."""
+        shown = self.stack.currentWidget()
+        if shown is self.view:
+            self.view.show_cones()
+        elif shown is self.table:
+            self.table.ask_compare()
 
     def show_page(self, page: FiringPage) -> None:
         """Show a firing; the curves of earlier ones come when the page stands."""
@@ -157,8 +203,22 @@ class FiringsScreen(Screen):
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
         """Keys of the list, or of the page."""
+        if self._comparing is not None:
+            return (
+                (("↑", "↓"), "firing"),
+                (("Space",), "in or out"),
+                (("Enter",), "open"),
+                (("←", "→"), "cursor on the plot"),
+                (("Z",), "zoom to top"),
+            )
         if self._firing_id == _NO_FIRING:
-            return ((("↑", "↓"), "firing"), (("Enter",), "open"), (("A",), "log a firing"))
+            return (
+                (("↑", "↓"), "firing"),
+                (("Enter",), "open"),
+                (("Shift", "↓"), "choose more"),
+                (("C",), "compare"),
+                (("A",), "log a firing"),
+            )
         return (
             (("←", "→"), "move cursor"),
             (("Shift", "←"), "next segment"),

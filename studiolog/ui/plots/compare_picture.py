@@ -125,9 +125,9 @@ def _draw_curves(painter: QPainter, read: ReadFrame, chosen: int | None) -> None
         seen += _LINES - 1
         np.copyto(picture, seen, where=crossed)
     band = Columns(read.usual.edges[1:], read.usual.low[1:], read.usual.high[1:])
-    row, column = pixels_of(band, frame.high, frame.low, rows)
-    dotted = column % 3 != 0
-    picture[row[dotted], column[dotted]] = _EDGE
+    edge_rows, edge_columns = pixels_of(band, frame.high, frame.low, rows)
+    dotted = edge_columns % 3 != 0
+    picture[edge_rows[dotted], edge_columns[dotted]] = _EDGE
     image = QImage(picture.data, wide, rows, wide, QImage.Format.Format_Indexed8)
     image.setColorTable(_colours())
     painter.drawImage(QPointF(round(frame.rect.left()), round(frame.rect.top())), image)

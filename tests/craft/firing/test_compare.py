@@ -53,12 +53,14 @@ def taken(key: int = 1, **how: float) -> TakenCurve:
 def test_a_kiln_that_stalled_is_told_where_it_stalled() -> None:
     fine = [taken(key, noise=key) for key in range(60, 70)]
     stalled = taken(70, noise=70, stall_min=22)
-    told = tell_difference(70, stalled, [*fine, stalled])
+    told = tell_difference(70, find_differences(stalled, [*fine, stalled]), "the median of 11")
     assert told == (
         f"Firing 70 was 22{THIN}min longer between 1000 and 1150{THIN}°C than the median of 11, "
         f"most of it between 1070 and 1100{THIN}°C."
     )
-    assert "between 1832 and 2102" in tell_difference(70, stalled, fine, "F")
+    assert "between 1832 and 2102" in tell_difference(
+        70, find_differences(stalled, fine), "firing 69", "F"
+    )
 
 
 def test_two_firings_of_a_program_are_compared_with_each_other() -> None:
@@ -72,7 +74,9 @@ def test_two_firings_of_a_program_are_compared_with_each_other() -> None:
 def test_firings_that_go_alike_differ_nowhere() -> None:
     group = [taken(key, noise=key) for key in range(5)]
     assert find_differences(group[0], group) == ()
-    assert tell_difference(9, group[0], group).startswith("Firing 9 goes with the median of 5")
+    assert tell_difference(9, (), "the median of 5") == (
+        f"Firing 9 goes with the median of 5: no stretch of the heating is 5{THIN}min off."
+    )
 
 
 def test_a_higher_peak_and_a_longer_hold_are_told_in_the_unit_that_is_read() -> None:
@@ -139,9 +143,9 @@ def test_two_curves_make_no_band_three_make_a_range_ten_the_middle() -> None:
     )
 
 
-def test_the_median_is_that_of_the_textbook_where_some_are_missing() -> None:
-    heats = np.array([[1, 2, np.nan], [3, np.nan, np.nan], [5, 8, np.nan]], dtype=np.float32)
-    np.testing.assert_allclose(middle_of(heats).median_c, [3, 5, np.nan])
+def test_the_median_is_told_where_three_of_four_were_logged() -> None:
+    heats = np.array([[1, 2, np.nan], [3, np.nan, np.nan], [5, 8, 4], [9, 5, 1]], dtype=np.float32)
+    np.testing.assert_allclose(middle_of(heats).median_c, [4, 5, np.nan])
 
 
 def test_usual_figures_pass_over_what_was_not_logged() -> None:
