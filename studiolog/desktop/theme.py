@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Literal, cast
 
 from PySide6.QtCore import QObject, Qt, QTemporaryDir, Signal
-from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontInfo, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QStyleFactory
 
 from studiolog.desktop.style_sheet import write_style_sheet
@@ -48,7 +48,8 @@ _NARROWER = {"DejaVu Sans": "DejaVu Sans Condensed"}
 def _families() -> tuple[str, str]:
     """The text and display families: Inter where the system has it, else its own UI font."""
     known = set(QFontDatabase.families())
-    text = QFontDatabase.systemFont(QFontDatabase.SystemFont.GeneralFont).family()
+    # The system may name an alias; what it stands for is what has a narrower cut.
+    text = QFontInfo(QFontDatabase.systemFont(QFontDatabase.SystemFont.GeneralFont)).family()
     if "Inter" in known:
         text = "Inter"
     elif _NARROWER.get(text) in known:
