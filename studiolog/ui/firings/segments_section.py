@@ -57,7 +57,7 @@ class StepMark(QAbstractButton):
     def __init__(self, number: int, sentence: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.number = number
-        self._here = False
+        self.is_here = False
         self.setAccessibleName(sentence)
         self.setToolTip("Show it on the plot")
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -66,8 +66,8 @@ class StepMark(QAbstractButton):
 
     def set_here(self, here: bool) -> None:
         """Whether the cursor of the plot stands in this step."""
-        if here != self._here:
-            self._here = here
+        if here != self.is_here:
+            self.is_here = here
             self.update()
 
     def sizeHint(self) -> QSize:
@@ -82,10 +82,10 @@ class StepMark(QAbstractButton):
         side = look.px(_MARK)
         box = QRectF((self.width() - side) / 2, (self.height() - side) / 2, side, side)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(look.color("cobalt" if self._here else "ink"))
+        painter.setBrush(look.color("cobalt" if self.is_here else "ink"))
         painter.drawEllipse(box)
         painter.setFont(look.font(CAPTION, 600))
-        painter.setPen(look.color("oncobalt" if self._here else "paper"))
+        painter.setPen(look.color("oncobalt" if self.is_here else "paper"))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, str(self.number))
         if self.hasFocus():
             paint_focus_ring(painter, box, side / 2 + 2)
