@@ -18,6 +18,7 @@ ACTIONS: tuple[ActionWords, ...] = (
     ActionWords("log_run", "Journal", "Start a run…", ("Ctrl+Shift+R",)),
     ActionWords("log_firing", "Journal", "Log a firing…", ("Ctrl+Shift+F",)),
     ActionWords("find", "Journal", "Find…", ("Ctrl+K",)),
+    ActionWords("limits", "Journal", "Limits of firings…"),
     ActionWords("new_journal", "Journal", "New journal…"),
     ActionWords("open_journal", "Journal", "Open journal…", ("Ctrl+O",)),
     ActionWords("open_demo", "Journal", "Open the demo journal"),

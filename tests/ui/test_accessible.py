@@ -23,6 +23,7 @@ from studiolog.journal.session import Session
 from studiolog.ui.frame.bug_sheet import BugSheet
 from studiolog.ui.frame.history_sheet import HistorySheet
 from studiolog.ui.frame.keys_sheet import KeysSheet
+from studiolog.ui.frame.limits_sheet import LimitsSheet
 from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
@@ -255,6 +256,7 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "quick log": quick_log(),
     "quick log of a piece": quick_log(number=3),
     "settings": framed(lambda y: SettingsSheet(y.desk, y.window)),
+    "limits": framed(lambda y: LimitsSheet(y.desk, "", y.window)),
     "history": framed(lambda y: HistorySheet(y.desk, y.window)),
     "keys": framed(lambda y: KeysSheet(y.window, [(["A", "D"], "move divider")])),
     "start": framed(lambda _y: StartSheet("The journal in /old is gone.")),

@@ -34,6 +34,7 @@ from studiolog.ui.findings.piece_grid import PieceGrid
 from studiolog.ui.firings.screen import FiringsScreen
 from studiolog.ui.frame.history_sheet import HistorySheet
 from studiolog.ui.frame.keys_sheet import KeysSheet
+from studiolog.ui.frame.limits_sheet import LimitsSheet
 from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
@@ -52,6 +53,7 @@ SHEETS = (
     "history",
     "keys",
     "settings",
+    "limits",
     "start",
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
@@ -239,6 +241,7 @@ def test_a_sheet_has_the_room_it_needs(
             "history": lambda: HistorySheet(window.desk, window),
             "keys": lambda: KeysSheet(window, window.current_hints()),
             "settings": lambda: SettingsSheet(window.desk, window),
+            "limits": lambda: LimitsSheet(window.desk, "program", window),
             "start": lambda: StartSheet("That folder holds no journal.", window),
         }[which]()
         sheet.show()

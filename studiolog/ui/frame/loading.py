@@ -33,6 +33,7 @@ _SHEETS = (
     "studiolog.ui.quick_log.sheet",
     "studiolog.ui.frame.history_sheet",
     "studiolog.ui.frame.keys_sheet",
+    "studiolog.ui.frame.limits_sheet",
     "studiolog.ui.frame.settings_sheet",
 )
 

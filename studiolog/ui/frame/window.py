@@ -97,6 +97,7 @@ class Window(QMainWindow):
             "redo": lambda: self.desk.edits.redo(),
             "history": self._show_history,
             "settings": self._show_settings,
+            "limits": self._show_limits,
             "back": self.go_back,
             "keys": self._show_keys,
         }
@@ -184,6 +185,7 @@ class Window(QMainWindow):
         if page is not None:
             yield from self._take_up_bench(desk, page)
         self.meanwhile.end()
+        desk.reminders.start()
 
     def _take_up_bench(self, desk: "Desk", page: "BenchPage") -> Iterator[None]:
         from studiolog.ui.bench.screen import BenchScreen
@@ -301,6 +303,9 @@ class Window(QMainWindow):
         if kind == "quick_log":
             self.open_quick_log(more)
             return
+        if kind == "limits":
+            self._show_limits(str(more or ""))
+            return
         place = PLACE_OF_NOUN.get(kind, kind)
         if place not in PLACES:
             self.desk.notices.warn(f"There is no page for “{kind}”.")
@@ -338,6 +343,11 @@ class Window(QMainWindow):
         from studiolog.ui.frame.settings_sheet import SettingsSheet
 
         SettingsSheet(self.desk, self).exec()
+
+    def _show_limits(self, group: str = "") -> None:
+        from studiolog.ui.frame.limits_sheet import LimitsSheet
+
+        LimitsSheet(self.desk, group, self).exec()
 
     def _show_keys(self) -> None:
         from studiolog.ui.frame.keys_sheet import KeysSheet
@@ -400,6 +410,7 @@ class Window(QMainWindow):
         """Qt: remember the place, stop the jobs; every edit was saved when it was made."""
         if self._desk is not None:
             self._desk.settings.window_geometry = bytes(self.saveGeometry().data())
+            self._desk.reminders.stop()
             self._desk.jobs.wait()
         super().closeEvent(event)
         self.closed.emit()

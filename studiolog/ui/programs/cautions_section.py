@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.program_cautions import DEFER, ProgramCaution
 from studiolog.ui.parts.icon import IconLabel
-from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.text import Caption, Text
 
 _MARKS = {"warn": ("warning", "ochre", "Caution"), "note": ("note", "ink3", "Note")}
@@ -55,11 +55,16 @@ class CautionsSection(Section):
         self._rows: list[CautionRow] = []
         self.none = Text("", "secondary", tone="ink2", wrap=True)
         self.defer = Caption(DEFER, wrap=True)
+        self.limits = link_button("Limits of these cautions")
         self._list = QVBoxLayout()
         self._list.setSpacing(8)
         self.add(self.none)
         self.add(self._list)
         self.add(self.defer)
+        feet = QHBoxLayout()
+        feet.addWidget(self.limits)
+        feet.addStretch(1)
+        self.add(feet)
         self.link_opened.connect(self._turn)
 
     def rows(self) -> tuple[CautionRow, ...]:

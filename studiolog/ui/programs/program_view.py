@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QHBoxLayout
+from PySide6.QtCore import QTimer
 
 from studiolog.craft.firing import program as plan
 from studiolog.craft.firing.limits import SHIPPED, Limits
@@ -14,6 +13,7 @@ from studiolog.craft.units import show_duration, show_temperature
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import ANY_WIDTH
+from studiolog.journal.compare import Comparing
 from studiolog.journal.program_page import ProgramPage
 from studiolog.journal.programs import (
     ProgramDraft,
@@ -26,6 +26,7 @@ from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection
 from studiolog.ui.parts.fields import EditableNote
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
@@ -95,10 +96,9 @@ class ProgramView(ThingPage):
         self._connect()
 
     def _lay_out(self) -> None:
-        figures = QHBoxLayout()
-        figures.setSpacing(24)
+        figures = FlowLayout(spacing=24, line_spacing=12)
         for figure in (self.lasts, self.peak, self.amounts):
-            figures.addWidget(figure, 1, Qt.AlignmentFlag.AlignTop)
+            figures.addWidget(figure)
         segments = Section("Segments")
         segments.add(self.grid)
         segments.add(
@@ -123,6 +123,8 @@ class ProgramView(ThingPage):
         self.note.edited.connect(lambda text: self.keep("notes", text))
         self.uses.opened.connect(self.desk.show)
         self.uses.page_asked.connect(self.page_asked)
+        self.uses.link_opened.connect(self._compare)
+        self.cautions.limits.clicked.connect(lambda: self.desk.show("limits", 0, "program"))
         self.what_if.asked.connect(self._draw_asked)
         self.what_if.kept_here.connect(self._keep_asked)
         self.what_if.kept_new.connect(self._keep_as_new)
@@ -134,6 +136,9 @@ class ProgramView(ThingPage):
         if "cone" in fields:
             fields["cone"] = fields["cone"] or None
         change_program(session, self.ident, self._version, **fields)
+
+    def _compare(self) -> None:
+        self.desk.show("firing", 0, Comparing("program", self.ident))
 
     def show_page(self, page: ProgramPage) -> None:
         unit = self.desk.settings.temperature_unit
@@ -161,6 +166,7 @@ class ProgramView(ThingPage):
             page.limits,
             unit,
         )
+        self.uses.set_link("Compare its firings" if page.uses.total > 1 else "")
         self.uses.show_uses(page.uses, unit, "No firing was done with it yet.")
         if page.peaks is not None:
             span = page.peaks
@@ -199,7 +205,10 @@ class ProgramView(ThingPage):
         self.lasts.set_value(
             show_duration(float(at_s[-1])), "free legs estimated" if free else "as programmed"
         )
-        self.peak.set_value(show_temperature(plan.peak_c(steps), self._unit))
+        top = max(range(len(steps)), key=lambda place: steps[place].target_c)
+        self.peak.set_value(
+            show_temperature(plan.peak_c(steps), self._unit), f"in segment {top + 1}"
+        )
 
     def tell_sums(self) -> None:
         """Tell the cone the program amounts to, with its interval, and what to beware of."""

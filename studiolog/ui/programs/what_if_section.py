@@ -28,6 +28,7 @@ from studiolog.craft.firing.what_if import (
     with_handle,
 )
 from studiolog.craft.units import MINUS, show_duration, show_temperature_step
+from studiolog.desktop import theme
 from studiolog.journal.program_kilns import ProgramKiln
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
@@ -38,7 +39,9 @@ from studiolog.ui.parts.section import Figure, Section, link_button
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.programs.handle_row import HandleRow
 
+_SHORT: dict[Handle, str] = {"peak": "top", "hold": "hold", "rate": "last rate"}
 _NO_KILN = (0, 0)
+_WANTED = 112  # px before scaling, room for the name of a cone
 _NO_TOP = "Type a target above the room, and the top can be turned here."
 
 
@@ -68,9 +71,10 @@ class WhatIfSection(Section):
         self.lasts = Figure("It would take", "–")
         self.told = Caption(wrap=True)
         self.old_chart = CautionLine()
-        self.wanted = LineField("Cone wanted", hint="6, 5½ or 04")
+        self.wanted = LineField("", hint="6, 5½ or 04")
+        self.wanted.line.setAccessibleName("Cone wanted")
         self.solve_for = SegmentedChoice(
-            "Solve for", [Choice(one, words) for one, words in HANDLES.items()], "123"
+            "Solve for", [Choice(one, words) for one, words in _SHORT.items()], "123"
         )
         self.solve_for.choose("peak")
         self.solve_button = QPushButton("Solve")
@@ -98,23 +102,16 @@ class WhatIfSection(Section):
         kiln.addWidget(Text("Told for", "secondary", 500, "ink2"), 0, 0)
         kiln.addWidget(self.kiln, 0, 1)
         kiln.setColumnStretch(1, 1)
-        figures = QHBoxLayout()
-        figures.setSpacing(24)
-        figures.addWidget(self.amounts, 1, Qt.AlignmentFlag.AlignTop)
-        figures.addWidget(self.lasts, 1, Qt.AlignmentFlag.AlignTop)
-        asked = FlowLayout(spacing=16, line_spacing=8)
-        asked.addWidget(self.wanted)
-        choice = QWidget()
-        beside = QVBoxLayout(choice)
-        beside.setContentsMargins(0, 0, 0, 0)
-        beside.setSpacing(4)
-        beside.addWidget(Text("Solve for", "secondary", 500, "ink2"))
-        row = QHBoxLayout()
-        row.setSpacing(8)
-        row.addWidget(self.solve_for)
-        row.addWidget(self.solve_button)
-        beside.addLayout(row)
-        asked.addWidget(choice)
+        figures = FlowLayout(spacing=48, line_spacing=12)
+        figures.addWidget(self.amounts)
+        figures.addWidget(self.lasts)
+        self.wanted.line.setFixedWidth(theme.current().px(_WANTED))
+        solve = FlowLayout(spacing=8, line_spacing=8)
+        solve.addWidget(Text("Cone wanted", "secondary", 500, "ink2"))
+        solve.addWidget(self.wanted)
+        solve.addWidget(Text("by changing the", "secondary", 500, "ink2"))
+        solve.addWidget(self.solve_for)
+        solve.addWidget(self.solve_button)
         keep = FlowLayout(spacing=8, line_spacing=8)
         for button in (self.keep_new, self.keep_here, self.back):
             keep.addWidget(button)
@@ -127,7 +124,7 @@ class WhatIfSection(Section):
         turning.addLayout(figures)
         turning.addWidget(self.told)
         turning.addWidget(self.old_chart)
-        turning.addLayout(asked)
+        turning.addLayout(solve)
         turning.addWidget(self.answer)
         turning.addWidget(self.problem)
         turning.addLayout(near)
@@ -249,15 +246,10 @@ class WhatIfSection(Section):
         self.problem.say("")
         self._say_answer("")
         if not self.wanted.text():
-            self.wanted.set_problem("Type the cone that is wanted, like 6, 5½ or 04.")
+            self.problem.say("Type the cone that is wanted, like 6, 5½ or 04.")
             return
         try:
             wanted = ordinal_of(self.wanted.text())
-        except UserProblem as problem:
-            self.wanted.set_problem(problem.sentence)
-            return
-        self.wanted.set_problem("")
-        try:
             found = solve(self._asked, wanted, handle, self._offset(), self._limits, self._unit)
         except OutOfReach as refused:
             self.problem.say(refused.sentence)
