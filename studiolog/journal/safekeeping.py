@@ -18,6 +18,7 @@ from sqlalchemy import Connection, StaticPool, create_engine, select, text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
+from studiolog.journal.curve_export import write_curves
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.opening import FILE, PHOTOS, Journal
 from studiolog.photos.store import PhotoStore
@@ -263,7 +264,9 @@ def _originals(folder: Path) -> list[Path]:
 def export(journal: Journal, file: Path, tell: Tell | None = None) -> Path:
     """Write every record as CSV and every original photo into one ZIP archive; returns it.
 
-    CSV is UTF-8 with a header line, a file a table (RFC 4180); bytes are written as hex.
+    CSV is UTF-8 with a header line, a file a table (RFC 4180); bytes are written as hex. Every
+    curve is a file of its own besides, with the readings left out of it, and so is every log as it
+    came.
     """
     if _is_within(file, Path(journal.where)) and file.suffix.lower() != ".zip":
         raise UserProblem(f"{file} belongs to the journal: choose another place for the archive.")
@@ -277,6 +280,7 @@ def export(journal: Journal, file: Path, tell: Tell | None = None) -> Path:
         file.parent.mkdir(parents=True, exist_ok=True)
         with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
             journal.read(lambda session: _write_tables(session, archive))
+            journal.read(lambda session: write_curves(session, archive, tell))
             originals = _originals(journal.photo_folder)
             for at, path in enumerate(originals, start=1):
                 inside = f"{PHOTOS}/{path.relative_to(journal.photo_folder).as_posix()}"
