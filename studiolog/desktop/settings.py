@@ -1,11 +1,19 @@
 """What this desk prefers: units, theme, text size, the last journal."""
 
+import hashlib
+import json
 from typing import Any, Literal
 
 from PySide6.QtCore import QObject, QSettings, Signal
 
 TemperatureUnit = Literal["C", "F"]
+LOGGER_FOLDERS = "logger_folders"
 ThemeChoice = Literal["system", "light", "dark"]
+
+
+def _folders_key(journal: str) -> str:
+    # A journal may be an URL, and an URL may hold a password.
+    return f"{LOGGER_FOLDERS}/{hashlib.sha256(journal.encode()).hexdigest()[:16]}"
 
 
 class Settings(QObject):
@@ -73,6 +81,22 @@ class Settings(QObject):
     @reminder_beeps.setter
     def reminder_beeps(self, beeps: bool) -> None:
         self._set("reminder_beeps", "true" if beeps else "false")
+
+    def logger_folders(self, journal: str) -> dict[int, str]:
+        """The folders that the loggers of a journal's kilns write to, by the kiln's id.
+
+        0 stands for a logger of no one kiln.
+        """
+        try:
+            kept = json.loads(str(self._get(_folders_key(journal), "{}")))
+            return {int(kiln): str(folder) for kiln, folder in kept.items() if folder}
+        except (ValueError, AttributeError):
+            return {}  # the file was changed by hand
+
+    def set_logger_folders(self, journal: str, folders: dict[int, str]) -> None:
+        """Watch these folders for a journal, at this desk."""
+        kept = {str(kiln): folder for kiln, folder in sorted(folders.items()) if folder}
+        self._set(_folders_key(journal), json.dumps(kept))
 
     @property
     def last_journal(self) -> str:

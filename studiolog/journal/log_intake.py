@@ -51,11 +51,15 @@ class IncomingLog:
 
 @dataclass(frozen=True)
 class IncomingFile:
-    """What came of a file: the log, or the sentence why there is none."""
+    """What came of a file: the log, or the sentence why there is none.
+
+    ``skipped`` says that nobody would take it for a log: it was not even read.
+    """
 
     path: Path
     log: IncomingLog | None
     problem: str = ""
+    skipped: bool = False
 
 
 def read_incoming(path: Path) -> IncomingFile:
@@ -65,7 +69,7 @@ def read_incoming(path: Path) -> IncomingFile:
     """
     reason = find_reason_to_skip(path)
     if reason is not None:
-        return IncomingFile(path, None, reason)
+        return IncomingFile(path, None, reason, skipped=True)
     try:
         content = path.read_bytes()
         written_at = datetime.fromtimestamp(path.stat().st_mtime)
