@@ -11,6 +11,7 @@ from studiolog.desktop.edits import Edits
 from studiolog.desktop.jobs import Jobs
 from studiolog.desktop.notices import Notices
 from studiolog.desktop.pictures import Pictures
+from studiolog.desktop.reminders import Reminders
 from studiolog.desktop.settings import Settings
 from studiolog.desktop.theme import Theme
 from studiolog.journal.opening import Journal
@@ -41,6 +42,7 @@ class Desk(QObject):
         self.edits = Edits(journal, self.notices)
         self.pictures = Pictures(str(journal.photo_folder))
         self.drafts = Drafts(state_folder, journal.where)
+        self.reminders = Reminders(journal, self.edits, self.notices, settings, self.show)
 
     def read(self, question: Callable[[Session], T]) -> T:
         """Answer a question from one consistent view of the journal."""
@@ -52,6 +54,7 @@ class Desk(QObject):
 
     def close(self) -> None:
         """Stop the jobs and let go of the journal."""
+        self.reminders.stop()
         self.pictures.close()
         self.jobs.wait()
         self.journal.close()

@@ -223,6 +223,7 @@ class FiringPage:
     previous: EarlierFiring | None
     following: EarlierFiring | None
     steps: CurveSteps | None = None
+    read_every_min: int | None = None
 
     @property
     def main_curve(self) -> LoggedCurve | None:
@@ -290,6 +291,7 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         started_at=firing.started_at,
         ended_at=firing.ended_at,
         kwh=firing.kwh,
+        read_every_min=firing.read_every_min,
         energy=read_firing_energy(session, firing_id),
         notes=firing.notes,
         lesson=firing.lesson,
@@ -365,7 +367,7 @@ def _curves(session: Session, firing_id: int) -> tuple[LoggedCurve, ...]:
                 elapsed_s,
                 temperature_c,
                 curve.readings_dropped,
-                name or "",
+                name or ("readings by hand" if curve.channel == TYPED else ""),
                 tuple(filter(None, curve.reading_notes.split("\n"))),
                 read_left_out(curve.left_out),
             )

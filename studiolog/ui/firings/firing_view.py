@@ -34,6 +34,7 @@ from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.cones_section import ConesSection
 from studiolog.ui.firings.figures_section import FiguresSection
 from studiolog.ui.firings.heat_section import HeatworkSection
+from studiolog.ui.firings.live_readings import LiveReadings
 from studiolog.ui.firings.load_section import LoadSection
 from studiolog.ui.firings.photos_section import PhotosSection
 from studiolog.ui.firings.plot_of_page import plot_of_page
@@ -41,6 +42,7 @@ from studiolog.ui.firings.program_section import ProgramSection
 from studiolog.ui.firings.segments_section import SegmentsSection
 from studiolog.ui.firings.words_section import WordsSection
 from studiolog.ui.firings.written import write_span
+from studiolog.ui.parts.firing_paper import open_sheet_of_firing
 from studiolog.ui.parts.icon import give_icon
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import PageTitle, link_button
@@ -111,6 +113,7 @@ class FiringView(QWidget):
         empty.addWidget(self.drop_link)
         empty.addWidget(self.type_link)
         empty.addStretch(1)
+        self.live = LiveReadings(self._desk)
         self.log_line = Caption("", "ink3", wrap=True)
         self.figures = FiguresSection(self._desk)
         self.cones = ConesSection(self._desk)
@@ -122,7 +125,7 @@ class FiringView(QWidget):
         self.photos = PhotosSection(self._desk)
         self.left = QVBoxLayout()
         self.left.setSpacing(16)
-        for part in (self.plot, self.empty, self.log_line, self.steps):
+        for part in (self.plot, self.live, self.empty, self.log_line, self.steps):
             self.left.addWidget(part)
         below = QHBoxLayout()
         below.setSpacing(24)
@@ -168,6 +171,7 @@ class FiringView(QWidget):
         self.add_log.clicked.connect(lambda: self.log_asked.emit(None))
         self.drop_link.clicked.connect(lambda: self.log_asked.emit(None))
         self.type_link.clicked.connect(self.typing_asked)
+        self.live.all_asked.connect(self.typing_asked)
         self.read_cones.clicked.connect(self.show_cones)
         self.previous.clicked.connect(lambda: self._go("previous"))
         self.following.clicked.connect(lambda: self._go("following"))
@@ -193,6 +197,7 @@ class FiringView(QWidget):
         if not drawn_before:
             self.plot.set_unit(unit)
             self.plot.show_firing(plot_of_page(page, unit, None, earlier))
+        self.live.show_page(page, unit)
         self.figures.show_page(page, unit, earlier)
         self.cones.show_page(page)
         self.load.show_page(page, meant)
@@ -259,6 +264,7 @@ class FiringView(QWidget):
         self.menu.clear()
         self.menu.addAction("Change …").triggered.connect(lambda: self.change_asked.emit(False))
         self.menu.addAction("Type readings …").triggered.connect(self.typing_asked)
+        self.menu.addAction("Print a firing sheet …").triggered.connect(self._print_sheet)
         keep = self.menu.addAction("Keep as a program …")
         keep.setEnabled(bool(page.segments))
         keep.triggered.connect(self._ask_program_name)
@@ -274,6 +280,10 @@ class FiringView(QWidget):
         self.menu.addAction("All firings").triggered.connect(self.list_asked)
         self.menu.addSeparator()
         self.menu.addAction("Delete the firing").triggered.connect(self.delete_asked)
+
+    def _print_sheet(self) -> None:
+        if self._page is not None:
+            open_sheet_of_firing(self._desk, self._page.firing_id, self)
 
     def _ask_program_name(self) -> None:
         self.program.ask_name()

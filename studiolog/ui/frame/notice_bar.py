@@ -13,7 +13,7 @@ _MOST_SAID = 6
 
 
 class NoticeBar(QWidget):
-    """Shows the last notice: a problem stays until it is closed, the rest goes by itself."""
+    """Shows the last notice: a problem or a reminder stays until it is closed, the rest goes."""
 
     def __init__(self, notices: Notices, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,6 +37,7 @@ class NoticeBar(QWidget):
         self._notice: Notice | None = None
         self._problems: list[str] = []
         notices.said.connect(self.show_notice)
+        notices.reminder_over.connect(self._end_reminder)
         self.hide()
 
     def show_notice(self, notice: Notice) -> None:
@@ -56,7 +57,7 @@ class NoticeBar(QWidget):
         self._action.setVisible(notice.action is not None)
         self.show()
         self._timer.stop()
-        if not notice.problem:
+        if not notice.problem and not notice.stays:
             self._timer.start(_SHOWN_MS)
 
     def _gathered(self) -> str:
@@ -67,6 +68,10 @@ class NoticeBar(QWidget):
     def sentence(self) -> str:
         """What is being said, or nothing."""
         return self._sentence.text() if self.isVisible() else ""
+
+    def _end_reminder(self) -> None:
+        if self._notice is not None and self._notice.stays:
+            self.hide()
 
     def _act(self) -> None:
         self.hide()
