@@ -313,9 +313,11 @@ class FiringView(QWidget):
         self.plot.move_cursor_to(start_s)
         self.scroller.ensureWidgetVisible(self.plot)
 
-    def _mark_step(self, _sentence: str) -> None:
+    def _mark_step(self, sentence: str) -> None:
         readout = self.plot.readout()
-        self.steps.mark_moment(readout.at_s if readout is not None else None)
+        entered = self.steps.mark_moment(readout.at_s if readout is not None else None)
+        if entered:
+            self.plot.setAccessibleDescription(f"{entered} {sentence}")
 
     def _go(self, way: str) -> None:
         page = self._page

@@ -185,15 +185,18 @@ class SegmentsSection(Section):
             self.lid.show()
             self.caution.say(_opening(unit), _BASIS)
 
-    def mark_moment(self, at_s: float | None) -> None:
-        """Mark the step in which the cursor of the plot stands."""
+    def mark_moment(self, at_s: float | None) -> str:
+        """Mark the step in which the cursor of the plot stands; its sentence if it is another."""
         inside = [
             mark
             for mark, start_s, end_s in self.marks
             if at_s is not None and start_s <= at_s <= end_s
         ]
+        here = inside[-1] if inside else None
+        said = here.accessibleName() if here is not None and not here.is_here else ""
         for mark, _, _ in self.marks:
-            mark.set_here(bool(inside) and mark is inside[-1])
+            mark.set_here(mark is here)
+        return said
 
     def _clear(self) -> None:
         self.marks = []

@@ -50,7 +50,8 @@ def test_each_step_is_told_and_shown_on_the_plot(yard: Any, qtbot: Any) -> None:
     # From the plot the row is marked in turn: Shift and an arrow go by a step.
     plot.setFocus()
     qtbot.keyClick(plot, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
-    assert len([m for m, _, _ in section.marks if m.is_here]) == 1
+    (here,) = [m for m, _, _ in section.marks if m.is_here]
+    assert plot.accessibleDescription().startswith(f"Step {here.number}: ")
 
     yard.desk.settings.temperature_unit = "F"
     assert f"324{THIN}°F/h to 1976{THIN}°F" in told(section)
