@@ -44,10 +44,11 @@ def fit_trend(x: ArrayLike, y: ArrayLike, confidence: float = 0.95) -> Trend:
         raise ValueError("A trend needs at least two points apart.")
     slopes = np.sort((value[second] - value[first])[apart] / runs[apart])
     slope = float(_middle(slopes))
-    level = float(np.median(value) - slope * np.median(at))
+    places, values = np.sort(at), np.sort(value)
+    level = float(_middle(values) - slope * _middle(places))
     low = high = None
     if at.size > 2:
-        low, high = _interval(slopes, at, value, confidence)
+        low, high = _interval(slopes, places, values, confidence)
     return Trend(slope, level, low, high, int(at.size))
 
 
@@ -56,9 +57,11 @@ def _interval(slopes: Any, x: Any, y: Any, confidence: float) -> tuple[float, fl
 
     n = x.size
     spread = n * (n - 1) * (2 * n + 5)
-    for values in (x, y):
-        ties = np.unique(values, return_counts=True)[1]
-        spread -= int((ties * (ties - 1) * (2 * ties + 5)).sum())
+    for ordered in (x, y):
+        new = ordered[1:] != ordered[:-1]
+        if not new.all():
+            ties = np.diff(np.flatnonzero(np.concatenate(([True], new, [True]))))
+            spread -= int((ties * (ties - 1) * (2 * ties + 5)).sum())
     reach = NormalDist().inv_cdf((1.0 + confidence) / 2.0) * math.sqrt(max(spread, 0) / 18.0)
     count = slopes.size
     upper = min(round((count + reach) / 2.0), count - 1)

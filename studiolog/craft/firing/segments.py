@@ -30,7 +30,7 @@ _WORTH_A_KNOT: Final = 400.0
 _NOISE_TIMES: Final = 12.0
 _MOST_BLOCKS: Final = 5000
 _TAPS_PER_BLOCK: Final = 31
-_SLOPE_POINTS: Final = 100
+_SLOPE_POINTS: Final = 60
 # A clock that is a little off must not turn a wait of ten minutes into a gap.
 _CLOCK_SLACK_S: Final = 30.0
 _THIN_LOG: Final = 1.5
@@ -199,41 +199,38 @@ def merge_lines(t: Any, c: Any) -> list[int]:
     n = int(t.size)
     if n < 4:
         return [0, n]
+    import numpy as np
+
     sums = _Sums(t, c)
     worth = _worth(t, c)
-    starts = list(range(0, n - 1, 2))
-    ends = [*starts[1:], n]
-    follow = [*list(range(1, len(starts))), -1]
+    first = np.arange(0, n - 1, 2)
+    last = np.append(first[1:], n)
+    own = sums.off_many(first, last)
+    joining = sums.off_many(first[:-1], last[1:]) - own[:-1] - own[1:]
+    starts, ends, off = first.tolist(), last.tolist(), own.tolist()
+    follow = [*range(1, len(starts)), -1]
     before = [-1, *range(len(starts) - 1)]
-    alive = [True] * len(starts)
-    stamp = [0] * len(starts)
-    own = [sums.off(a, b) for a, b in zip(starts, ends, strict=True)]
-    queue: list[tuple[float, int, int, int]] = []
-
-    def offer(left: int) -> None:
-        right = follow[left]
-        if right >= 0:
-            cost = sums.off(starts[left], ends[right]) - own[left] - own[right]
-            if cost < worth:
-                heapq.heappush(queue, (cost, left, stamp[left], stamp[right]))
-
-    for left in range(len(starts)):
-        offer(left)
+    alive, stamp = [True] * len(starts), [0] * len(starts)
+    queue = [(cost, left, 0, 0) for left, cost in enumerate(joining.tolist()) if cost < worth]
+    heapq.heapify(queue)
     while queue:
-        _, left, seen, seen_right = heapq.heappop(queue)
+        cost, left, seen, seen_right = heapq.heappop(queue)
         right = follow[left]
-        if not alive[left] or right < 0 or (stamp[left], stamp[right]) != (seen, seen_right):
+        if not alive[left] or right < 0 or stamp[left] != seen or stamp[right] != seen_right:
             continue
         ends[left] = ends[right]
-        own[left] = sums.off(starts[left], ends[left])
+        off[left] += off[right] + cost
         alive[right] = False
         follow[left] = follow[right]
         if follow[left] >= 0:
             before[follow[left]] = left
         stamp[left] += 1
-        offer(left)
-        if before[left] >= 0:
-            offer(before[left])
+        for one in (before[left], left):
+            other = follow[one] if one >= 0 else -1
+            if other >= 0:
+                cost = sums.off(starts[one], ends[other]) - off[one] - off[other]
+                if cost < worth:
+                    heapq.heappush(queue, (cost, one, stamp[one], stamp[other]))
     bounds = [a for a, lives in zip(starts, alive, strict=True) if lives] + [n]
     return _refine(sums, bounds)
 
@@ -245,33 +242,28 @@ class _Sums:
         import numpy as np
 
         x, y = (t - t.mean()) / 3600.0, c - c.mean()
-        self.arrays = [
+        self._arrays = [
             np.concatenate(([0.0], np.cumsum(values))) for values in (x, y, x * x, x * y, y * y)
         ]
-        self.lists = [values.tolist() for values in self.arrays]
+        self._x, self._y, self._xx, self._xy, self._yy = (a.tolist() for a in self._arrays)
 
     def off(self, a: int, b: int) -> float:
         """Squared deviation (°C²) of the points from ``a`` up to ``b`` from their best line."""
-        if b - a < 3:
-            return 0.0
-        sx, sy, sxx, sxy, syy = (values[b] - values[a] for values in self.lists)
-        return _deviation(b - a, sx, sy, sxx, sxy, syy)
+        n = b - a
+        sx, sy = self._x[b] - self._x[a], self._y[b] - self._y[a]
+        spread = self._xx[b] - self._xx[a] - sx * sx / n
+        shared = self._xy[b] - self._xy[a] - sx * sy / n
+        left: float = self._yy[b] - self._yy[a] - sy * sy / n
+        return left - shared * shared / spread if spread > 1e-12 else left
 
     def off_many(self, a: Any, b: Any) -> Any:
-        """:meth:`off` of many stretches."""
+        """:meth:`off` of many stretches, or of one point with many."""
         import numpy as np
 
-        sx, sy, sxx, sxy, syy = (values[b] - values[a] for values in self.arrays)
-        n = np.maximum(b - a, 1)
+        sx, sy, sxx, sxy, syy = (values[b] - values[a] for values in self._arrays)
+        n = b - a
         spread = np.maximum(sxx - sx * sx / n, 1e-12)
-        return np.maximum(syy - sy * sy / n - (sxy - sx * sy / n) ** 2 / spread, 0.0)
-
-
-def _deviation(n: int, sx: float, sy: float, sxx: float, sxy: float, syy: float) -> float:
-    spread = sxx - sx * sx / n
-    shared = sxy - sx * sy / n
-    left: float = syy - sy * sy / n - shared * shared / max(spread, 1e-12)
-    return max(0.0, left)
+        return syy - sy * sy / n - (sxy - sx * sy / n) ** 2 / spread
 
 
 def _worth(t: Any, c: Any) -> float:
@@ -289,18 +281,19 @@ def _refine(sums: _Sums, bounds: list[int]) -> list[int]:
     """Move every knot to where the two lines beside it fit best, until none moves."""
     import numpy as np
 
+    restless = set(range(1, len(bounds) - 1))
     for _ in range(4):
-        moved = False
-        for place in range(1, len(bounds) - 1):
+        moved: set[int] = set()
+        for place in sorted(restless):
             a, b = bounds[place - 1], bounds[place + 1]
             tried = np.arange(a + 1, b)
-            off = sums.off_many(np.full(tried.size, a), tried)
-            off = off + sums.off_many(tried, np.full(tried.size, b))
+            off = sums.off_many(a, tried) + sums.off_many(tried, b)
             best = int(tried[int(np.argmin(off))])
             if best != bounds[place]:
                 bounds[place] = best
-                moved = True
-        if not moved:
+                moved |= {place - 1, place + 1}
+        restless = {place for place in moved if 0 < place < len(bounds) - 1}
+        if not restless:
             break
     return bounds
 
