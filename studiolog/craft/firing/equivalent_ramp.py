@@ -17,7 +17,7 @@ from studiolog.craft.firing.softening import KELVIN, ramp_share
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-BELOW_CHART: Final = chart.LOWEST - 1.0
+REGULAR: Final = "self-supporting"
 
 # Cones farther from the peak are down, or standing, at any rate a kiln can have.
 REACH_C: Final = 250.0
@@ -66,32 +66,38 @@ class ChartModel:
 
 
 @lru_cache(maxsize=64)
-def fit_model(names: tuple[str, ...]) -> ChartModel:
-    """The model of the cones named. Raises `UserProblem` for a cone that the chart lacks."""
+def fit_model(names: tuple[str, ...], kind: str = REGULAR) -> ChartModel:
+    """The model of the cones named, of one kind. Raises `UserProblem` where its chart has none."""
     import numpy as np
 
     # 15, 60 and 150 °C/h are the chart's rates; where it has no 15 the continuation gives it.
     rates = (15.0, 60.0, 150.0)
-    ends = np.array([[chart.end_point(name, rate) for rate in rates] for name in names])
+
+    def ends_at(rate: float) -> Any:
+        return np.array([chart.end_point(name, rate, kind) for name in names])
+
+    ends = np.stack([ends_at(rate) for rate in rates], axis=1)
     return ChartModel(
         names=names,
         ordinals=np.array([chart.ordinal_of(name) for name in names]),
-        activations=np.array([chart.activation_k(name) for name in names]),
+        activations=np.array([chart.activation_k(name, kind) for name in names]),
         log_rates=np.tile(np.log(rates), (len(names), 1)),
         ends_c=ends,
-        slow_widths=np.array(
-            [chart.end_point(n, 15.0) - chart.end_point(n, 15.0 / np.e) for n in names]
-        ),
-        fast_widths=np.array(
-            [chart.end_point(n, 150.0 * np.e) - chart.end_point(n, 150.0) for n in names]
-        ),
+        slow_widths=ends[:, 0] - ends_at(15.0 / float(np.e)),
+        fast_widths=ends_at(150.0 * float(np.e)) - ends[:, 2],
         lowest_c=ends[:, 0] - REACH_C,
     )
 
 
-def whole_model() -> ChartModel:
-    """The model of the whole cones from 022 to 14: the scale that a number is told on."""
-    return fit_model(chart.whole_cones())
+def whole_model(kind: str = REGULAR) -> ChartModel:
+    """The model of a kind's whole cones: the scale that a number is told on, from 022 to 14.
+
+    Other kinds than the regular ones have a part of it. Raises `UserProblem` for no kind of cone.
+    """
+    if kind == REGULAR:
+        return fit_model(chart.whole_cones())
+    charted = chart.charted_cones(kind, from_memory=False)
+    return fit_model(tuple(n for n in charted if chart.ordinal_of(n) % 1.0 == 0.0), kind)
 
 
 def stretch_work_s(
@@ -130,14 +136,13 @@ def work_s(t: Any, kelvin: Any, activations: Any, reference_k: float) -> Any:
     return mean * np.diff(t)[None, :]
 
 
-def excess_of(t: Any, c: Any) -> tuple[Any, Any]:
-    """For each whole cone: °C by which the peak passes its end point, and the equivalent rate.
+def excess_of(t: Any, c: Any, model: ChartModel) -> tuple[Any, Any]:
+    """For each cone of a model: °C by which the peak passes its end point, and the equivalent rate.
 
     Of cleaned readings (seconds, °C). The excess never rises from a cone to a hotter one.
     """
     import numpy as np
 
-    model = whole_model()
     peak_c = float(c.max())
     peak = peak_c + KELVIN
     # Cones far from the peak get the chart's 60 °C/h, and only those within reach are summed up.
@@ -192,15 +197,18 @@ def in_order(excess: Any) -> Any:
     return (falling + rising) / 2.0
 
 
-def crossing(excess: Any, offset_c: float = 0.0) -> float:
-    """The ordinal at which the excess passes through zero; 022 − 1 if even 022 stands."""
+def crossing(excess: Any, model: ChartModel, offset_c: float = 0.0) -> float:
+    """The ordinal at which the excess passes through zero.
+
+    Up to one below the coolest cone if even that one stands.
+    """
     import numpy as np
 
-    ordinals = whole_model().ordinals
+    ordinals = model.ordinals
     shifted = excess + offset_c
     if shifted[0] < 0.0:
         part = float(shifted[0] / max(shifted[0] - shifted[1], 1.0))
-        return max(BELOW_CHART, float(ordinals[0]) + part)
+        return float(ordinals[0]) + max(-1.0, part)
     if shifted[-1] >= 0.0:
         return float(ordinals[-1])
     at = int(np.flatnonzero(shifted >= 0.0)[-1])

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 from studiolog.craft.firing import cones as chart
 from studiolog.craft.firing.cleaning import CleanCurve, Gap, clean_curve, find_gaps
 from studiolog.craft.firing.equivalent_ramp import (
+    REGULAR,
     crossing,
     excess_of,
     stretch_work_s,
@@ -82,8 +83,8 @@ FLAGS: Final[Mapping[str, str]] = {
         "Reduction changes how iron-bearing cones bend: use iron-free cones where the chart has "
         "them, and trust the witness cones over this number."
     ),
-    "below_chart": "The curve stayed below cone 022, the coolest on the chart.",
-    "above_chart": "The curve went beyond cone 14, the hottest on the chart.",
+    "below_chart": "The curve stayed below cone {coolest}, the coolest on the chart.",
+    "above_chart": "The curve went beyond cone {hottest}, the hottest on the chart.",
 }
 """What to beware of, by key; the limits in braces are put in by `say_flags`."""
 
@@ -91,7 +92,9 @@ FLAGS: Final[Mapping[str, str]] = {
 _GAP_MATTERS: Final = 0.05
 
 
-def say_flags(flags: Iterable[str], limits: Limits = SHIPPED, scale: str = "C") -> dict[str, str]:
+def say_flags(
+    flags: Iterable[str], limits: Limits = SHIPPED, scale: str = "C", kind: str = REGULAR
+) -> dict[str, str]:
     """Flags as sentences by key, with the limits in force and in the scale the potter reads.
 
     A key that is not of :data:`FLAGS` is passed over: it may come from a newer program's journal.
@@ -100,6 +103,8 @@ def say_flags(flags: Iterable[str], limits: Limits = SHIPPED, scale: str = "C") 
         "gap": show_quantity(limits["gap_min"], "minutes"),
         "slow": show_rate(limits["slow_c_per_h"], scale),
         "fast": show_rate(limits["fast_c_per_h"], scale),
+        "coolest": whole_model(kind).names[0],
+        "hottest": whole_model(kind).names[-1],
     }
     return {flag: FLAGS[flag].format(**told) for flag in flags if flag in FLAGS}
 
@@ -140,11 +145,12 @@ class ConeEstimate:
     dropped: int
     gaps: tuple[Gap, ...]
     limits: Limits = field(default=SHIPPED, repr=False)
+    kind: str = REGULAR
 
     @property
     def sentences(self) -> Mapping[str, str]:
         """The flags as sentences for the potter."""
-        return say_flags(self.flags, self.limits)
+        return say_flags(self.flags, self.limits, kind=self.kind)
 
     @property
     def interval_label(self) -> str:
@@ -173,14 +179,16 @@ def equivalent_cone(
     offset_c: float = 0.0,
     reduction: bool = False,
     limits: Limits = SHIPPED,
+    kind: str = REGULAR,
 ) -> ConeEstimate:
     """The cone that a curve amounts to, with an interval and what to beware of.
 
     Seconds from any start and °C, one reading each, in any sampling. ``calibrated`` says that
     enough witness readings stand behind ``offset_c``, the kiln level's offset in °C that is added
-    to the curve's answer; ``sigma_c`` overrides the limits' ±12 °C (or ±5 °C calibrated).
+    to the curve's answer; ``sigma_c`` overrides the limits' ±12 °C (or ±5 °C calibrated). ``kind``
+    tells the answer on the chart of other cones (`cones.KINDS`): never mix them on one scale.
 
-    Raises UserProblem for a curve with fewer than two readings; ValueError for sequences of
+    Raises UserProblem for fewer than two readings, or no kind of cone; ValueError for sequences of
     different length. A curve too cool for any cone is an estimate flagged "below_chart".
     """
     return estimate_cone(
@@ -190,6 +198,7 @@ def equivalent_cone(
         offset_c=offset_c,
         reduction=reduction,
         limits=limits,
+        kind=kind,
     )
 
 
@@ -201,6 +210,7 @@ def estimate_cone(
     offset_c: float = 0.0,
     reduction: bool = False,
     limits: Limits = SHIPPED,
+    kind: str = REGULAR,
 ) -> ConeEstimate:
     """:func:`equivalent_cone` of a curve that is already cleaned; raises `UserProblem` as it."""
     import numpy as np
@@ -215,12 +225,13 @@ def estimate_cone(
     peak_at = int(np.argmax(c))
     peak = float(c[peak_at])
 
-    excess, rates = excess_of(t, c)
+    model = whole_model(kind)
+    excess, rates = excess_of(t, c, model)
     gaps = find_gaps(t, c, limits["gap_min"] * 60.0)
     hottest, hidden = excess, False
     if gaps:
-        hottest, hottest_rates = excess_of(*fill_gaps(t, c, gaps))
-        could_move = crossing(hottest, offset_c) - crossing(excess, offset_c)
+        hottest, hottest_rates = excess_of(*fill_gaps(t, c, gaps), model)
+        could_move = crossing(hottest, model, offset_c) - crossing(excess, model, offset_c)
         near_c = peak - SOFTENS_BEFORE_C
         hidden = could_move > _GAP_MATTERS or any(
             max(gap.start_c, gap.end_c) > near_c for gap in gaps
@@ -229,13 +240,13 @@ def estimate_cone(
             rates = np.sqrt(rates * hottest_rates)
         else:
             hottest = excess
-    number = (crossing(excess, offset_c) + crossing(hottest, offset_c)) / 2.0
-    low = crossing(excess, offset_c - sigma)
-    high = crossing(hottest, offset_c + sigma)
-    rate = float(np.exp(np.interp(number, whole_model().ordinals, np.log(rates))))
+    number = (crossing(excess, model, offset_c) + crossing(hottest, model, offset_c)) / 2.0
+    low = crossing(excess, model, offset_c - sigma)
+    high = crossing(hottest, model, offset_c + sigma)
+    rate = float(np.exp(np.interp(number, model.ordinals, np.log(rates))))
 
     flags: list[str] = []
-    if number < chart.LOWEST:
+    if number < model.ordinals[0]:
         flags.append("below_chart")
     elif float(excess[-1]) + offset_c > 0.0:
         flags.append("above_chart")
@@ -252,9 +263,9 @@ def estimate_cone(
             flags.append("reduction")
 
     if "below_chart" in flags:
-        label = "below 022"
+        label = f"below {model.names[0]}"
     elif "above_chart" in flags:
-        label = "above 14"
+        label = f"above {model.names[-1]}"
     elif hidden:
         label = chart.label_between(low, high)
     else:
@@ -274,4 +285,5 @@ def estimate_cone(
         dropped=int(curve.kept.size - t.size),
         gaps=gaps,
         limits=limits,
+        kind=kind,
     )
