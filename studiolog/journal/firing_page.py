@@ -367,7 +367,7 @@ def _curves(session: Session, firing_id: int) -> tuple[LoggedCurve, ...]:
                 elapsed_s,
                 temperature_c,
                 curve.readings_dropped,
-                name or ("readings by hand" if curve.channel == TYPED else ""),
+                name or ("Read by hand" if curve.channel == TYPED else ""),
                 tuple(filter(None, curve.reading_notes.split("\n"))),
                 read_left_out(curve.left_out),
             )

@@ -1,7 +1,7 @@
 """Readings taken by hand while a firing runs: kept one by one, asked for again, ended."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -27,9 +27,9 @@ from studiolog.records.firings import Curve, Firing, FiringSegment
 from studiolog.records.programs import Program
 from studiolog.transfer.curve_blob import pack_readings, unpack_readings
 
-_BY_HAND = "Typed by hand."
 _OFTENEST_MIN, _RAREST_MIN = 1, 24 * 60
 _SOON_S = 60.0
+_PAST_PEAK_C = 100.0  # judgement: so far below it, the peak is past
 
 
 @dataclass(frozen=True)
@@ -115,13 +115,21 @@ def add_reading(
             )
             + " with “All readings”."
         )
-    set_hand_readings(session, firing_id, (*readings, HandReading(at_s, temperature_c, note)))
+    more = (*readings, HandReading(at_s, temperature_c, note))
+    set_hand_readings(session, firing_id, more, running=True)
 
 
 def set_hand_readings(
-    session: Session, firing_id: int, readings: Sequence[HandReading], *, replace_log: bool = False
+    session: Session,
+    firing_id: int,
+    readings: Sequence[HandReading],
+    *,
+    replace_log: bool = False,
+    running: bool = False,
 ) -> None:
     """Write the readings of a firing that were taken by hand; none takes its curve away.
+
+    While it is ``running`` and still climbs no cone is told from them: the heat to come is missing.
 
     Raises `UserProblem` for two at the same time, and for a firing with a log from a file, unless
     it is to be replaced.
@@ -141,7 +149,9 @@ def set_hand_readings(
         remove_all(session, Curve, Curve.firing_id == firing_id)
         return
     draft = _curve_of(ordered, reduction=firing.atmosphere == "reduction")
-    notes = "\n".join(filter(None, (_BY_HAND, notes_of(ordered))))
+    peak_c = max(one.temperature_c for one in ordered)
+    if running and ordered[-1].temperature_c > peak_c - _PAST_PEAK_C:
+        draft = replace(draft, cone=None, cone_low=None, cone_high=None, flags="")
     fields: dict[str, Any] = {
         "packed": draft.packed,
         "readings": draft.readings,
@@ -151,7 +161,7 @@ def set_hand_readings(
         "cone_low": draft.cone_low,
         "cone_high": draft.cone_high,
         "flags": draft.flags,
-        "reading_notes": notes,
+        "reading_notes": notes_of(ordered),
         # What was typed is the original: there is no file behind it.
         "log_file_id": None,
     }
@@ -217,6 +227,9 @@ def end_firing(session: Session, firing_id: int, at: datetime) -> None:
                 f"The last reading is from {_clock(last_at, at)}, after {_clock(at, last_at)}."
             )
     change_firing(session, firing_id, ended_at=at)
+    if readings:
+        # What it comes to can be told now.
+        set_hand_readings(session, firing_id, readings)
 
 
 def list_watched(session: Session, now: datetime) -> tuple[RunningFiring, ...]:

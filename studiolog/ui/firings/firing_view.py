@@ -30,6 +30,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.compare import compare_choices
+from studiolog.journal.firing_log import TYPED
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.cones_section import ConesSection
 from studiolog.ui.firings.figures_section import FiguresSection
@@ -125,7 +126,7 @@ class FiringView(QWidget):
         self.photos = PhotosSection(self._desk)
         self.left = QVBoxLayout()
         self.left.setSpacing(16)
-        for part in (self.plot, self.live, self.empty, self.log_line, self.steps):
+        for part in (self.live, self.plot, self.empty, self.log_line, self.steps):
             self.left.addWidget(part)
         below = QHBoxLayout()
         below.setSpacing(24)
@@ -198,6 +199,7 @@ class FiringView(QWidget):
             self.plot.set_unit(unit)
             self.plot.show_firing(plot_of_page(page, unit, None, earlier))
         self.live.show_page(page, unit)
+        self._lay_out()
         self.figures.show_page(page, unit, earlier)
         self.cones.show_page(page)
         self.load.show_page(page, meant)
@@ -301,7 +303,7 @@ class FiringView(QWidget):
         gaps = len(curve.gaps)
         if gaps:
             words += f", {gaps} gap{'' if gaps == 1 else 's'} over ten minutes, hatched"
-        notes = " ".join(curve.notes)
+        notes = ("; " if curve.channel == TYPED else " ").join(curve.notes)
         self.log_line.setText(f"{words}. {notes}".strip())
 
     def _redraw_typed(self, segments: tuple[Segment, ...] | None) -> None:
@@ -356,6 +358,8 @@ class FiringView(QWidget):
             self.side.setFixedWidth(px(_SIDE))
         # The plot takes the first sight of the page, less a strip that shows there is more.
         room = self.height() - self.title.sizeHint().height() - px(44)
+        if not self.live.isHidden():
+            room -= self.live.sizeHint().height()
         self.plot.setFixedHeight(max(px(440), min(room, px(900))))
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

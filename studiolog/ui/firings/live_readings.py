@@ -41,7 +41,7 @@ from studiolog.ui.plots.plot_ticks import Unit
 
 _T = TypeVar("_T")
 _LOOK_AGAIN_MS = 20_000
-_LAST_SHOWN = 4
+_LAST_SHOWN = 3
 
 
 class LiveReadings(Section):
@@ -105,11 +105,13 @@ class LiveReadings(Section):
         foot = FlowLayout(spacing=16, line_spacing=8)
         for widget in (self.keep_button, self.end_button, self.every, self.beep):
             foot.addWidget(widget)
-        self.add(self.told)
-        self.add(line)
-        self.add(self.why_not)
-        self.add(self.last)
-        self.add(foot)
+        for part in (self.told, line, self.why_not, foot, self.last):
+            self.add(part)
+
+    @property
+    def runs(self) -> bool:
+        """Whether the firing shown runs and is read by hand."""
+        return not self.isHidden()
 
     def show_page(self, page: FiringPage, unit: Unit) -> None:
         """Show the section if the firing runs, with what was read last."""
@@ -164,12 +166,7 @@ class LiveReadings(Section):
             words.append("Not read yet.")
         self.told.setText(" ".join(words))
         before = self._readings[-_LAST_SHOWN - 1 : -1]
-        self.last.setText(
-            "\n".join(
-                f"Before: {self._say(one)}" if not place else f"{self._say(one)}"
-                for place, one in enumerate(reversed(before))
-            )
-        )
+        self.last.setText("Before: " + "; ".join(self._say(one) for one in reversed(before)))
         self.last.setVisible(bool(before))
 
     def _say(self, reading: HandReading) -> str:

@@ -6,6 +6,7 @@ from studiolog.craft.firing.cones import show_cone
 from studiolog.craft.firing.program import ROOM_C, Segment, find_problems, planned_points
 from studiolog.craft.units import show_duration, show_number, show_temperature
 from studiolog.journal.curve_steps import CurveSteps, FollowedStep, FoundSegment, lay_program
+from studiolog.journal.firing_log import TYPED
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
 from studiolog.ui.firings.heat_of_plot import with_heat
 from studiolog.ui.firings.step_words import trouble_words
@@ -82,6 +83,7 @@ def plot_of_page(
         gaps=curve.gaps,
         earlier=tuple(PlottedCurve(str(e.number), e.elapsed_s, e.temperature_c) for e in earlier),
         quartz_crossings=crossings,
+        by_hand=curve.channel == TYPED,
         dropped_count=curve.readings_dropped,
         number=str(page.number),
         where=f"from “{curve.channel}”" if len(page.curves) > 1 else "",

@@ -120,6 +120,7 @@ class FiringsScreen(Screen):
             self._firing_id = row_id
             self._earlier = ()
         self.mark_stale()
+        self.foot_changed.emit()
         if more == "log firing":
             # The frame is still showing this screen: the sheet comes when it stands.
             QTimer.singleShot(0, self, self.log_firing)
@@ -274,7 +275,7 @@ class FiringsScreen(Screen):
     def type_readings(self) -> None:
         """Type readings that were noted by hand."""
         if self._page is not None:
-            self._open(TypedReadings(self.desk, self._page, self))
+            self._open(TypedReadings(self.desk, self._page, self, running=self.view.live.runs))
 
     def remove_log(self) -> None:
         """Take the curve off the firing; undo brings it back."""

@@ -22,9 +22,11 @@ from studiolog.ui.plots.plotted_firing import PlottedCurve
 class TypedReadings(FiringDialog):
     """Lines of time and temperature at the left, the curve they make at the right."""
 
-    def __init__(self, desk: Desk, page: FiringPage, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, desk: Desk, page: FiringPage, parent: QWidget | None = None, *, running: bool = False
+    ) -> None:
         super().__init__(f"Readings of firing {page.number}", "Save", parent)
-        self._desk, self._page = desk, page
+        self._desk, self._page, self._running = desk, page, running
         self._unit: Unit = desk.settings.temperature_unit
         self.resize(820, 520)
         self.lines = QPlainTextEdit()
@@ -77,6 +79,7 @@ class TypedReadings(FiringDialog):
                     firing_id=page.firing_id,
                     readings=readings,
                     replace_log=True,
+                    running=self._running,
                 ),
             )
         except UserProblem as problem:

@@ -102,7 +102,9 @@ class _Reel(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # The dialog's own ground shows through.
         self.viewport().setAutoFillBackground(False)
+        view.setAutoFillBackground(False)
 
     def set_whole(self, whole: bool) -> None:
         self._whole = whole

@@ -18,6 +18,10 @@ _LONG = 8000
 """A curve of more points than this is thinned to the columns of the view."""
 
 
+_DOTTED, _DOT_PX = 200, 7
+"""So many readings taken by hand are dots of this size; more would run into one another."""
+
+
 @dataclass
 class _Line:
     item: Any
@@ -90,7 +94,12 @@ class FiringLines:
             fits = long or (as_logged and item is self._log)
             self._lines.append(_Line(item, at_s, values, drawn, fits))
             if not fits:
-                item.setData(at_s, values, pen=drawn, antialias=not many)
+                dots = firing.by_hand and item is self._log and len(at_s) <= _DOTTED
+                item.setData(
+                    at_s, values, pen=drawn, antialias=not many,
+                    symbol="o" if dots else None, symbolSize=_DOT_PX, symbolPen=None,
+                    symbolBrush=drawn.color(),
+                )  # fmt: skip
         self._many = many
 
     def fit(self, heat: Frame, rate: Frame) -> None:

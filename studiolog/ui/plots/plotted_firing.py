@@ -109,6 +109,8 @@ class PlotFiring:
     gaps: tuple[Span, ...] = ()
     earlier: tuple[PlottedCurve, ...] = ()
     quartz_crossings: tuple[QuartzCrossing, ...] = ()
+    by_hand: bool = False
+    """Whether the curve was read by hand: each reading is a dot, a single one too."""
     dropped_count: int = 0
     left_out: LeftOutReadings | None = None
     """The readings set aside; None where only their count is known, or where there are none."""

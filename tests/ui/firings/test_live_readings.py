@@ -104,7 +104,7 @@ def test_a_candling_bisque_is_read_six_times(watch: Watch) -> None:
     watch.type_in("15:00", "84")
     watch.type_in("16:20", "600", when="-5 min")
     assert watch.heats() == [18, 75, 82, 280, 84, 600]
-    assert watch.live.last.text().startswith("Before: 84")
+    assert watch.live.last.text().startswith("Before: 84\u202f°C at 15:00, ")
 
     # 84 was 480, read off the wrong line: it is corrected in the list of all.
     watch.live.link.click()
