@@ -214,7 +214,8 @@ def say_old_chart(
         abs(end_point(cone, rate_c_per_h) - temperature_c) <= _BATCHES_C
     ):
         return ""
-    name, rates = show_cone(cone), (60.0, 150.0)
+    name = show_cone(cone)
+    rates: tuple[float, ...] = (60.0, 150.0)
     if rate_c_per_h is not None:
         rates = (rate_c_per_h,)
     today = " and ".join(
