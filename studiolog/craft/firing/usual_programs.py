@@ -20,20 +20,26 @@ _TOP: Final = "top"
 
 @dataclass(frozen=True, slots=True)
 class UsualProgram:
-    """A usual program. ``cone`` is None for one that only dries; ``use`` says for which ware."""
+    """A usual program. ``cone`` is None for one that only dries; ``use`` says for which ware;
+    ``shape`` is its segments as the table has them, with the top to be solved."""
 
     key: str
     name: str
     kind: str
     cone: str | None
-    segments: tuple[Segment, ...]
+    shape: str
     use: str
     standing: str
+
+    @property
+    def segments(self) -> tuple[Segment, ...]:
+        """Its segments, the top solved from the cone."""
+        return _segments(self.shape, self.cone or "")
 
 
 @lru_cache(maxsize=1)
 def usual_programs() -> tuple[UsualProgram, ...]:
-    """All of them in the order of the table, their tops solved from their cones."""
+    """All of them in the order of the table."""
     with resource("tables", "usual_programs.csv").open(encoding="utf-8", newline="") as file:
         return tuple(
             UsualProgram(
@@ -41,7 +47,7 @@ def usual_programs() -> tuple[UsualProgram, ...]:
                 row["name"],
                 row["kind"],
                 row["cone"] or None,
-                _segments(row["segments"], row["cone"]),
+                row["segments"],
                 row["for"],
                 row["standing"],
             )
@@ -49,6 +55,7 @@ def usual_programs() -> tuple[UsualProgram, ...]:
         )
 
 
+@lru_cache(maxsize=64)
 def _segments(written: str, cone: str) -> tuple[Segment, ...]:
     """ "100 120; 150 top 10": rate or "-" for none, target or "top", hold."""
     found, top_at = [], -1

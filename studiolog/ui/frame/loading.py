@@ -37,6 +37,9 @@ _SHEETS = (
     "studiolog.ui.frame.settings_sheet",
 )
 
+# What a screen asks for only when a sum is first done on it.
+_LIBRARIES = ("scipy.optimize",)
+
 
 @dataclass(frozen=True)
 class Opened:
@@ -75,7 +78,7 @@ def open_journal_whole(
 
 def load_the_rest(progress: "Progress") -> None:
     """Load the screens that were not seen yet, so that each comes at once when it is asked for."""
-    for name in (*_SHEETS, *(place.module for place in PLACES.values())):
+    for name in (*_SHEETS, *(place.module for place in PLACES.values()), *_LIBRARIES):
         if progress.cancelled():
             return
         import_module(name)

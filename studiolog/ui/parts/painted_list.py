@@ -1,6 +1,7 @@
 """Lists whose rows are painted: one model, one ground under every row, and who gets which key."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import (
@@ -24,10 +25,19 @@ from PySide6.QtWidgets import (
 )
 
 from studiolog.desktop import theme
-from studiolog.desktop.tokens import BODY, FOCUS_LINE
+from studiolog.desktop.tokens import BODY, CAPTION, FOCUS_LINE, SECONDARY
 
 Index = QModelIndex | QPersistentModelIndex
 EDGE = 3  # px, the cobalt edge of the row chosen
+HEADING_HIGH = 32  # px before scaling
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A row that heads the ones after it; it can't be chosen."""
+
+    title: str
+    count: int
 
 
 class PaintedRows(QAbstractListModel):
@@ -52,10 +62,18 @@ class PaintedRows(QAbstractListModel):
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - as Qt has it
         return 0 if parent.isValid() else len(self.rows)
 
+    def flags(self, index: Index) -> Qt.ItemFlag:
+        if index.isValid() and isinstance(self.rows[index.row()], Heading):
+            return Qt.ItemFlag.NoItemFlags
+        return super().flags(index)
+
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         row = self.rows[index.row()]
         if role == Qt.ItemDataRole.UserRole:
             return row
+        if isinstance(row, Heading):
+            words = role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole)
+            return f"{row.title}: {row.count}" if words else None
         if role == Qt.ItemDataRole.DisplayRole:
             return self._title(row)
         if role in (Qt.ItemDataRole.AccessibleTextRole, Qt.ItemDataRole.ToolTipRole):
@@ -71,11 +89,16 @@ class _RowPainter(QStyledItemDelegate):
         self._list = shown
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        return QSize(100, theme.current().px(self._list.row_high))
+        head = isinstance(index.data(Qt.ItemDataRole.UserRole), Heading)
+        return QSize(100, theme.current().px(HEADING_HIGH if head else self._list.row_high))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         look = theme.current()
         box = QRectF(option.rect)
+        row = index.data(Qt.ItemDataRole.UserRole)
+        if isinstance(row, Heading):
+            _paint_heading(painter, box, row)
+            return
         painter.save()
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         if chosen:
@@ -89,7 +112,7 @@ class _RowPainter(QStyledItemDelegate):
         if chosen and option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(look.color("cobalt"), FOCUS_LINE))
             painter.drawRect(box.adjusted(1, 1, -1, -2))
-        self._list.paint_row(painter, box, index.data(Qt.ItemDataRole.UserRole), chosen)
+        self._list.paint_row(painter, box, row, chosen)
         painter.restore()
 
 
@@ -129,6 +152,7 @@ class PaintedList(QListView):
         """Show rows, the one at ``place`` chosen, none if below 0, without telling anyone."""
         selection = self.selectionModel()
         blocked = selection.blockSignals(True)
+        self.setUniformItemSizes(not any(isinstance(row, Heading) for row in rows))
         self._rows.show(rows)
         self.setCurrentIndex(self._rows.index(place) if place >= 0 else QModelIndex())
         selection.blockSignals(blocked)
@@ -162,6 +186,16 @@ class PaintedList(QListView):
             event.ignore()
         else:
             super().keyPressEvent(event)
+
+
+def _paint_heading(painter: QPainter, box: QRectF, row: Heading) -> None:
+    look = theme.current()
+    painter.save()
+    room = box.adjusted(2, look.px(8), -10, 0)
+    wide = write(painter, room, str(row.count), tone="ink3", size=CAPTION, right=True)
+    write(painter, room.adjusted(0, 0, -wide - 8, 0), row.title, 600, "ink2", SECONDARY)
+    painter.fillRect(QRectF(box.left(), box.bottom() - 1, box.width(), 1), look.color("line2"))
+    painter.restore()
 
 
 def write(

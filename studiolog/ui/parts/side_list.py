@@ -1,7 +1,9 @@
 """The list beside a page: a filter, one row a thing with its look and count, archived on demand."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter
@@ -12,7 +14,7 @@ from studiolog.desktop.tokens import CAPTION, SECONDARY
 from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.icon import paint_icon
-from studiolog.ui.parts.painted_list import Index, PaintedList, PaintedRows, write
+from studiolog.ui.parts.painted_list import Heading, Index, PaintedList, PaintedRows, write
 from studiolog.ui.parts.program_look import ProgramLook, paint_program
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.swatch import (
@@ -30,7 +32,7 @@ WIDE = 288
 @dataclass(frozen=True)
 class ListRow:
     """A thing in the list; ``look`` is drawn before it: a swatch, a form, a program's line,
-    or an icon's name."""
+    or an icon's name. Rows of one ``group`` stand together under it as their heading."""
 
     ident: int
     title: str
@@ -39,6 +41,26 @@ class ListRow:
     archived: bool = False
     look: GlazeLook | ClayLook | FormShape | ProgramLook | str | None = None
     counted: str = "pieces"
+    group: str = ""
+
+
+def _answers(row: ListRow, words: Sequence[str]) -> bool:
+    """Whether every word is found; where rows are grouped a number must be found whole.
+
+    "glaze 6" is then the glaze programs of cone 6, and not those of cone 06 or to 1060 °C.
+    """
+    said = f"{row.title} {row.quiet} {row.group}".casefold()
+    whole = set(re.findall(r"[\w½]+", said))
+    return all(word in whole if row.group and word[0].isdigit() else word in said for word in words)
+
+
+def _with_headings(rows: Sequence[ListRow]) -> list[ListRow | Heading]:
+    """The rows, each group that has a name under its heading."""
+    found: list[ListRow | Heading] = []
+    for group, members in groupby(rows, key=lambda row: row.group):
+        under = list(members)
+        found += [Heading(group, len(under)), *under] if group else under
+    return found
 
 
 def _say_row(row: ListRow) -> str:
@@ -121,7 +143,8 @@ class SideList(QWidget):
         quiet.setContentsMargins(0, 0, 10, 0)
         quiet.addStretch(1)
         quiet.addWidget(self.head_right)
-        rows = QVBoxLayout(self)
+        self._new_more: QWidget | None = None
+        rows = self._rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 16, 0, 8)
         rows.setSpacing(8)
         rows.addLayout(head)
@@ -156,17 +179,27 @@ class SideList(QWidget):
 
     def rows(self) -> tuple[ListRow, ...]:
         """The rows that answer the filter."""
-        return self._model.rows
+        return tuple(row for row in self._model.rows if isinstance(row, ListRow))
+
+    def set_new_more(self, more: QWidget) -> None:
+        """Show something more under the name while a new thing is being named."""
+        self._new_more = more
+        more.hide()
+        self._rows.insertWidget(self._rows.indexOf(self.new_name) + 1, more)
 
     def start_new(self) -> None:
         """Ask for the name of a new thing."""
         self.new_name.set_text("")
         self.new_name.show()
+        if self._new_more is not None:
+            self._new_more.show()
         self.new_name.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def end_new(self) -> None:
         """Take the name field away."""
         self.new_name.hide()
+        if self._new_more is not None:
+            self._new_more.hide()
         first = self.list if self._all else self.new_button
         first.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -183,17 +216,21 @@ class SideList(QWidget):
 
     def _sift(self) -> None:
         words = self.filter.text().casefold().split()
-        fitting = [
-            row
-            for row in self._all
-            if all(word in f"{row.title} {row.quiet}".casefold() for word in words)
-        ]
-        place = next((i for i, row in enumerate(fitting) if row.ident == self._current), -1)
+        fitting = _with_headings([row for row in self._all if _answers(row, words)])
+        place = next(
+            (
+                place
+                for place, row in enumerate(fitting)
+                if isinstance(row, ListRow) and row.ident == self._current
+            ),
+            -1,
+        )
         self.list.show_rows(fitting, place)
         self.none.setText(f"No {self._noun} answers “{self.filter.text()}”." if words else "")
         self.none.setVisible(bool(words) and not fitting)
 
     def _hear_current(self, index: Index) -> None:
-        if index.isValid():
-            self._current = self._model.rows[index.row()].ident
+        row = self._model.rows[index.row()] if index.isValid() else None
+        if isinstance(row, ListRow):
+            self._current = row.ident
             self.chosen.emit(self._current)

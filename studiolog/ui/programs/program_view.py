@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QPushButton
 
 from studiolog.craft.firing import program as plan
 from studiolog.craft.firing.limits import SHIPPED, Limits
@@ -26,6 +27,7 @@ from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection
 from studiolog.ui.parts.fields import EditableNote
+from studiolog.ui.parts.firing_paper import open_sheet_of_program
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
@@ -88,6 +90,11 @@ class ProgramView(ThingPage):
         self.note = EditableNote("Notes", hint="Add a note: for which ware, how full a kiln")
         self.rates = FaultRateSection("Fault rates of its ware")
         self.uses = FiringUseSection("Firings done with it")
+        self.fire_button = QPushButton("Fire this now …")
+        self.print_button = QPushButton("Print a firing sheet …")
+        for button in (self.print_button, self.fire_button):
+            button.setAccessibleName(button.text())
+            self.head.add_action(button)
         self._lay_out()
         self._later = QTimer(self)
         self._later.setSingleShot(True)
@@ -118,6 +125,8 @@ class ProgramView(ThingPage):
             self.body.side.addWidget(section)
 
     def _connect(self) -> None:
+        self.fire_button.clicked.connect(self.fire_now)
+        self.print_button.clicked.connect(self.print_sheet)
         self.grid.edited.connect(self._keep_segments)
         self.grid.typing.connect(self._hear_typing)
         self.note.edited.connect(lambda text: self.keep("notes", text))
@@ -131,6 +140,14 @@ class ProgramView(ThingPage):
         self.handles.peak_dragged.connect(partial(self.what_if.turn, "peak"))
         self.handles.rate_dragged.connect(partial(self.what_if.turn, "rate"))
         self.handles.hold_dragged.connect(partial(self.what_if.turn, "hold"))
+
+    def fire_now(self) -> None:
+        """Open the sheet that logs a firing of this program, started now."""
+        self.desk.show("firings", 0, ("log firing", self.ident))
+
+    def print_sheet(self) -> None:
+        """Look at the firing sheet, to print it or save it."""
+        open_sheet_of_program(self.desk, self.ident, self)
 
     def change(self, session: Session, **fields: Any) -> None:
         if "cone" in fields:

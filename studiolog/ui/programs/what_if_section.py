@@ -328,7 +328,9 @@ class WhatIfSection(Section):
         self.amounts.set_value(now.label, _interval_of(now))
         self.lasts.set_label("It would take" if changed else "It takes")
         lasts, was = duration_s(self._asked), duration_s(self._own)
-        self.lasts.set_value(show_duration(lasts), _difference(lasts - was) if changed else "")
+        self.lasts.set_value(
+            show_duration(lasts), _difference(lasts - was) if changed else "as programmed"
+        )
         words = self._say_kiln(offset)
         if changed:
             words = f"As the program is: cone {before.label}. {words}"
@@ -372,7 +374,8 @@ class WhatIfSection(Section):
     def _proposed_name(self) -> str:
         top = find_top(self._asked)
         held = f", hold {show_handle('hold', top.hold_min)}" if top.hold_min else ""
-        return f"{self._program[1]}, {show_handle('peak', top.peak_c, self._unit)}{held}"
+        name = f"{self._program[1]}, {show_handle('peak', top.peak_c, self._unit)}{held}"
+        return " ".join(name.split())  # a name has plain spaces only
 
     def _say_answer(self, words: str) -> None:
         self.answer.setText(words)

@@ -1,6 +1,8 @@
 """The programs screen: segments drawn as they are typed, with duration, cone and caution."""
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -118,3 +120,45 @@ def test_a_program_stands_in_the_list_with_its_line(screen: ProgramsScreen) -> N
     assert isinstance(row.look, ProgramLook)
     # 20 to 120 at 60, to 600 at 110, to 1060 at 150 °C an hour: a corner at each target.
     assert [round(temperature_c) for _, temperature_c in row.look.corners] == [20, 120, 600, 1060]
+
+
+def test_programs_stand_by_cone_and_purpose_and_are_found_by_both(
+    desk: Desk, screen: ProgramsScreen
+) -> None:
+    groups = [row.group for row in screen.side.rows()]
+    assert groups == sorted(groups, key=groups.index), "each group stands together"
+    assert groups[0] == "Bisque, cone 04"
+    assert any(group == "Glaze, cone 6" for group in groups)
+    shown = [str(screen.side.list.model().index(row, 0).data()) for row in range(2)]
+    assert shown[0] == "Bisque, cone 04: 1"
+    screen.side.filter.setText("glaze 6")
+    assert {row.group for row in screen.side.rows()} == {"Glaze, cone 6"}
+    screen.side.filter.setText("bisque 4")
+    assert screen.side.rows() == (), "cone 04 is not cone 4"
+    # The arrows pass over the headings.
+    side = screen.side
+    side.filter.clear()
+    side.list.setFocus()
+    first = side.list.current_row()
+    for _ in side.rows():
+        QTest.keyClick(side.list, Qt.Key.Key_Down)
+    assert side.list.current_row() == side.rows()[-1]
+    for _ in side.rows():
+        QTest.keyClick(side.list, Qt.Key.Key_Up)
+    assert side.list.current_row() == first
+
+
+def test_a_new_program_may_start_from_a_usual_one(desk: Desk, screen: ProgramsScreen) -> None:
+    screen.side.start_new()
+    screen.usual.pick.choose("glaze_6")
+    screen.usual._tell("glaze_6")
+    assert screen.side.new_name.text() == "Glaze cone 6"
+    assert "check it against your kiln" in screen.usual.use.text()
+    screen.side.add_button.click()
+    page = page_of(desk, screen.page.ident)
+    assert (page.name, page.kind, page.cone) == ("Glaze cone 6", "glaze", "6")
+    assert said(view_of(screen))[2] == "6"
+    assert "Common practice" in page.notes
+    assert not screen.usual.isVisible()
+    screen.side.start_new()
+    assert screen.usual.chosen() is None
