@@ -110,13 +110,14 @@ class WatchedFolders(QObject):
 
     ``arrived`` carries the `Told` of logs that wait by themselves now; ``unread`` those of files
     that came and could not be read, each once; ``went`` and ``back`` a folder that cannot be
-    reached, and can be again.
+    reached, and can be again; ``looked`` says that all were looked at.
     """
 
     arrived = Signal(object)
     unread = Signal(object)
     went = Signal(str)
     back = Signal(str)
+    looked = Signal()
 
     def __init__(
         self,
@@ -195,6 +196,7 @@ class WatchedFolders(QObject):
         self._take_ready()
         growing = any(look.waits for look in self._looks.values())
         self._look_in(round((STILL_S / 2 if growing else POLL_S) * 1000))
+        self.looked.emit()
 
     def _take_ready(self, _stopped: bool = False) -> None:
         if self._ready and not self._intake.running:

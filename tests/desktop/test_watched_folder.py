@@ -66,7 +66,8 @@ class Yard:
         watch.unread.connect(self.unread.extend)
         watch.went.connect(lambda _folder: self.moves.append("went"))
         watch.back.connect(lambda _folder: self.moves.append("back"))
-        watch.watch((str(self.folder),))
+        with self.qtbot.waitSignal(watch.looked, timeout=8000):
+            watch.watch((str(self.folder),))
         return watch
 
     def _list(self, folder: str) -> Listing | None:
