@@ -25,7 +25,7 @@ from .pottery_pictures import render_jpeg
 from .studio_setup import set_up_studio
 from .work_year import plan_work
 
-VERSION = "1"
+VERSION = "2"
 """Goes up when the demo changes: an older one is then set aside and a new one made."""
 MARK = ".demo-version"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import partial
+from functools import cached_property, partial
 
 import numpy as np
 from sqlalchemy.orm import Session
@@ -30,7 +30,7 @@ from studiolog.journal.questions import keep_question
 from studiolog.photos.intake import PhotoFacts
 
 from .demo_pictures import PicturePlan
-from .firing_year import FiringOutcome, FiringPlan, pack_for
+from .firing_year import FiringOutcome, FiringPlan, pack_for, read_meters
 from .piece_story import Story
 from .pottery_pictures import place_picture
 from .profiles import form_shapes
@@ -58,6 +58,11 @@ class Writer:
     places: dict[tuple[int, int], tuple[str, float | None, float | None]] = field(
         default_factory=dict
     )
+
+    @cached_property
+    def meters(self) -> dict[int, tuple[float | None, float | None, float | None]]:
+        """What was noted of the energy of each firing."""
+        return read_meters(list(self.firings.values()), self.outcomes)
 
     def write(self, runs: list[RunPlan], stories: dict[int, list[Story]]) -> None:
         """Everything, in the order in which it would have been logged."""
@@ -126,6 +131,7 @@ class Writer:
 
     def _firing(self, session: Session, number: int) -> None:
         plan, outcome = self.firings[number], self.outcomes[number]
+        kwh, before_kwh, after_kwh = self.meters[number]
         random = np.random.default_rng((number, 13))
         aimed = PROGRAMS[plan.program].cone
         packs: list[PackDraft] = []
@@ -145,7 +151,8 @@ class Writer:
             FiringDraft(
                 kiln_id=self.set_up.kilns[plan.kiln], started_at=plan.started_at, number=number,
                 program_id=self.set_up.programs[plan.program], kind=plan.kind,
-                ended_at=outcome.ended_at, log=outcome.log, packs=tuple(packs), kwh=outcome.kwh,
+                ended_at=outcome.ended_at, log=outcome.log, packs=tuple(packs), kwh=kwh,
+                meter_before_kwh=before_kwh, meter_after_kwh=after_kwh,
                 notes=plan.note, lesson=plan.lesson, next_time=plan.next_time,
             ),
         )  # fmt: skip

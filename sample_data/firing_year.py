@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
@@ -67,6 +68,7 @@ class FiringOutcome:
     log: LogDraft
     ended_at: datetime
     kwh: float
+    """What it truly used."""
     level_cones: dict[str, float]
 
 
@@ -104,6 +106,13 @@ _TROUBLE: dict[int, tuple[Interruption, ...]] = {
 }
 _WITHOUT_CONES = {51, 57, 68, 76, 81, 92}
 """Glaze firings whose packs were forgotten, or fell over."""
+
+
+_NOT_METERED = {50, 58, 67, 72, 86, 90}
+"""Nobody read the meter: two of their logs have the duty, the others leave an estimate."""
+_METER_FROM = 75
+"""From this firing on the big kiln has a meter of its own, and its stand is noted."""
+_METER_STANDS_AT = 214.6
 
 
 def plan_firings() -> tuple[FiringPlan, ...]:
@@ -185,6 +194,23 @@ def run_firing(plan: FiringPlan) -> FiringOutcome:
         kwh=round(fired.energy_full_power_h * (9.0 if big else 2.9) * (1 - plan.wear / 2), 1),
         level_cones=level_cones,
     )
+
+
+def read_meters(
+    plans: Sequence[FiringPlan], outcomes: Mapping[int, FiringOutcome]
+) -> dict[int, tuple[float | None, float | None, float | None]]:
+    """What was noted of each firing, by number: kWh used, or the meter's stand before and after."""
+    noted: dict[int, tuple[float | None, float | None, float | None]] = {}
+    stand = _METER_STANDS_AT
+    for plan in plans:
+        used = outcomes[plan.number].kwh
+        own = plan.kiln == BIG and plan.number >= _METER_FROM
+        before, stand = stand, round(stand + used, 1) if own else stand
+        if plan.number in _NOT_METERED:
+            noted[plan.number] = (None, None, None)
+        else:
+            noted[plan.number] = (None, before, stand) if own else (used, None, None)
+    return noted
 
 
 def bend_of(cone: str, level_cone: float) -> float:

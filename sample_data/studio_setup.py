@@ -18,6 +18,7 @@ from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.profiles import Profile
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 from studiolog.journal.studio import name_studio
+from studiolog.journal.tariffs import TariffDraft, add_tariff
 
 from .kiln_curves import BISQUE_04, KilnSegment
 from .profiles import form_shapes
@@ -27,6 +28,17 @@ KELP, CHALK, RUST, TIDE, OAT, CLEAR = (
     "Kelp", "Chalk", "Rust Shore", "Deep Tide", "Oat", "Clear 4",
 )  # fmt: skip
 BIG, SMALL = "Big kiln", "Test kiln"
+
+NIGHT_MIN = (22 * 60, 6 * 60)
+BIG_KILN_PRICES = (
+    TariffDraft(per_kwh=0.19, starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1]),
+    TariffDraft(per_kwh=0.33, valid_from=date(2026, 4, 1)),
+    TariffDraft(
+        per_kwh=0.21, starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1], valid_from=date(2026, 4, 1)
+    ),
+    TariffDraft(per_kwh=0.25, starts_min=11 * 60, ends_min=15 * 60, valid_from=date(2026, 4, 1)),
+)
+"""Invented prices: nights are cheaper, and since April the hours of the midday sun too."""
 
 SHRINKAGE = {BUFF: 0.125, RED: 0.118, PORCELAIN: 0.138}
 
@@ -101,6 +113,8 @@ def set_up_studio(session: Session) -> SetUp:
     glazes, buckets = _enter_glazes(session)
     forms = {key: add_form(session, draft) for key, draft in _forms().items()}
     kilns = {draft.name: add_kiln(session, draft) for draft in _kilns()}
+    for price in BIG_KILN_PRICES:
+        add_tariff(session, kilns[BIG], price)
     levels = {
         (kiln.name, level.name): level.level_id
         for kiln in list_kilns(session)
@@ -248,12 +262,12 @@ def _kilns() -> tuple[KilnDraft, ...]:
     return (
         KilnDraft(
             name=BIG, levels=("top", "middle", "bottom"), power_kw=9.0, volume_l=180,
-            shelf_across_mm=520, thermocouple_type="S", tariff_per_kwh=0.29,
+            shelf_across_mm=520, thermocouple_type="S", tariff_per_kwh=0.31,
             notes="The lower shelf comes up last and cools last: thick floor, no element in it.",
         ),
         KilnDraft(
             name=SMALL, levels=("upper", "lower"), power_kw=2.9, volume_l=22,
-            shelf_across_mm=250, thermocouple_type="K", tariff_per_kwh=0.29,
+            shelf_across_mm=250, thermocouple_type="K", tariff_per_kwh=0.31,
             notes="For tiles and single tumblers. Even to a fifth of a cone.",
         ),
     )  # fmt: skip

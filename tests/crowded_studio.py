@@ -25,6 +25,7 @@ from studiolog.journal.pieces import (
     log_run,
 )
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
+from studiolog.journal.tariffs import TariffDraft, add_tariff
 from tests.small_studio import fill_studio
 
 LONG_GLAZE = "Rutile breaking over wood ash with a little bone, third sieve"
@@ -88,6 +89,11 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
                 tariff_per_kwh=0.31,
             ),
         )
+        for days, price in (("workdays", 0.2855), ("weekends", 0.19), ("every", 0.225)):
+            night = TariffDraft(
+                per_kwh=price, days=days, starts_min=1290, ends_min=360, valid_from=date(2026, 4, 1)
+            )
+            add_tariff(session, kiln, night)
         levels = [
             level.level_id
             for line in list_kilns(session)

@@ -69,6 +69,12 @@ def show_rate(rate_c_per_h: float, scale: str = "C", decimals: int = 0) -> str:
     return show_quantity(rate_c_per_h, "°C/h", decimals)
 
 
+def show_price(price: float) -> str:
+    """A price in the studio's own money: "0.30", "0.2855"; two places at the least."""
+    whole, _, part = f"{price:.4f}".rstrip("0").partition(".")
+    return f"{whole}.{part:0<2}"
+
+
 def show_duration(seconds: float) -> str:
     """A duration to the minute: "13 h 05 min", "45 min"; under a minute "30 s"."""
     sign = MINUS if seconds < 0 else ""

@@ -98,6 +98,8 @@ class FiringDraft:
     log: LogDraft | None = None
     packs: tuple[PackDraft, ...] = ()
     kwh: float | None = None
+    meter_before_kwh: float | None = None
+    meter_after_kwh: float | None = None
     notes: str = ""
     lesson: str = ""
     next_time: str = ""
@@ -135,6 +137,8 @@ def log_firing(session: Session, draft: FiringDraft) -> int:
             atmosphere=draft.atmosphere,
             ended_at=draft.ended_at,
             kwh=draft.kwh,
+            meter_before_kwh=draft.meter_before_kwh,
+            meter_after_kwh=draft.meter_after_kwh,
             notes=draft.notes,
             lesson=draft.lesson,
             next_time=draft.next_time,

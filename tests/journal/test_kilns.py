@@ -114,7 +114,9 @@ def test_the_page_lists_firings_newest_first_with_their_energy(studio: SmallStud
     assert (newest.peak_c, newest.got_basis, newest.cone) == (1208, "read", "6")
     assert newest.got_cone is not None
     assert 5.6 < newest.got_cone < 6.1, "what the cones of its three levels say, not the sensor"
-    assert (page.kwh_total, page.kwh_firings) == (61.5 + 62.5 + 63.5 + 64.5, 4)
+    (glaze,) = page.energy.kinds
+    assert (glaze.kwh, dict(glaze.by_basis)) == (63.0, {"meter": 4})
+    assert page.energy.kwh == 61.5 + 62.5 + 63.5 + 64.5
 
 
 def test_faults_are_told_level_by_level(studio: SmallStudio) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.energy import EnergyFacts, read_meter_words
-from studiolog.craft.units import show_number, show_quantity
+from studiolog.craft.units import show_number, show_price, show_quantity
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_energy import FiringEnergy, set_energy
 from studiolog.problems import UserProblem
@@ -55,9 +55,9 @@ def show_cost(figure: Figure, energy: FiringEnergy) -> None:
         if energy.used is not None and energy.used.basis == "estimate" and between is not None:
             quiet = f"estimated, {between[0]:.0f} to {between[1]:.0f}"
         elif len(cost.parts) == 1:
-            quiet = f"at {write_price(cost.parts[0].per_kwh)} a kWh"
+            quiet = f"at {show_price(cost.parts[0].per_kwh)} a kWh"
         elif cost.parts:
-            quiet = " to ".join(write_price(cost.parts[at].per_kwh) for at in (0, -1))
+            quiet = "at " + " to ".join(show_price(cost.parts[at].per_kwh) for at in (0, -1))
         else:
             quiet = ""
         figure.set_value(f"{value:.2f}", quiet)
@@ -72,7 +72,7 @@ def say_parts(energy: FiringEnergy) -> str:
     if cost is None or energy.used is None:
         return ""
     lines = [
-        f"{show_quantity(part.kwh, 'kWh', 1)} at {write_price(part.per_kwh)}: {part.cost:.2f}"
+        f"{show_quantity(part.kwh, 'kWh', 1)} at {show_price(part.per_kwh)}: {part.cost:.2f}"
         for part in cost.parts
     ]
     if len(lines) > 1:
@@ -82,13 +82,6 @@ def say_parts(energy: FiringEnergy) -> str:
     if between is not None:
         lines.append(f"Between {between[0]:.2f} and {between[1]:.2f}: {energy.used.words}.")
     return "\n".join(lines)
-
-
-def write_price(per_kwh: float) -> str:
-    """ "0.30", "0.285": two places at the least, no noughts after that."""
-    text = f"{per_kwh:.4f}".rstrip("0")
-    whole, _, part = text.partition(".")
-    return f"{whole}.{part:0<2}"
 
 
 def write_meter(facts: EnergyFacts) -> str:

@@ -1,10 +1,15 @@
 """The kilns screen: levels renamed, moved, added; refusals said beneath; °F where wanted."""
 
+from datetime import date
+
 import pytest
 from PySide6.QtWidgets import QApplication
 
+from studiolog.craft.units import THIN
 from studiolog.desktop.desk import Desk
 from studiolog.journal.kiln_page import KilnPage, read_kiln_page
+from studiolog.ui.kilns.day_strip import say_days
+from studiolog.ui.kilns.energy_section import say_bases, say_kind
 from studiolog.ui.kilns.kiln_view import KilnView
 from studiolog.ui.kilns.levels import offset_words
 from studiolog.ui.kilns.screen import KilnsScreen
@@ -79,5 +84,57 @@ def test_the_thermocouple_offset_is_typed_in_the_unit_read(
     assert page_of(desk, studio.kiln).thermocouple_offset_c == 0, "emptied is no offset"
 
 
-def test_energy_is_told_by_the_firing(view: KilnView) -> None:
-    assert view.energy.text().startswith("63 kWh a firing, over 4 firings")
+def test_the_year_of_a_kiln_is_told_by_kind_with_how_it_is_known(
+    desk: Desk, studio: SmallStudio, view: KilnView
+) -> None:
+    (glaze,) = page_of(desk, studio.kiln).energy.kinds
+    assert say_bases(glaze.by_basis) == "4 by the meter"
+    # 61.5, 62.5, 63.5 and 64.5 kWh at 0.31; 190 litres; six cups in each.
+    assert say_kind(glaze).replace(THIN, " ") == (
+        "Glaze, 4 firings; 63.0 kWh each; cost 19.53 each; 0.10 a litre; 3.26 a piece."
+    )
+    assert view.energy.total.text().replace(THIN, " ") == "In all 252 kWh, 78.12."
+
+
+def test_prices_are_typed_as_on_the_bill_and_drawn_over_the_day(
+    desk: Desk, studio: SmallStudio, view: KilnView
+) -> None:
+    section = view.tariffs
+    assert section.strip.sentence() == "Every day: 0:00 to 24:00 0.31."
+    section.grid.type_cell(0, 0, "0,19")
+    section.grid.type_cell(0, 1, "21.30 - 6")
+    (line,) = page_of(desk, studio.kiln).tariffs
+    assert (line.band.per_kwh, line.band.starts_min, line.band.ends_min) == (0.19, 1290, 360)
+    assert section.strip.sentence() == (
+        "Every day: 0:00 to 6:00 0.19, 6:00 to 21:30 0.31, 21:30 to 24:00 0.19."
+    )
+    assert section.grid.rows()[0] == (0.19, "21:30 to 6:00", "every day", None)
+    section.grid.type_cell(0, 1, "at night")
+    assert "Price 1: “at night” is no stretch of hours" in section.grid.problem()
+    assert page_of(desk, studio.kiln).tariffs == (line,), "what stood is kept"
+
+
+def test_new_prices_begin_on_a_day_and_leave_the_old_ones(
+    desk: Desk, studio: SmallStudio, view: KilnView
+) -> None:
+    section = view.tariffs
+    section.begin_prices()
+    assert "Give the day" in section.begin_day.problem()
+    section.begin_day.set_text("1 Jan 2099")
+    section.begin_prices()
+    (line,) = page_of(desk, studio.kiln).tariffs
+    assert (line.band.per_kwh, line.band.valid_from) == (0.31, date(2099, 1, 1))
+    assert "others from 1 Jan 2099" in section.quiet.text()
+    section.begin_day.set_text("1 Jan 2099")
+    section.begin_prices()
+    assert "begin on that day already" in section.problem.sentence()
+    section.base.line.setText("")
+    section.base._finish()
+    assert section.none.isHidden(), "a price that begins later is a price"
+    assert section.strip.sentence() == "Every day: 0:00 to 24:00 no price."
+
+
+def test_days_of_the_week_are_said_from_first_to_last() -> None:
+    assert [say_days(days) for days in (range(7), (0, 1, 2, 3, 4), (5,), (0, 2, 3))] == [
+        "Every day", "Monday to Friday", "Saturday", "Monday, Wednesday to Thursday",
+    ]  # fmt: skip
