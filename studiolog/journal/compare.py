@@ -119,7 +119,7 @@ def _query() -> Select[tuple[object, ...]]:
 def _group(session: Session, asked: Comparing) -> tuple[str, str, ColumnElement[bool], int]:
     """Heading, words, the condition, and how many at most (0: all)."""
     if asked.of == "firings":
-        return "Firings compared", "as chosen", Firing.id.in_(asked.ids), 0
+        return "Firings compared", "chosen in the list", Firing.id.in_(asked.ids), 0
     if asked.of == "program":
         program = get(session, Program, asked.ident)
         return f"{program.name}, compared", "all its firings", _of_program(program.id), 0

@@ -438,7 +438,12 @@ def find_differences(
     peaks = [one.figures.peak_c for one in others]
     usual_peak = float(np.median(peaks))
     up = np.array([one.up_s for one in others])
-    edges = _clear_edges(up, levels, usual_peak)
+    # A gap of the firing's own log joins two stretches, it hides neither.
+    edges = [
+        edge
+        for edge in _clear_edges(up, levels, usual_peak)
+        if not math.isnan(own.up_s[int(np.searchsorted(levels, edge))])
+    ]
     for low, high in zip(edges, [*edges[1:], None], strict=True):
         theirs = _time_up(others, up, levels, low, high)
         mine = float(_time_up([own], own.up_s[None, :], levels, low, high)[0])
@@ -450,7 +455,12 @@ def find_differences(
     judged = [judge("hold", 60.0 * own.figures.hold_min, holds, floor_s, (None, None))]
     judged.append(judge("peak", own.figures.peak_c, peaks, limits["compare_peak_c"], (None, None)))
     falls: list[float | None] = [None]
-    falls += [one for one in DOWN_EDGES_C if one < usual_peak - _CLEAR_OF_TOP_C]
+    falls += [
+        edge
+        for edge in DOWN_EDGES_C
+        if edge < usual_peak - _CLEAR_OF_TOP_C
+        and not math.isnan(own.down_s[int(np.searchsorted(levels, edge))])
+    ]
     for upper, lower in pairwise(falls):
         floor_s = limits["compare_cooling_min"] * 60.0
         mine = _time_down(own, levels, upper, lower)
@@ -553,11 +563,18 @@ def tell_difference(
     differences: Sequence[Difference],
     against: str,
     unit: str = "C",
-    limits: Limits = SHIPPED,
+    *,
+    of_several: bool = True,
 ) -> str:
-    """The biggest of a firing's differences from ``against`` ("the median of 14"), in words."""
+    """The biggest of a firing's differences from ``against`` ("the median of 14"), in words.
+
+    ``of_several``: whether that is a median, or one other firing.
+    """
     if differences:
         biggest = differences[0]
         return f"Firing {number} {biggest.say(unit)} than {against}{biggest.say_mostly(unit)}."
-    least = show_duration(60.0 * limits["compare_heating_min"])
-    return f"Firing {number} goes with {against}: no stretch of the heating is {least} off."
+    if of_several:
+        how = "it differs no more than they do among themselves"
+    else:
+        how = "peak, hold and times are alike"
+    return f"Firing {number} goes with {against}: {how}."

@@ -95,12 +95,12 @@ class CompareList(PaintedList):
         self.doubleClicked.connect(lambda index: self._act("open"))
         self.selectionModel().currentChanged.connect(self._tell)
 
-    def show_firings(self, rows: list[CompareRow]) -> None:
-        """Show these; the row one stands on is kept, else the one that stands out is taken."""
+    def show_firings(self, rows: list[CompareRow], keep_place: bool) -> None:
+        """Show these, on the row one stood on, or on the one that stands out."""
         here = self.current_row()
         ids = [row.firing_id for row in rows]
         place = next((n for n, row in enumerate(rows) if row.stands_out), 0 if rows else -1)
-        if here is not None and here.firing_id in ids and self.hasFocus():
+        if keep_place and here is not None and here.firing_id in ids:
             place = ids.index(here.firing_id)
         top = self.verticalScrollBar().value()
         self.show_rows(rows, place)

@@ -27,7 +27,7 @@ from studiolog.problems import UserProblem
 from studiolog.ui.firings.compare_figures import CompareFigures
 from studiolog.ui.firings.compare_list import CompareList, CompareRow
 from studiolog.ui.firings.compare_reading import TakenFirings, Told, take_firings, tell_firings
-from studiolog.ui.firings.compare_words import lines_of, say_group, say_told, usual_cone
+from studiolog.ui.firings.compare_words import lines_of, say_also, say_group, say_told, usual_cone
 from studiolog.ui.firings.written import write_heat, write_stamp
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.fields import LineField
@@ -64,6 +64,7 @@ class CompareView(QWidget):
         self._told: Told | None = None
         self._out: set[int] = set()
         self._chosen: int | None = None
+        self._keep_row = False
         self._by = "start"
         self._level_c = _FIRST_LEVEL_C
         self._build()
@@ -165,6 +166,7 @@ class CompareView(QWidget):
         fresh = asked != self._asked
         if fresh:
             self._asked, self._out, self._chosen = asked, set(), None
+            self._keep_row = False
             self.plot.show_lines(type(self.plot.lines)())
         unit = self._desk.settings.temperature_unit
         if unit != self._unit:
@@ -271,11 +273,9 @@ class CompareView(QWidget):
             moment = _moment(self._by, self._level_c, self._unit)
             lines = lines_of(told, self._firings, moment)
             self.plot.show_lines(lines, keep_view=not fresh)
-        self.said.setText(say_told(told, self._firings, self._unit, self._limits))
-        also = told.differences[1:3] if told is not None else ()
-        words = "; ".join(one.say(self._unit) for one in also)
-        self.also.setText(f"Also {words}." if words else "")
-        self.also.setVisible(bool(words))
+        self.said.setText(say_told(told, self._firings, self._unit))
+        self.also.setText(say_also(told, self._unit))
+        self.also.setVisible(bool(self.also.text()))
         self.said.setVisible(bool(self.said.text()))
         self.group.setText(say_group(told, self._firings, self._limits))
         self.group.setVisible(bool(self.group.text()))
@@ -342,7 +342,7 @@ class CompareView(QWidget):
             )
         # Those that can't be shown stand last, so that what is compared is seen together.
         rows.sort(key=lambda row: row.firing_id in self._taken.why_not)
-        self.list.show_firings(rows)
+        self.list.show_firings(rows, keep_place=self._keep_row)
         shown = sum(row.taken_in for row in rows)
         self.listed.set_quiet(f"{shown} of {len(rows)}")
         self.listed.set_link("Take all in" if self._out else "")
@@ -353,11 +353,13 @@ class CompareView(QWidget):
         """Make a firing the one that stands out."""
         if firing_id != self._chosen and firing_id in self._taken.curves:
             self._chosen = firing_id
+            self._keep_row = False
             self._tell()
 
     def toggle(self, firing_id: int) -> None:
         """Leave a firing out, or take it in again."""
         self._out ^= {firing_id}
+        self._keep_row = True  # the next keys are for its neighbours
         self._tell()
 
     def take_all_in(self) -> None:

@@ -50,9 +50,7 @@ def _line(firing: ComparedFiring) -> ComparedLine:
     return ComparedLine(firing.firing_id, firing.number, day)
 
 
-def say_told(
-    told: Told | None, firings: Mapping[int, ComparedFiring], unit: Unit, limits: Limits
-) -> str:
+def say_told(told: Told | None, firings: Mapping[int, ComparedFiring], unit: Unit) -> str:
     """Where the chosen firing differs most, as a sentence; empty with nothing to tell it from."""
     if told is None or told.chosen is None or told.usual is None:
         return ""
@@ -61,7 +59,14 @@ def say_told(
         against = f"firing {firings[told.against].number}"
     else:
         against = f"the median of {len(told.group)}"
-    return tell_difference(number, told.differences, against, unit, limits)
+    return tell_difference(number, told.differences, against, unit, of_several=told.against is None)
+
+
+def say_also(told: Told | None, unit: Unit) -> str:
+    """The next two differences, as a sentence; empty where there are none."""
+    more = told.differences[1:3] if told is not None else ()
+    words = ", and ".join(one.say(unit) for one in more)
+    return f"It also {words}." if words else ""
 
 
 def say_group(told: Told | None, firings: Mapping[int, ComparedFiring], limits: Limits) -> str:

@@ -111,7 +111,7 @@ class FiringsScreen(Screen):
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Show a firing, or the list for 0.
 
-        ``more`` is "log firing" for the sheet, a piece to point out in the load, or which firings
+        ``more`` is "log firing" for the sheet, alone or with the program to be fired, a piece to point out in the load, or which firings
         to compare.
         """
         self._meant = more if isinstance(more, int) else None
@@ -121,9 +121,10 @@ class FiringsScreen(Screen):
             self._earlier = ()
         self.mark_stale()
         self.foot_changed.emit()
-        if more == "log firing":
+        program_id = more[1] if isinstance(more, tuple) and more[0] == "log firing" else None
+        if more == "log firing" or program_id is not None:
             # The frame is still showing this screen: the sheet comes when it stands.
-            QTimer.singleShot(0, self, self.log_firing)
+            QTimer.singleShot(0, self, partial(self.log_firing, program_id))
 
     def reload(self) -> None:
         """Read the list or the page anew."""
@@ -237,9 +238,11 @@ class FiringsScreen(Screen):
 
     # What is done
 
-    def log_firing(self) -> None:
-        """Open the sheet for a new firing."""
+    def log_firing(self, program_id: int | None = None) -> None:
+        """Open the sheet for a new firing, of a program if one is named."""
         sheet = FiringSheet(self.desk, parent=self)
+        if program_id is not None:
+            sheet.take_program(program_id)
         sheet.logged.connect(self.show_thing)
         self._open(sheet)
 

@@ -275,7 +275,12 @@ class Window(QMainWindow):
             screen = make_screen(PLACES[key], self.desk)
             self._screens[key] = screen
             self.stack.addWidget(screen)
+            screen.foot_changed.connect(partial(self._show_foot, screen))
         return self._screens[key]
+
+    def _show_foot(self, screen: Screen) -> None:
+        if self.stack.currentWidget() is screen:
+            self.foot.set_hints(screen.foot())
 
     def go_back(self) -> None:
         """Back to the screen one came from."""

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QEvent, QTimer
+from PySide6.QtCore import QCoreApplication, QEvent, QTimer, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
@@ -22,6 +22,8 @@ class Screen(QWidget):
     kinds: frozenset[str] = frozenset()
     title = ""
     desk: "Desk"
+    foot_changed = Signal()
+    """What `foot` says has changed: another thing is shown than before."""
 
     def __init__(self, desk: "Desk | None", parent: QWidget | None = None) -> None:
         super().__init__(parent)

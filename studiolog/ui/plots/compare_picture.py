@@ -268,9 +268,10 @@ def _draw_key(
         entries.append((lines.usual_words.removeprefix("the "), pen("ink", 1.5, (5, 4))))
     if lines.has_band:
         entries.append((lines.band_words, None))
-    others = len(lines.lines) - (chosen is not None)
+    others = [one.number for row, one in enumerate(lines.lines) if row != chosen]
     if others:
-        entries.append((f"{others} other{'' if others == 1 else 's'}", pen("prev", 1.0)))
+        words = f"firing {others[0]}" if len(others) == 1 else f"{len(others)} others"
+        entries.append((words, pen("prev", 1.0)))
 
     def width() -> float:
         return sum(TextLine(text).width() + 54 for text, _ in entries) - 24
