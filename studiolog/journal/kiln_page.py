@@ -7,12 +7,15 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.journal.calibrations import read_calibrations, read_offsets
 from studiolog.journal.fault_rates import RateGroup, group_rates
-from studiolog.journal.limits import read_limits
+from studiolog.journal.kiln_energy import KilnEnergy, read_kiln_energy
+from studiolog.journal.kiln_map import KilnMap, read_kiln_map
+from studiolog.journal.kiln_tasks import KilnTasks, read_tasks
+from studiolog.journal.kiln_wear import KilnWearPage, read_kiln_wear
+from studiolog.journal.tariffs import TariffLine, list_tariffs
 from studiolog.journal.uses import PAGE, FiringUses, read_firing_uses
 from studiolog.records.facts import piece_fact
-from studiolog.records.firings import ConePack, Firing
+from studiolog.records.firings import ConePack, Curve, Firing
 from studiolog.records.kilns import Kiln, KilnLevel
 from studiolog.records.pieces import Placement
 
@@ -39,7 +42,7 @@ class KilnLevelLine:
 
 @dataclass(frozen=True)
 class KilnPage:
-    """Everything of one kiln; levels from the top down."""
+    """Everything of one kiln; levels from the top down. ``top_c`` is the hottest peak of late."""
 
     kiln_id: int
     version: int
@@ -54,23 +57,35 @@ class KilnPage:
     notes: str
     archived: bool
     levels: tuple[KilnLevelLine, ...]
-    kwh_total: float | None
-    kwh_firings: int
+    tariffs: tuple[TariffLine, ...]
+    energy: KilnEnergy
+    heat_map: KilnMap
+    wear: KilnWearPage
+    tasks: KilnTasks
+    top_c: float | None
     uses: FiringUses
     rates: RateGroup
 
 
 def read_kiln_page(
-    session: Session, kiln_id: int, start: int = 0, limit: int = PAGE
+    session: Session,
+    kiln_id: int,
+    start: int = 0,
+    limit: int = PAGE,
+    today: date | None = None,
 ) -> KilnPage | None:
-    """The page of a kiln with one page of its firings; None if it is gone."""
+    """The page of a kiln with one page of its firings; None if it is gone.
+
+    ``today`` is the day by which its upkeep is judged; the day of the clock, if it is not given.
+    """
     kiln = session.get(Kiln, kiln_id)
     if kiln is None:
         return None
     looks = _looks_by_level(session, kiln_id)
-    kwh, counted = session.execute(
-        select(func.sum(Firing.kwh), func.count(Firing.kwh)).where(Firing.kiln_id == kiln_id)
-    ).one()
+    levels = session.scalars(
+        select(KilnLevel).where(KilnLevel.kiln_id == kiln_id).order_by(KilnLevel.position)
+    ).all()
+    heat_map = read_kiln_map(session, kiln_id, [(level.id, level.name) for level in levels])
     return KilnPage(
         kiln.id,
         kiln.version,
@@ -84,9 +99,13 @@ def read_kiln_page(
         kiln.tariff_per_kwh,
         kiln.notes,
         kiln.archived,
-        _levels(session, kiln_id, looks),
-        kwh,
-        counted,
+        _levels(session, heat_map, looks),
+        list_tariffs(session, kiln_id),
+        read_kiln_energy(session, kiln_id),
+        heat_map,
+        read_kiln_wear(session, kiln_id),
+        read_tasks(session, kiln_id, today or date.today()),
+        _top_c(session, kiln_id),
         read_firing_uses(session, Firing.kiln_id == kiln_id, start, limit),
         group_rates(look for some in looks.values() for look in some),
     )
@@ -111,13 +130,10 @@ def _looks_by_level(session: Session, kiln_id: int) -> dict[int | None, list[tup
 
 def _levels(
     session: Session,
-    kiln_id: int,
+    heat_map: KilnMap,
     looks: dict[int | None, list[tuple[int, int, int]]],
 ) -> tuple[KilnLevelLine, ...]:
-    levels = session.scalars(
-        select(KilnLevel).where(KilnLevel.kiln_id == kiln_id).order_by(KilnLevel.position)
-    ).all()
-    ids = [level.id for level in levels]
+    ids = [level.level_id for level in heat_map.levels]
     stood = dict(
         session.execute(
             select(Placement.level_id, func.count())
@@ -132,27 +148,35 @@ def _levels(
             .group_by(ConePack.level_id)
         ).all()
     )
-    connection = session.connection()
-    calibrations = read_calibrations(connection, [kiln_id])[kiln_id]
-    offsets = read_offsets(connection, kiln_id, ids, read_limits(session), calibrations)
     lines = []
-    for level in levels:
-        offset = offsets.get(level.id)
-        known = offset is not None and offset.readings > 0
+    for level in heat_map.levels:
+        offset = level.offset
         lines.append(
             KilnLevelLine(
-                level.id,
+                level.level_id,
                 level.name,
-                stood.get(level.id, 0),
-                packs.get(level.id, 0),
-                offset.offset_c if offset is not None and known else None,
+                stood.get(level.level_id, 0),
+                packs.get(level.level_id, 0),
+                offset.offset_c if offset is not None else None,
                 offset.readings if offset is not None else 0,
                 offset.scatter_c if offset is not None else None,
                 offset.calibrated if offset is not None else False,
-                offset.alarm.replace(f"the {level.id} level", f"the level “{level.name}”")
-                if offset is not None and offset.alarm
-                else None,
-                group_rates(looks.get(level.id, ())),
+                offset.alarm if offset is not None else None,
+                group_rates(looks.get(level.level_id, ())),
             )
         )
     return tuple(lines)
+
+
+def _top_c(session: Session, kiln_id: int) -> float | None:
+    """The hottest peak of the last ten logged firings."""
+    lately = (
+        select(Curve.peak_c)
+        .join(Firing, Firing.id == Curve.firing_id)
+        .where(Firing.kiln_id == kiln_id, Curve.main, Curve.peak_c.is_not(None))
+        .order_by(Firing.started_at.desc())
+        .limit(10)
+        .subquery()
+    )
+    hottest: float | None = session.scalar(select(func.max(lately.c.peak_c)))
+    return hottest

@@ -81,7 +81,8 @@ class WearSeries:
 
     ``ratio`` is now over the baseline with its 95 % interval; ``per_ten`` the trend in units of
     the value per ten firings of the kiln with its interval, ``p`` how often chance alone would
-    give such a trend. All None below ``needed`` firings.
+    give such a trend; ``level_at_change`` is the trend's value at the change. All None below
+    ``needed`` firings.
     """
 
     measured: Measured
@@ -102,6 +103,7 @@ class WearSeries:
     state: State = "unknown"
     warn_at: float | None = None
     change_at: float | None = None
+    level_at_change: float | None = None
 
     @property
     def sure(self) -> bool:
@@ -366,6 +368,7 @@ def _judged(
         state,
         warn_at,
         change_at,
+        trend.level,
     )
 
 

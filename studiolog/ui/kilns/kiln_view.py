@@ -4,16 +4,24 @@ from typing import Any
 
 from studiolog.craft.units import celsius_step_from_fahrenheit, fahrenheit_step_from_celsius
 from studiolog.desktop.desk import Desk
+from studiolog.journal.compare import Comparing
 from studiolog.journal.kiln_page import KilnPage
 from studiolog.journal.kilns import change_kiln
 from studiolog.journal.session import Session
+from studiolog.ui.kilns.energy_section import EnergySection
 from studiolog.ui.kilns.levels import LevelSection
+from studiolog.ui.kilns.map_section import MapSection
+from studiolog.ui.kilns.sensor_lines import SensorLines
+from studiolog.ui.kilns.tariff_section import TariffSection
+from studiolog.ui.kilns.task_words import due_words
+from studiolog.ui.kilns.upkeep_section import UpkeepSection
+from studiolog.ui.kilns.wear_section import WearSection
 from studiolog.ui.parts.fault_rate_sections import (
     ComparedGroup,
     FaultCompareSection,
     FaultRateSection,
 )
-from studiolog.ui.parts.fields import EditableNote, write_number
+from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
@@ -24,7 +32,6 @@ PROPERTIES = (
     Property("power_kw", "Power", "number", "kW", 1, 0.1, 1000),
     Property("volume_l", "Volume", "number", "l", 0, 1, 100000),
     Property("shelf_across_mm", "Shelf across", "number", "mm", 0, 1, 10000),
-    Property("tariff_per_kwh", "Tariff", "number", "a kWh", 3, 0),
 )
 ELECTRIC = (
     "Elements, thermocouples and wiring carry mains current: switch off and lock off before you "
@@ -55,44 +62,66 @@ class KilnView(ThingPage):
         self.sheet = PropertySheet(PROPERTIES, 2)
         self.sensors = {unit: PropertySheet(sensor_properties(unit), 2) for unit in ("C", "F")}
         self.levels = LevelSection(self)
+        self.map = MapSection()
+        self.wear = WearSection()
+        self.upkeep = UpkeepSection(self)
+        self.sensor_lines = SensorLines()
         self.note = EditableNote("Notes", hint="Add a note: elements changed, how it is packed")
         self.compare = FaultCompareSection("Faults by level")
         self.rates = FaultRateSection("Fault rates of its ware")
         self.uses = FiringUseSection(kiln=False)
-        self.energy = Caption()
+        self.energy = EnergySection()
+        self.tariffs = TariffSection(self)
         known = self.add_sheet("What is known", self.sheet)
-        known.add(self.energy)
         sensor = Section("Thermocouple")
         for sheet in self.sensors.values():
             sensor.add(sheet)
             sheet.changed.connect(self._keep_sensor)
         sensor.add(
             Caption(
-                "After a new thermocouple or new elements, give the day: readings before it no "
-                "longer correct the curves.",
+                "New elements or a new thermocouple, once they are done under Upkeep, start a new "
+                "calibration; a day given here starts one too. Firings before it keep the "
+                "correction of their own time.",
                 wrap=True,
             )
         )
+        sensor.add(self.sensor_lines)
         notes = Section("Notes")
         notes.add(self.note)
         safety = Section("Take care")
         safety.add(Text(ELECTRIC, "secondary", tone="ink2", wrap=True))
-        for section in (self.levels, self.compare, self.uses):
+        for section in (
+            self.map,
+            self.levels,
+            self.wear,
+            self.upkeep,
+            self.compare,
+            self.energy,
+            self.tariffs,
+            self.uses,
+        ):
             self.body.main.addWidget(section)
         for beside in (known, sensor, self.rates, notes, safety):
             self.body.side.addWidget(beside)
         self.note.edited.connect(lambda text: self.keep("notes", text))
-        self.uses.opened.connect(desk.show)
+        for shown in (self.uses, self.map, self.wear):
+            shown.opened.connect(desk.show)
         self.uses.page_asked.connect(self.page_asked)
+        self.uses.link_opened.connect(self._compare)
 
     def change(self, session: Session, **fields: Any) -> None:
         change_kiln(session, self.ident, self._version, **fields)
+
+    def _compare(self) -> None:
+        self.desk.show("firing", 0, Comparing("kiln", self.ident))
 
     def show_page(self, page: KilnPage) -> None:
         self._version = page.version
         self._unit = self.desk.settings.temperature_unit
         times = "once" if page.uses.total == 1 else f"{page.uses.total} times"
-        self.head.quiet.setText(f"Kiln, fired {times}" if page.uses.total else "Kiln, never fired")
+        fired = f"Kiln, fired {times}" if page.uses.total else "Kiln, never fired"
+        late = ", ".join(f"{line.words} {due_words(line)}" for line in page.tasks.overdue)
+        self.head.quiet.setText(f"{fired}; {late}" if late else fired)
         self.sheet.show_values(vars(page))
         values = dict(vars(page))
         if self._unit == "F":
@@ -102,22 +131,20 @@ class KilnView(ThingPage):
         for unit, sheet in self.sensors.items():
             sheet.setVisible(unit == self._unit)
             sheet.show_values(values)
-        self.energy.setVisible(page.kwh_firings > 0)
-        if page.kwh_total is not None:
-            of = "firing" if page.kwh_firings == 1 else "firings"
-            each = write_number(page.kwh_total / page.kwh_firings, 1)
-            words = f"{each} kWh a firing, over {page.kwh_firings} {of} with a reading"
-            if page.tariff_per_kwh:
-                cost = page.tariff_per_kwh * page.kwh_total / page.kwh_firings
-                words += f"; {cost:.2f} each at this tariff"
-            self.energy.setText(words)
+        self.energy.show_energy(page.energy)
+        self.tariffs.show_page(page)
         self.note.set_text(page.notes)
         self.levels.show_page(page, self._unit)
+        self.map.show_map(page.heat_map, self._unit)
+        self.wear.show_wear(page.wear, page.thermocouple_type, self._unit)
+        self.upkeep.show_tasks(page.tasks)
+        self.sensor_lines.show_sensor(page.thermocouple_type, page.top_c, self._unit)
         self.compare.show_groups(
             [ComparedGroup(level.name, level.group) for level in page.levels if level.group.pieces],
             "No glaze-fired piece with a level yet.",
         )
         self.rates.show_group(page.rates)
+        self.uses.set_link("Compare its firings" if page.uses.total > 1 else "")
         self.uses.show_uses(page.uses, self._unit, "It was never fired.")
 
     def _keep_sensor(self, key: str, value: object) -> None:

@@ -9,6 +9,7 @@ from studiolog.desktop import theme
 from studiolog.journal.kiln_page import KilnLevelLine, KilnPage
 from studiolog.journal.kilns import rename_level, set_levels
 from studiolog.journal.session import Session
+from studiolog.ui.kilns.map_section import scatter_words
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import EditableText, LineField, ProblemLine
 from studiolog.ui.parts.icon import IconButton
@@ -25,7 +26,8 @@ def offset_words(level: KilnLevelLine, unit: str) -> str:
     if level.offset_c is None:
         return "not read yet"
     readings = "1 reading" if level.readings == 1 else f"{level.readings} readings"
-    words = f"{show_temperature_step(level.offset_c, unit)}, {readings}"
+    step = show_temperature_step(level.offset_c, unit)
+    words = f"{step}{scatter_words(level.scatter_c, unit)}, {readings}"
     return words if level.calibrated else f"{words}: too few to trust"
 
 

@@ -1,13 +1,30 @@
 """The kilns: a list, and the page of one."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from studiolog.journal.kiln_page import KilnPage, read_kiln_page
-from studiolog.journal.kilns import KilnDraft, add_kiln, change_kiln, delete_kiln, list_kilns
+from studiolog.journal.kiln_tasks import TaskLine, read_overdue
+from studiolog.journal.kilns import (
+    KilnDraft,
+    KilnLine,
+    add_kiln,
+    change_kiln,
+    delete_kiln,
+    list_kilns,
+)
 from studiolog.journal.session import Session
 from studiolog.ui.kilns.kiln_view import KilnView
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.side_list import ListRow
+
+
+def _quiet(line: KilnLine, overdue: Sequence[TaskLine]) -> str:
+    if len(overdue) == 1:
+        return f"{overdue[0].words} overdue"
+    if overdue:
+        return f"{len(overdue)} tasks overdue"
+    return "1 level" if len(line.levels) == 1 else f"{len(line.levels)} levels"
 
 
 class KilnsScreen(ListAndPage):
@@ -15,7 +32,7 @@ class KilnsScreen(ListAndPage):
 
     kinds = frozenset(
         {"kiln", "kiln_level", "firing", "curve", "cone_pack", "cone_reading", "placement"}
-        | {"inspection", "fault_reading"}
+        | {"inspection", "fault_reading", "limit"}
     )
     title = "Kilns"
     noun, plural, counted = "kiln", "Kilns", "firings"
@@ -26,11 +43,12 @@ class KilnsScreen(ListAndPage):
     )
 
     def read_rows(self, session: Session, archived: bool) -> Sequence[ListRow]:
+        overdue = read_overdue(session, date.today())
         return [
             ListRow(
                 line.kiln_id,
                 line.name,
-                "1 level" if len(line.levels) == 1 else f"{len(line.levels)} levels",
+                _quiet(line, overdue.get(line.kiln_id, ())),
                 line.firings,
                 line.archived,
                 "kiln",
