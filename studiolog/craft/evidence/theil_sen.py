@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
+
+
+_KEPT: Final = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,7 @@ def fit_trend(x: ArrayLike, y: ArrayLike, confidence: float = 0.95) -> Trend:
     at, value = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
     if at.shape != value.shape or at.ndim != 1:
         raise ValueError("A trend needs as many places as values, each a plain sequence.")
-    first, second = np.triu_indices(at.size, 1)
+    first, second = _pairs(at.size) if at.size <= _KEPT else np.triu_indices(at.size, 1)
     runs = at[second] - at[first]
     apart = runs != 0.0
     if not apart.any():
@@ -50,6 +54,14 @@ def fit_trend(x: ArrayLike, y: ArrayLike, confidence: float = 0.95) -> Trend:
     if at.size > 2:
         low, high = _interval(slopes, places, values, confidence)
     return Trend(slope, level, low, high, int(at.size))
+
+
+@lru_cache(maxsize=_KEPT)
+def _pairs(count: int) -> tuple[Any, Any]:
+    """Every pair of so many points, kept: a curve asks for a few counts again and again."""
+    import numpy as np
+
+    return np.triu_indices(count, 1)
 
 
 def _interval(slopes: Any, x: Any, y: Any, confidence: float) -> tuple[float, float]:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.firing.curve import rates_along
 from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.matching import Place, Step
-from studiolog.craft.firing.segments import Blocks, Rate, rate_of
+from studiolog.craft.firing.segments import Blocks, Rate, best_line, rate_of
 
 if TYPE_CHECKING:
     from studiolog.craft.firing.segments import Floats
+
+# Slower than this it trembles rather than grows (judgement).
+_GROWS_C_PER_H: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +116,12 @@ class Leg:
 
     def _begun_c(self) -> float:
         """The heat at the moment a leg begins, carried back from its first block."""
-        import numpy as np
-
         near = slice(0, min(4, self.t.size))
         t, c = self.t[near] - self.place.start_s, self.c[near]
         if t.size < 2:
             return self.start_c
-        _slope, level = np.polyfit(t, c, 1)
-        return float(level) if abs(float(level) - self.start_c) < 20.0 else self.start_c
+        level_c, _slope = best_line(t, c)
+        return level_c if abs(level_c - self.start_c) < 20.0 else self.start_c
 
     def _climb_troubles(self) -> list[Trouble]:
         import numpy as np
@@ -137,7 +138,7 @@ class Leg:
         if planned is not None:
             short = inside & below & (rates < limits["short_of_rate"] * planned)
             if self.behind is not None:
-                growing = rates_along(self.t, self.behind, self._window_s) > 0.0
+                growing = rates_along(self.t, self.behind, self._window_s) > _GROWS_C_PER_H
                 short |= (self.behind > limits["behind_c"]) & growing & below
             found += self._runs("behind", short, limits["short_min"])
         if self.behind is not None and self._asked is not None:

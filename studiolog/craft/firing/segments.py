@@ -31,6 +31,7 @@ _NOISE_TIMES: Final = 12.0
 _MOST_BLOCKS: Final = 5000
 _TAPS_PER_BLOCK: Final = 31
 _SLOPE_POINTS: Final = 60
+_LONG_LOG: Final = 300
 # A clock that is a little off must not turn a wait of ten minutes into a gap.
 _CLOCK_SLACK_S: Final = 30.0
 _THIN_LOG: Final = 1.5
@@ -203,7 +204,8 @@ def merge_lines(t: Any, c: Any) -> list[int]:
 
     sums = _Sums(t, c)
     worth = _worth(t, c)
-    first = np.arange(0, n - 1, 2)
+    # Pairs to begin with; of a long log fours, since every knot is moved to its place at last.
+    first = np.arange(0, n - 1, 2 if n < _LONG_LOG else 4)
     last = np.append(first[1:], n)
     own = sums.off_many(first, last)
     joining = sums.off_many(first[:-1], last[1:]) - own[:-1] - own[1:]
@@ -302,7 +304,7 @@ def _knots(
     t: Any, c: Any, bounds: list[int], ends_s: tuple[float, float]
 ) -> list[tuple[float, float]]:
     """Where the lines meet: seconds and °C of every knot, the piece's own ends included."""
-    lines = [_line(t[a:b], c[a:b]) for a, b in itertools.pairwise(bounds)]
+    lines = [best_line(t[a:b], c[a:b]) for a, b in itertools.pairwise(bounds)]
     knots = [(ends_s[0], _at(lines[0], ends_s[0]))]
     for place, bound in enumerate(bounds[1:-1]):
         before, after = lines[place], lines[place + 1]
@@ -317,8 +319,8 @@ def _knots(
     return knots
 
 
-def _line(t: Any, c: Any) -> tuple[float, float]:
-    """Level at zero and slope a second of the least-squares line."""
+def best_line(t: Any, c: Any) -> tuple[float, float]:
+    """Level at zero and slope a second of the least-squares line through readings."""
     x = t - t.mean()
     spread = float((x * x).sum())
     slope = float((x * (c - c.mean())).sum()) / spread if spread > 0.0 else 0.0
