@@ -2,10 +2,11 @@
 
 from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
 from studiolog.ui.parts.fields import EditableText, ProblemLine
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.text import Words
 
 
@@ -25,9 +26,7 @@ class NamedHead(QWidget):
         words.addWidget(self.name)
         words.addWidget(self.quiet)
         self._actions = QWidget()
-        self._action_row = QHBoxLayout(self._actions)
-        self._action_row.setContentsMargins(0, 0, 0, 0)
-        self._action_row.setSpacing(8)
+        self._action_row = FlowLayout(self._actions)
         self._row = QHBoxLayout()
         self._row.setSpacing(16)
         self._picture = picture
@@ -36,6 +35,8 @@ class NamedHead(QWidget):
         self._row.addLayout(words, 1)
         self._row.addWidget(self._actions, 0, Qt.AlignmentFlag.AlignTop)
         self._under = False
+        fixed = QSizePolicy.Policy.Fixed
+        self._actions.setSizePolicy(fixed, QSizePolicy.Policy.Preferred)
         self._rows = QVBoxLayout(self)
         self._rows.setContentsMargins(0, 12, 0, 12)
         self._rows.setSpacing(4)
@@ -72,10 +73,12 @@ class NamedHead(QWidget):
         if under == self._under:
             return
         self._under = under
+        policy = QSizePolicy.Policy.Preferred if under else QSizePolicy.Policy.Fixed
+        self._actions.setSizePolicy(policy, QSizePolicy.Policy.Preferred)
         top = Qt.AlignmentFlag.AlignTop
         if under:
             self._row.removeWidget(self._actions)
-            self._rows.insertWidget(1, self._actions, 0, Qt.AlignmentFlag.AlignLeft)
+            self._rows.insertWidget(1, self._actions)
         else:
             self._rows.removeWidget(self._actions)
             self._row.addWidget(self._actions, 0, top)
