@@ -21,7 +21,7 @@ from studiolog.craft.units import (
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS
 from studiolog.journal.planned_firing import PlannedFiring
 from studiolog.paper.board import Board, stands_on
-from studiolog.paper.lettering import width_mm, wrap
+from studiolog.paper.lettering import MM_PER_PT, width_mm, wrap
 from studiolog.paper.log_grid import draw_log, write_hours
 from studiolog.paper.page import Extent, Page, PageSize
 from studiolog.paper.plan_plot import Plan, draw_plan
@@ -77,7 +77,8 @@ class _Facts:
     problem: str
     estimated_from: int
     amounts: str
-    cautions: tuple[str, ...]
+    cautions: tuple[tuple[bool, str], ...]
+    """Each with whether it is a warning."""
 
 
 def lay_out_firing_sheet(planned: PlannedFiring, size: PageSize, scale: str = "C") -> Page:
@@ -109,7 +110,7 @@ def _look_at(planned: PlannedFiring, scale: str) -> _Facts:
     cautions = find_program_cautions(steps, planned.kind, planned.cone, planned.limits, scale)
     told = tuple(
         # A warning says how to change the program; what holds for every such firing is short.
-        f"{one.what} {one.change}".strip() if one.weight == "warn" else one.what
+        (True, f"{one.what} {one.change}".strip()) if one.weight == "warn" else (False, one.what)
         for one in cautions
     )
     plan = Plan(tuple(at_s.tolist()), tuple(at_c.tolist()), ends)
@@ -362,19 +363,22 @@ def _draw_before(
 
 
 def _write_cautions(
-    board: Board, at: _Span, room: float, cautions: Sequence[str], fit: _Fit
+    board: Board, at: _Span, room: float, cautions: Sequence[tuple[bool, str]], fit: _Fit
 ) -> float:
-    """Each with the sign of a warning; as many as there are lines for, and how many are left."""
+    """Warnings with their sign, notes with a dot; as many as there are lines for, and how many are left."""
     x, y = at
     indent, lines, size_pt = 4.0, fit.caution_lines, fit.small_pt
-    for number, caution in enumerate(cautions):
+    for number, (warns, caution) in enumerate(cautions):
         needed = len(wrap(caution, room - indent, size_pt))
         if needed > lines:
             left = len(cautions) - number
             words = f"and {left} more: see the page of the program."
             return board.paragraph(x + indent, y, words, room - indent, size_pt, most=1) + 0.5
         lines -= needed
-        board.warning(x, y + 0.7, size_pt)
+        if warns:
+            board.warning(x, y + 0.7, size_pt)
+        else:
+            board.ring(x + size_pt * MM_PER_PT * 0.55, y + 0.7 + size_pt * MM_PER_PT * 0.55, 0.5)
         y = board.paragraph(x + indent, y, caution, room - indent, size_pt) + 0.5
     if cautions:
         y = board.paragraph(x + indent, y, DEFER, room - indent, size_pt, tone="soft") + 0.8
@@ -388,9 +392,10 @@ def say_energy(planned: PlannedFiring) -> str:
         return ""
     energy = use.energy
     words = f"Energy expected: {show_quantity(energy.kwh, 'kWh')}"
-    if planned.tariff_per_kwh is not None:
-        cost = show_number(energy.kwh * planned.tariff_per_kwh, 2)
-        words += f", {cost} at {show_number(planned.tariff_per_kwh, 2)} a kWh"
+    if planned.cost is not None:
+        least, most = (show_number(cost, 2) for cost in planned.cost)
+        by_hour = f"{least} to {most} by the hour it starts"
+        words += f", cost {least}" if least == most else f", cost {by_hour}"
     return f"{words}; {energy.words}."
 
 

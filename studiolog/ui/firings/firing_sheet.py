@@ -104,7 +104,11 @@ class FiringSheet(FiringDialog):
         for line in (self.start_time.line, self.end_time.line):
             line.setFixedWidth(px(84))
         self.kiln_problem = ProblemLine()
-        self.hint = Caption("Enter keeps, Esc leaves. The log and the cones come after.", wrap=True)
+        self.hint = Caption(
+            "Enter keeps, Esc leaves. Started now, it can be read by hand as it goes; a log "
+            "and the cones come after.",
+            wrap=True,
+        )
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
         grid.setVerticalSpacing(12)
@@ -178,6 +182,13 @@ class FiringSheet(FiringDialog):
         """Stand where the energy used is entered."""
         self.kwh.line.setFocus()
         self.kwh.line.selectAll()
+
+    def take_program(self, program_id: int) -> None:
+        """Fire this program, with its kind and its cone; an archived one is left out."""
+        if any(one.program_id == program_id for one in self._programs):
+            self.program.choose(program_id)
+            self._take_program(program_id)
+            self.keep_button.setFocus()
 
     def _take_program(self, program_id: object) -> None:
         """A program brings its kind and its cone."""

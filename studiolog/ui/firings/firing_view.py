@@ -297,7 +297,8 @@ class FiringView(QWidget):
         if curve is None:
             return
         count = f"{len(curve.elapsed_s):,}".replace(",", " ")
-        words = f"{curve.log_name}: {count} readings"
+        plural = "" if len(curve.elapsed_s) == 1 else "s"
+        words = f"{curve.log_name}: {count} reading{plural}"
         if curve.readings_dropped:
             words += f", {curve.readings_dropped} left out"
         gaps = len(curve.gaps)

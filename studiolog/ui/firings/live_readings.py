@@ -84,9 +84,10 @@ class LiveReadings(Section):
         self.why_not = ProblemLine()
         self.told = Text("", tone="ink", wrap=True)
         self.last = Text("", "secondary", tone="ink2", wrap=True)
-        self.every = NumberField(
-            "Remind me to read every", "min", decimals=0, lowest=1, highest=1440, hint="30"
-        )
+        remind = Text("Remind me to read every", tone="ink2")
+        self.every = NumberField("", "min", decimals=0, lowest=1, highest=1440, hint="30")
+        self.every.line.setAccessibleName("Remind me to read every, min")
+        remind.setBuddy(self.every.line)
         self.every.value_changed.connect(self._ask_reminder)
         self.beep = QCheckBox("with a beep")
         self.beep.setAccessibleName("Remind with a beep")
@@ -103,7 +104,7 @@ class LiveReadings(Section):
             line.addWidget(field, 0, column)
             line.setColumnStretch(column, stretch)
         foot = FlowLayout(spacing=16, line_spacing=8)
-        for widget in (self.keep_button, self.end_button, self.every, self.beep):
+        for widget in (self.keep_button, self.end_button, remind, self.every, self.beep):
             foot.addWidget(widget)
         for part in (self.told, line, self.why_not, foot, self.last):
             self.add(part)

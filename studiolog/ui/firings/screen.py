@@ -111,8 +111,8 @@ class FiringsScreen(Screen):
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Show a firing, or the list for 0.
 
-        ``more`` is "log firing" for the sheet, alone or with the program to be fired, a piece to point out in the load, or which firings
-        to compare.
+        ``more`` is "log firing" for the sheet, alone or with the program to be fired, a piece to
+        point out in the load, or which firings to compare.
         """
         self._meant = more if isinstance(more, int) else None
         self._comparing = more if isinstance(more, Comparing) else None

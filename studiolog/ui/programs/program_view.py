@@ -1,6 +1,7 @@
 """The page of a program: segments typed into a table, drawn and summed up as they are typed."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from functools import partial
 from typing import Any
 
@@ -15,6 +16,7 @@ from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.compare import Comparing
+from studiolog.journal.energy import expect_energy
 from studiolog.journal.program_page import ProgramPage
 from studiolog.journal.programs import (
     ProgramDraft,
@@ -39,6 +41,7 @@ from studiolog.ui.plots.firing_plot import FiringPlot
 from studiolog.ui.plots.plotted_firing import PlotFiring
 from studiolog.ui.plots.what_if_handles import WhatIfHandles
 from studiolog.ui.programs.cautions_section import CautionsSection
+from studiolog.ui.programs.expected_section import ExpectedSection
 from studiolog.ui.programs.segment_grid import (
     cells_of,
     drafts_of,
@@ -83,6 +86,7 @@ class ProgramView(ThingPage):
         self.handles = WhatIfHandles(self.plot)
         self.what_if = WhatIfSection(self._unit)
         self.cautions = CautionsSection()
+        self.expected = ExpectedSection()
         self.lasts = Figure("Takes", "–")
         self.peak = Figure("Peak", "–")
         self.amounts = Figure("Amounts to cone", "–")
@@ -90,16 +94,19 @@ class ProgramView(ThingPage):
         self.note = EditableNote("Notes", hint="Add a note: for which ware, how full a kiln")
         self.rates = FaultRateSection("Fault rates of its ware")
         self.uses = FiringUseSection("Firings done with it")
-        self.fire_button = QPushButton("Fire this now …")
-        self.print_button = QPushButton("Print a firing sheet …")
+        self.fire_button = QPushButton("Fire now …")
+        self.print_button = QPushButton("Print …")
         for button in (self.print_button, self.fire_button):
-            button.setAccessibleName(button.text())
             self.head.add_action(button)
+        self.fire_button.setAccessibleName("Fire this now")
+        self.print_button.setAccessibleName("Print a firing sheet")
+        self.print_button.setToolTip("A firing sheet of one page, with a grid for readings by hand")
         self._lay_out()
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.setInterval(_CONE_DELAY_MS)
         self._later.timeout.connect(self.tell_sums)
+        self._later.timeout.connect(self._tell_expected)
         self._connect()
 
     def _lay_out(self) -> None:
@@ -121,7 +128,7 @@ class ProgramView(ThingPage):
         notes.add(self.note)
         for widget in (self.plot, self.what_if, self.uses):
             self.body.main.addWidget(widget)
-        for section in (segments, self.cautions, known, self.rates, notes):
+        for section in (segments, self.cautions, self.expected, known, self.rates, notes):
             self.body.side.addWidget(section)
 
     def _connect(self) -> None:
@@ -135,6 +142,7 @@ class ProgramView(ThingPage):
         self.uses.link_opened.connect(self._compare)
         self.cautions.limits.clicked.connect(lambda: self.desk.show("limits", 0, "program"))
         self.what_if.asked.connect(self._draw_asked)
+        self.what_if.kiln_chosen.connect(lambda _kiln: self._tell_expected())
         self.what_if.kept_here.connect(self._keep_asked)
         self.what_if.kept_new.connect(self._keep_as_new)
         self.handles.peak_dragged.connect(partial(self.what_if.turn, "peak"))
@@ -184,6 +192,7 @@ class ProgramView(ThingPage):
             unit,
         )
         self.uses.set_link("Compare its firings" if page.uses.total > 1 else "")
+        self._tell_expected()
         self.uses.show_uses(page.uses, unit, "No firing was done with it yet.")
         if page.peaks is not None:
             span = page.peaks
@@ -237,6 +246,27 @@ class ProgramView(ThingPage):
         )
         none = _NOTHING_TOLD if fine else _NO_SEGMENTS
         self.cautions.show_cautions(cautions, none if fine or not steps else "")
+
+    def _tell_expected(self) -> None:
+        """Tell what it will use and cost in the kiln chosen, were it lit now."""
+        kiln_id, name = self.what_if.chosen_kiln()
+        steps = planned(self._segments)
+        if not kiln_id or not steps or plan.find_problems(steps):
+            self.expected.show_expected(name, None)
+            return
+        self.expected.show_expected(
+            name,
+            self.desk.read(
+                partial(
+                    expect_energy,
+                    kiln_id=kiln_id,
+                    starts_at=datetime.now(),
+                    program_id=self.ident,
+                    segments=steps,
+                    kind=self._kind,
+                )
+            ),
+        )
 
     def _tell_cone(self, steps: Sequence[plan.Segment]) -> None:
         if not steps:
