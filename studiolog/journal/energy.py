@@ -22,6 +22,7 @@ from studiolog.craft.firing.tariff import (
     CheapestStart,
     EnergyCost,
     cost_energy,
+    cost_span,
     find_cheapest_start,
 )
 from studiolog.journal.firing_energy import NO_PRICE, hours_of, metered_before, say_unpriced
@@ -51,6 +52,8 @@ class ExpectedEnergy:
     heating_h: float | None
     cheapest: CheapestStart | None = None
     missing: tuple[str, ...] = ()
+    span: tuple[float, float] | None = None
+    """The least and the most that it costs, by the hour it starts."""
 
     @property
     def cheapest_words(self) -> str:
@@ -70,10 +73,12 @@ def expect_energy(
     program_id: int | None = None,
     segments: Sequence[SegmentDraft | Segment] | None = None,
     kind: str | None = None,
+    before: datetime | None = None,
 ) -> ExpectedEnergy:
     """What a program will use and cost in a kiln. ``segments`` stand for those of the program.
 
-    Its earlier firings there by the meter tell the energy, from three on; else it is estimated.
+    Its earlier firings there by the meter tell the energy, from three on, those that started before
+    ``before`` if that is given; else it is estimated.
     Raises `UserProblem` if the kiln or the program is gone.
     """
     kiln = get(session, Kiln, kiln_id)
@@ -84,7 +89,7 @@ def expect_energy(
         session.scalars(stored.order_by(ProgramSegment.position)) if segments is None else segments
     )
     kind = kind or (program.kind if program is not None else "glaze")
-    metered = metered_before(session, program_id, kiln_id) if program_id is not None else []
+    metered = metered_before(session, program_id, kiln_id, before) if program_id is not None else []
     use = expect_use(metered, kiln.power_kw, hours, kind, limits)
     if use is None:
         facts = EnergyFacts(kind=kind, power_kw=kiln.power_kw, planned_h=hours)
@@ -103,6 +108,7 @@ def expect_energy(
         hours,
         find_cheapest_start(use.energy.kwh, spread, bands, base, starts_at) if bands else None,
         tuple(filter(None, (say_unpriced(cost),))),
+        cost_span(use.energy.kwh, spread, bands, base, starts_at.date()),
     )
 
 

@@ -1,15 +1,14 @@
 """A firing as it is planned: what is known of it before the kiln is lit."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.energy import ExpectedUse, expect_use, planned_heating_h
+from studiolog.craft.firing.energy import ExpectedUse
 from studiolog.craft.firing.limits import SHIPPED, Limits
-from studiolog.craft.firing.program import Segment, find_problems
+from studiolog.journal.energy import expect_energy
 from studiolog.journal.limits import read_limits
 from studiolog.journal.programs import SegmentDraft
 from studiolog.journal.studio import read_studio
@@ -17,9 +16,6 @@ from studiolog.journal.writing import get
 from studiolog.records.firings import Firing, FiringSegment
 from studiolog.records.kilns import Kiln, KilnLevel
 from studiolog.records.programs import Program, ProgramSegment
-
-_LAST = 12
-"""So many firings back tell what a program uses."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,7 +36,8 @@ class PlannedFiring:
     next_time: str = ""
     next_time_from: int | None = None
     expected: ExpectedUse | None = None
-    tariff_per_kwh: float | None = None
+    cost: tuple[float, float] | None = None
+    """The least and the most it costs by the hour it starts; alike where that is known."""
     meter_before_kwh: float | None = None
     limits: Limits = SHIPPED
 
@@ -64,9 +61,12 @@ def list_kilns_of_program(session: Session, program_id: int) -> tuple[tuple[int,
 
 
 def read_planned_program(
-    session: Session, program_id: int, kiln_id: int | None = None
+    session: Session, program_id: int, kiln_id: int | None = None, now: datetime | None = None
 ) -> PlannedFiring:
-    """A program as it would be fired in a kiln. Raises `UserProblem` if it is gone."""
+    """A program as it would be fired in a kiln at the prices of ``now``, or else of today.
+
+    Raises `UserProblem` if it is gone.
+    """
     program = get(session, Program, program_id)
     segments = session.scalars(
         select(ProgramSegment)
@@ -75,8 +75,11 @@ def read_planned_program(
     )
     words, number = _next_time(session, program_id, kiln_id, before=None)
     kiln = get(session, Kiln, kiln_id) if kiln_id is not None else None
-    limits = read_limits(session)
     planned = tuple(SegmentDraft(s.rate_c_per_h, s.target_c, s.hold_min) for s in segments)
+    told = None
+    if kiln is not None:
+        starts_at = now or datetime.now()
+        told = expect_energy(session, kiln_id=kiln.id, starts_at=starts_at, program_id=program_id)
     return PlannedFiring(
         studio=read_studio(session).name,
         kiln=kiln.name if kiln is not None else "",
@@ -88,9 +91,9 @@ def read_planned_program(
         notes=program.notes,
         next_time=words,
         next_time_from=number,
-        expected=_expect(session, kiln, program_id, planned, program.kind, limits, but=None),
-        limits=limits,
-        tariff_per_kwh=kiln.tariff_per_kwh if kiln is not None else None,
+        expected=told.use if told is not None else None,
+        cost=told.span if told is not None else None,
+        limits=read_limits(session),
     )
 
 
@@ -105,8 +108,17 @@ def read_planned_firing(session: Session, firing_id: int) -> PlannedFiring:
         .order_by(FiringSegment.position)
     )
     words, number = _next_time(session, firing.program_id, kiln.id, before=firing)
-    limits = read_limits(session)
     planned = tuple(SegmentDraft(s.rate_c_per_h, s.target_c, s.hold_min) for s in segments)
+    told = expect_energy(
+        session,
+        kiln_id=kiln.id,
+        starts_at=firing.started_at,
+        program_id=firing.program_id,
+        segments=planned,
+        kind=firing.kind,
+        before=firing.started_at,
+    )
+    cost = told.cost.cost if told.cost is not None else None
     heading = firing.title or (program.name if program is not None else "")
     return PlannedFiring(
         studio=read_studio(session).name,
@@ -122,11 +134,9 @@ def read_planned_firing(session: Session, firing_id: int) -> PlannedFiring:
         notes=firing.notes or (program.notes if program is not None else ""),
         next_time=words,
         next_time_from=number,
-        expected=_expect(
-            session, kiln, firing.program_id, planned, firing.kind, limits, but=firing.id
-        ),
-        limits=limits,
-        tariff_per_kwh=kiln.tariff_per_kwh,
+        expected=told.use,
+        cost=(cost, cost) if cost is not None else None,
+        limits=read_limits(session),
         meter_before_kwh=firing.meter_before_kwh,
     )
 
@@ -139,35 +149,6 @@ def _levels(session: Session, kiln_id: int | None) -> tuple[str, ...]:
             select(KilnLevel.name).where(KilnLevel.kiln_id == kiln_id).order_by(KilnLevel.position)
         )
     )
-
-
-def _expect(
-    session: Session,
-    kiln: Kiln | None,
-    program_id: int | None,
-    segments: Sequence[SegmentDraft],
-    kind: str,
-    limits: Limits,
-    but: int | None,
-) -> ExpectedUse | None:
-    """What the firing will probably use: as metered before, else estimated by the kiln's power."""
-    if kiln is None:
-        return None
-    metered: list[float] = []
-    rows = session.execute(
-        select(Firing.kwh, Firing.meter_before_kwh, Firing.meter_after_kwh)
-        .where(Firing.program_id == program_id, Firing.kiln_id == kiln.id, Firing.id != (but or 0))
-        .order_by(Firing.started_at.desc())
-        .limit(_LAST)
-    )
-    for row in rows if program_id is not None else ():
-        if row.kwh is not None:
-            metered.append(row.kwh)
-        elif row.meter_before_kwh is not None and row.meter_after_kwh is not None:
-            metered.append(row.meter_after_kwh - row.meter_before_kwh)
-    steps = [Segment(one.rate_c_per_h, one.target_c, one.hold_min) for one in segments]
-    heating_h = planned_heating_h(steps) if steps and not find_problems(steps) else None
-    return expect_use(metered, kiln.power_kw, heating_h, kind, limits)
 
 
 def _next_time(

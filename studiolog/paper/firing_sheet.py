@@ -365,7 +365,7 @@ def _draw_before(
 def _write_cautions(
     board: Board, at: _Span, room: float, cautions: Sequence[tuple[bool, str]], fit: _Fit
 ) -> float:
-    """Warnings with their sign, notes with a dot; as many as there are lines for, and how many are left."""
+    """Warnings with their sign, notes with a dot, as far as there are lines; then how many more."""
     x, y = at
     indent, lines, size_pt = 4.0, fit.caution_lines, fit.small_pt
     for number, (warns, caution) in enumerate(cautions):

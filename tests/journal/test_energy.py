@@ -15,6 +15,7 @@ from studiolog.journal.kiln_energy import read_kiln_energy
 from studiolog.journal.kilns import KilnDraft, add_kiln, change_kiln, delete_kiln
 from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import PieceDraft, PlacementDraft, log_piece, move_to_stage
+from studiolog.journal.planned_firing import read_planned_firing, read_planned_program
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 from studiolog.journal.session import Session
 from studiolog.journal.tariffs import (
@@ -283,8 +284,10 @@ def test_a_program_is_expected_to_use_what_it_used_and_told_when_it_costs_least(
     assert first is not None
     # 10 kW × 1000 °C at 100 °C/h × 0.65.
     assert (first.energy.basis, first.energy.kwh) == ("estimate", pytest.approx(65))
-    for number, kwh in enumerate((50.0, 60.0, 52.0)):
+    fired = [
         fire(journal, kiln, program_id=program, kwh=kwh, started_at=EVENING + timedelta(number))
+        for number, kwh in enumerate((50.0, 60.0, 52.0))
+    ]
     told = expect()
     assert told.use is not None
     assert told.use.energy.kwh == 52.0
@@ -295,6 +298,14 @@ def test_a_program_is_expected_to_use_what_it_used_and_told_when_it_costs_least(
     assert told.cheapest is not None
     assert told.cheapest.starts_at == datetime(2026, 4, 1, 20, 0)
     assert told.cheapest_words == "Start at 20:00: 4.16 less."
+    assert told.span == (pytest.approx(11.44), pytest.approx(15.60))
+    sheet = journal.read(lambda s: read_planned_program(s, program, kiln, noon))
+    assert (sheet.expected, sheet.cost) == (told.use, told.span)
+    # On the sheet of a firing that has its hour, only what was fired before it counts.
+    last = journal.read(lambda s: read_planned_firing(s, fired[-1]))
+    assert last.expected is not None
+    assert last.expected.energy.basis == "estimate"
+    assert last.cost == (pytest.approx(65 * 0.22), pytest.approx(65 * 0.22))
 
 
 def test_without_power_or_price_the_expectation_says_what_it_lacks(studio: Studio) -> None:

@@ -93,7 +93,7 @@ def test_the_sheet_tells_what_a_potter_needs_at_the_kiln() -> None:
         "60 °C/h 1204 °C 15 min 8:38", "left to cool 1000 °C – ≈ 9:",
         "Followed to the letter: cone 6", "Segment 1 heats at 150 °C/h through 100 °C",
         "To do differently this time (firing 94): Hold five minutes longer, the top was cool.",
-        "Energy expected: 61 kWh, 18.97 at 0.31 a kWh;",
+        "Energy expected: 61 kWh, cost 12.24 to 18.97 by the hour it starts;",
         "Meter before", "after", "Cone 5", "Cone 7", "top", "middle", "bottom",
     ):  # fmt: skip
         assert words in said, words
@@ -172,8 +172,10 @@ def test_the_pack_stands_round_the_cone_aimed_at() -> None:
 def test_energy_is_told_with_how_it_is_known() -> None:
     assert say_energy(replace(GLAZE_SIX, expected=None)) == ""
     # 8 kW x 10 h x 0.65 = 52 kWh, the usual estimate of a glaze firing (common practice).
-    guess = replace(GLAZE_SIX, expected=expect_use([], 8.0, 10.0), tariff_per_kwh=None)
+    guess = replace(GLAZE_SIX, expected=expect_use([], 8.0, 10.0), cost=None)
     assert say_energy(guess).startswith("Energy expected: 52\u202fkWh; estimated: 8.0\u202fkW")
+    assert "kWh, cost 12.24 to 18.97 by the hour it starts; as" in say_energy(GLAZE_SIX)
+    assert "kWh, cost 15.60; estimated" in say_energy(replace(guess, cost=(15.6, 15.6)))
 
 
 def test_the_html_stands_alone_and_is_well_formed() -> None:

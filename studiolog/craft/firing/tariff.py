@@ -218,6 +218,24 @@ def find_cheapest_start(
     return best
 
 
+def cost_span(
+    kwh: float,
+    spread: PowerSpread,
+    bands: Sequence[TariffBand],
+    base: float | None,
+    day: date,
+) -> tuple[float, float] | None:
+    """The least and the most that kWh cost by the quarter hour of a day they start at.
+
+    Both are alike where the price is at all hours. None where an hour has no price.
+    """
+    midnight = datetime.combine(day, time())
+    starts = (midnight + timedelta(minutes=minute) for minute in range(0, DAY_MIN, _STEP_MIN))
+    costs = [cost_energy(kwh, spread, start, bands, base).cost for start in starts]
+    known = [cost for cost in costs if cost is not None]
+    return (min(known), max(known)) if len(known) == len(costs) else None
+
+
 def say_minute(minute: int) -> str:
     """Minutes from midnight as the clock shows them: "21:30"; the end of the day is "24:00"."""
     return f"{minute // 60}:{minute % 60:02d}"
