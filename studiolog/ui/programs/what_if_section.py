@@ -39,7 +39,7 @@ from studiolog.ui.parts.section import Figure, Section, link_button
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.programs.handle_row import HandleRow
 
-_SHORT: dict[Handle, str] = {"peak": "top", "hold": "hold", "rate": "last rate"}
+_SHORT: dict[Handle, str] = {"peak": "top", "hold": "hold", "rate": "rate"}
 _NO_KILN = (0, 0)
 _WANTED = 112  # px before scaling, room for the name of a cone
 _NO_TOP = "Type a target above the room, and the top can be turned here."
@@ -109,7 +109,7 @@ class WhatIfSection(Section):
         solve = FlowLayout(spacing=8, line_spacing=8)
         solve.addWidget(Text("Cone wanted", "secondary", 500, "ink2"))
         solve.addWidget(self.wanted)
-        solve.addWidget(Text("by changing the", "secondary", 500, "ink2"))
+        solve.addWidget(Text("solve for", "secondary", 500, "ink2"))
         solve.addWidget(self.solve_for)
         solve.addWidget(self.solve_button)
         keep = FlowLayout(spacing=8, line_spacing=8)
@@ -185,9 +185,11 @@ class WhatIfSection(Section):
             self._own = tuple(segments)
             self._ask(self._own)
 
-    def chosen_kiln(self) -> int:
-        """The kiln the cone is told for, 0 for none."""
-        return self._spot()[0]
+    def chosen_kiln(self) -> tuple[int, str]:
+        """Id and name of the kiln the cone is told for, (0, "") for none."""
+        chosen = self._spot()[0]
+        names = (kiln.name for kiln in self._kilns if kiln.kiln_id == chosen)
+        return chosen, next(names, "")
 
     def is_changed(self) -> bool:
         """Whether a handle stands elsewhere than in the program."""
@@ -392,7 +394,7 @@ class WhatIfSection(Section):
         self._say_answer("")
         if self._asked:
             self._ask(self._asked)
-        self.kiln_chosen.emit(self.chosen_kiln())
+        self.kiln_chosen.emit(self._spot()[0])
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.name.isVisible():

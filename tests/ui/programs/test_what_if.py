@@ -7,8 +7,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from studiolog.craft.firing.cones import ordinal_of
+from studiolog.craft.firing.energy import planned_heating_h
 from studiolog.craft.firing.program import planned_cone
 from studiolog.desktop.desk import Desk
+from studiolog.journal.kilns import change_kiln
 from studiolog.journal.program_page import ProgramPage, read_program_page
 from studiolog.journal.programs import list_programs
 from studiolog.ui.programs.program_view import ProgramView
@@ -19,9 +21,14 @@ from tests.ui.conftest import OpenScreen
 
 
 @pytest.fixture
-def view(studio: SmallStudio, open_screen: OpenScreen) -> ProgramView:
-    screen = open_screen(ProgramsScreen, wide=1500, high=900)
-    screen.show_thing(studio.glaze_six)
+def screen(studio: SmallStudio, open_screen: OpenScreen) -> ProgramsScreen:
+    opened = open_screen(ProgramsScreen, wide=1500, high=900)
+    opened.show_thing(studio.glaze_six)
+    return opened
+
+
+@pytest.fixture
+def view(screen: ProgramsScreen) -> ProgramView:
     assert isinstance(screen.page, ProgramView)
     return screen.page
 
@@ -170,3 +177,32 @@ def test_the_top_is_dragged_on_the_plot_and_read_in_fahrenheit(
     row.field._finish()
     assert handles._line is not None
     assert handles._line.top_c == pytest.approx(1230.0)
+
+
+def test_what_it_will_use_is_told_for_a_kiln_with_how_that_is_known(
+    desk: Desk, studio: SmallStudio, screen: ProgramsScreen, view: ProgramView
+) -> None:
+    expected = view.expected
+    assert view.what_if.chosen_kiln()[0] == studio.kiln, "the kiln it was fired in last"
+    assert "by the meter" in expected.words.text(), "four firings of it were metered"
+    screen.show_thing(studio.bisque)
+    desk.edits.run(
+        "Power", lambda session: change_kiln(session, studio.kiln, power_kw=8, tariff_per_kwh=0.25)
+    )
+    heating_h = planned_heating_h(planned(page_of(desk, studio.bisque).segments))
+    # Worked by hand: power × heating hours × 0.5 (common practice), a quarter either way.
+    assert f"about {8 * heating_h * 0.5:.0f}" in expected.energy._value.text()
+    assert f"{8 * heating_h * 0.5 * 0.25:.2f}" == expected.cost._value.text()
+    assert "common practice, to 25\u202f% either way" in expected.words.text()
+    desk.edits.run(
+        "No tariff", lambda session: change_kiln(session, studio.kiln, tariff_per_kwh=None)
+    )
+    assert not expected.cost.isVisible()
+    assert "price" in expected.missing.text() or "tariff" in expected.missing.text()
+    desk.edits.run("No power", lambda session: change_kiln(session, studio.kiln, power_kw=None))
+    assert not expected.energy.isVisible()
+    assert "needs the kiln's power" in expected.missing.text()
+    assert view.lasts._value.text() != "–", "times are told without it"
+    view.what_if.kiln.choose((0, 0))
+    view.what_if._choose_kiln(None)
+    assert "choose one under What if" in expected.missing.text()

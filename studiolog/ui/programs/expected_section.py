@@ -1,0 +1,54 @@
+"""What a program will use and cost in a kiln, always said how that is known."""
+
+from studiolog.journal.energy import ExpectedEnergy
+from studiolog.ui.parts.flow import FlowLayout
+from studiolog.ui.parts.section import Figure, Section
+from studiolog.ui.parts.text import Caption, Text
+
+_NO_KILN = (
+    "Energy and cost are those of a kiln: choose one under What if, or enter one among the kilns. "
+    "Times, temperatures and cones are told without it."
+)
+
+
+class ExpectedSection(Section):
+    """Energy and cost to expect, the cheapest start, and what is missing for them."""
+
+    def __init__(self) -> None:
+        super().__init__("Expected use")
+        self.energy = Figure("Energy", "–")
+        self.cost = Figure("Cost", "–")
+        self.words = Caption(wrap=True)
+        self.cheapest = Text("", "secondary", tone="ink2", wrap=True)
+        self.missing = Text("", "secondary", tone="ink2", wrap=True)
+        figures = FlowLayout(spacing=24, line_spacing=12)
+        figures.addWidget(self.energy)
+        figures.addWidget(self.cost)
+        self.add(figures)
+        for line in (self.words, self.cheapest, self.missing):
+            self.add(line)
+
+    def show_expected(self, kiln: str, expected: ExpectedEnergy | None) -> None:
+        """Show what is expected in a kiln; None: no kiln is chosen, or nothing can be fired."""
+        self.set_quiet(f"in {kiln}, lit now" if kiln and expected is not None else "")
+        use = expected.use if expected is not None else None
+        cost = expected.cost if expected is not None else None
+        self.energy.setVisible(use is not None)
+        self.cost.setVisible(cost is not None and bool(cost.parts))
+        words: list[str] = []
+        if use is not None:
+            self.energy.set_value(use.energy.amount, use.energy.between or "by the meter")
+            words.append(f"{use.energy.words[0].upper()}{use.energy.words[1:]}.")
+        if cost is not None and cost.parts:
+            told = sum(part.cost for part in cost.parts)
+            each = ", ".join(f"{part.kwh:.0f} kWh at {part.per_kwh:g}" for part in cost.parts)
+            whole = cost.cost is not None
+            self.cost.set_value(f"{told:.2f}", each if whole else f"{each}; the rest unpriced")
+        self._say(self.words, " ".join(words))
+        self._say(self.cheapest, expected.cheapest_words if expected is not None else "")
+        self._say(self.missing, " ".join(expected.missing) if expected is not None else _NO_KILN)
+
+    @staticmethod
+    def _say(line: Text, words: str) -> None:
+        line.setText(words)
+        line.setVisible(bool(words))
