@@ -16,8 +16,10 @@ from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.compare import Comparing
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, log_firing
+from studiolog.journal.hand_readings import add_reading
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.session import Session
 from studiolog.ui.frame.bug_sheet import BugSheet
@@ -204,6 +206,33 @@ def _cones(yard: Yard) -> QWidget:
     return yard.window
 
 
+def _comparing(yard: Yard) -> QWidget:
+    asked = Comparing("firings", ids=(yard.logged, yard.planned))
+    yard.desk.show("firing", 0, asked)
+    yard.qtbot.waitUntil(lambda: not yard.desk.jobs.is_running("compare firings"), timeout=8000)
+    yard.screen("firings").compare.align_by("passing")  # type: ignore[attr-defined]
+    return yard.window
+
+
+def _read_by_hand(yard: Yard) -> QWidget:
+    lit = datetime.now() - timedelta(hours=2)
+
+    def light(session: Session) -> int:
+        draft = FiringDraft(kiln_id=yard.studio.kiln, program_id=yard.studio.bisque, started_at=lit)
+        firing = log_firing(session, draft)
+        add_reading(session, firing, lit + timedelta(hours=1), 75, "lid on a bung")
+        return firing
+
+    yard.desk.show("firing", yard.desk.edits.run("Light the kiln", light))
+    return yard.window
+
+
+def _firing_sheet(yard: Yard) -> QWidget:
+    yard.desk.show("program", yard.studio.glaze_six)
+    yard.screen("programs").page.print_sheet()  # type: ignore[attr-defined]
+    return yard.dialog()
+
+
 def _start_run(yard: Yard) -> QWidget:
     yard.desk.show("bench", 0, "start run")
     yard.qtbot.waitUntil(
@@ -232,6 +261,7 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "piece": show("piece", lambda y: y.studio.pieces[2]),
     "firing": show("firing", lambda y: y.logged),
     "firing without a log": show("firing", lambda y: y.planned),
+    "firings compared": _comparing,
     "run": show("run", lambda y: y.run),
     "program": show("program", lambda y: y.studio.glaze_six),
     "naming a glaze": naming("glazes"),
@@ -248,6 +278,8 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "logging a firing": on_firings("log_firing"),
     "changing a firing": on_firings("change"),
     "typing readings": on_firings("type_readings"),
+    "reading by hand": _read_by_hand,
+    "firing sheet": _firing_sheet,
     "a log file": importing("01_bom_semicolon_comma.csv"),
     "a log file that asks": importing("02_fahrenheit_unlabelled.csv"),
     "a log file that fails": importing("20_header_only.csv"),

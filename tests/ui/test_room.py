@@ -28,6 +28,7 @@ from pytestqt.qtbot import QtBot
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
+from studiolog.journal.compare import Comparing
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.ui.findings.matrix_view import MatrixView
 from studiolog.ui.findings.piece_grid import PieceGrid
@@ -50,6 +51,7 @@ SHEETS = (
     "log file",
     "typed readings",
     "a firing",
+    "firing sheet",
     "history",
     "keys",
     "settings",
@@ -198,6 +200,15 @@ def test_a_screen_has_the_room_it_needs(
             window.desk.show(noun, crowded[1][noun])
         settle(window)
         found[noun] = cramped(window)
+    if place == "firings":
+        window.desk.show("firing", crowded[1]["running"])
+        settle(window)
+        assert window.screen_of(place).view.live.isVisible()  # type: ignore[attr-defined]
+        found["firing read by hand"] = cramped(window)
+        window.desk.show("firing", 0, Comparing("program", crowded[1]["program"]))
+        window.screen_of(place).compare.align_by("passing")  # type: ignore[attr-defined]
+        settle(window)
+        found["firings compared"] = cramped(window)
     assert {noun: said for noun, said in found.items() if said} == {}
 
 
@@ -224,6 +235,10 @@ def test_a_sheet_has_the_room_it_needs(
     sheet: QDialog
     if which == "quick_log":
         window.open_quick_log({"number": 12845})
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which == "firing sheet":
+        window.desk.show("program", crowded[1]["program"])
+        window.screen_of("programs").page.print_sheet()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which in OF_FIRINGS:
         window.desk.show("firing", crowded[1]["firing"])
