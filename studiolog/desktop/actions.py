@@ -17,6 +17,8 @@ ACTIONS: tuple[ActionWords, ...] = (
     ActionWords("quick_log", "Journal", "Quick log…", ("Ctrl+L",)),
     ActionWords("log_run", "Journal", "Start a run…", ("Ctrl+Shift+R",)),
     ActionWords("log_firing", "Journal", "Log a firing…", ("Ctrl+Shift+F",)),
+    ActionWords("take_in_logs", "Journal", "Take in a folder of logs…"),
+    ActionWords("logger_folders", "Journal", "Folders the loggers write to…"),
     ActionWords("find", "Journal", "Find…", ("Ctrl+K",)),
     ActionWords("limits", "Journal", "Limits of firings…"),
     ActionWords("new_journal", "Journal", "New journal…"),

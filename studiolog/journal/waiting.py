@@ -444,6 +444,11 @@ def delete_waiting(session: Session, waiting_ids: Sequence[int]) -> None:
         _drop_file(session, file_id)
 
 
+def firing_of_number(session: Session, number: int) -> int | None:
+    """The id of a firing by its number; None if there is none any more."""
+    return session.scalar(select(Firing.id).where(Firing.number == number))
+
+
 def next_firing_number(session: Session) -> int:
     """The number the next firing gets."""
     return next_number(session, Firing.number)

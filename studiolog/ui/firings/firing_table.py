@@ -27,11 +27,11 @@ from PySide6.QtWidgets import (
 )
 
 from studiolog.craft.firing.cones import show_cone
-from studiolog.craft.units import show_quantity
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.compare import Comparing, like_firing
 from studiolog.journal.firing_list import FiringList, FiringRow, list_firings
+from studiolog.ui.firings.energy_lines import say_energy, write_energy
 from studiolog.ui.firings.written import write_heat, write_stamp
 from studiolog.ui.parts.marks import mark_size, paint_mark
 from studiolog.ui.parts.section import EmptyState, PageTitle, primary_button
@@ -166,7 +166,7 @@ class FiringModel(QAbstractTableModel):
             row.computed_interval or "–",
             "",
             str(row.pieces) if row.pieces else "–",
-            show_quantity(row.kwh, "kWh", 1) if row.kwh is not None else "–",
+            write_energy(row.energy),
         )
         return texts[column]
 
@@ -182,6 +182,8 @@ class FiringModel(QAbstractTableModel):
                 f"{told[level.basis]}"
                 for level in row.levels
             )
+        if column == 9:
+            return say_energy(row.energy)
         return None
 
 
@@ -245,7 +247,10 @@ class FiringTable(QWidget):
             "Compare the firings chosen (C): Shift or Ctrl chooses more than one. "
             "One alone is compared with those of its program, or the last ones."
         )
+        self.take_in_button = QPushButton("Take in logs")
+        self.take_in_button.setAccessibleName("Take in logs")
         self.title.add_action(self.words)
+        self.title.add_action(self.take_in_button)
         self.title.add_action(self.compare_button)
         self.title.add_action(self.log_button)
         self.table = _Table()
@@ -270,7 +275,9 @@ class FiringTable(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(32, 0, 32, 0)
         rows.setSpacing(0)
+        self.above = QVBoxLayout()
         rows.addWidget(self.title)
+        rows.addLayout(self.above)
         rows.addWidget(self.table, 1)
         rows.addWidget(self.empty, 1)
         rows.addWidget(self.nothing, 1)

@@ -224,7 +224,10 @@ class LogImport(FiringDialog):
             box.hide()
             box.deleteLater()
         self._questions = {}
-        self.heading.setText(f"{name}: log of firing {self._number}")
+        self.heading.setText(self._head_of(name))
+
+    def _head_of(self, name: str) -> str:
+        return f"{name}: log of firing {self._number}"
 
     def _start(self, work: object) -> None:
         assert callable(work)
@@ -423,16 +426,19 @@ class LogImport(FiringDialog):
             asked = self._questions[open_keys[0]].question.sentence.split(". ")[-1]
             why = f"To save, answer at the right: {asked}"
         else:
-            other = self._desk.read(lambda session: find_log(session, self.sha256()))
-            if other == self._number:
-                why = f"This very file is the log of firing {other} already."
-                if self._choices != Choices():
-                    why = ""  # read otherwise than before: it may replace what was kept
-            elif other is not None:
-                why = f"{self._name} is already the log of firing {other}."
+            why = self._why_known()
         self.why_not.say(why if not busy else "")
         self.keep_button.setEnabled(not why)
         self.keep_button.setToolTip(why)
+
+    def _why_known(self) -> str:
+        """Why a file that was read well can't be kept all the same; empty if it can."""
+        other = self._desk.read(lambda session: find_log(session, self.sha256()))
+        if other is None or (other == self._number and self._choices != Choices()):
+            return ""  # read otherwise than before it may replace what was kept
+        if other == self._number:
+            return f"This very file is the log of firing {other} already."
+        return f"{self._name} is already the log of firing {other}."
 
     def sha256(self) -> str:
         """The hash of the file that is shown."""

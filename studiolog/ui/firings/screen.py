@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.handed_over import local_paths
+from studiolog.desktop.logger_watch import DESCRIBE
 from studiolog.journal.compare import Comparing, read_comparison
 from studiolog.journal.firing_page import (
     EarlierCurve,
@@ -28,10 +30,13 @@ from studiolog.ui.firings.firing_view import FiringView
 from studiolog.ui.firings.left_out_reader import LeftOutReader
 from studiolog.ui.firings.log_import import LogImport
 from studiolog.ui.firings.typed_readings import TypedReadings
+from studiolog.ui.firings.waiting_section import WaitingSection
+from studiolog.ui.firings.waiting_work import WaitingWork
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import ErrorState
 
 _NO_FIRING = 0
+_OF_WAITING = (DESCRIBE, "take in logs", "logger folders", "waiting")
 
 
 class FiringsScreen(Screen):
@@ -41,7 +46,7 @@ class FiringsScreen(Screen):
         {
             "firing", "firing_segment", "curve", "cone_pack", "cone_reading", "kiln", "kiln_level",
             "program", "placement", "piece", "form", "measurement", "inspection", "fault_reading",
-            "picture", "run", "limit",
+            "picture", "run", "limit", "waiting",
         }
     )  # fmt: skip
     title = "Firings"
@@ -58,6 +63,10 @@ class FiringsScreen(Screen):
 
     def _build(self) -> None:
         self.table = FiringTable(self.desk)
+        self.waiting = WaitingSection(self.desk)
+        self.table.above.addWidget(self.waiting)
+        self.waiting_work = WaitingWork(self.desk, self.waiting, self)
+        self.setAcceptDrops(True)
         self.view = FiringView(self.desk)
         self.compare = CompareView(self.desk)
         self.error = ErrorState("", "All firings")
@@ -86,6 +95,10 @@ class FiringsScreen(Screen):
         self.table.opened.connect(self.show_thing)
         self.table.log_asked.connect(self.log_firing)
         self.table.compare_asked.connect(self.compare_firings)
+        self.table.take_in_button.clicked.connect(
+            lambda: self.waiting_work.offer(self.table.take_in_button)
+        )
+        self.waiting_work.shown.connect(self.show_thing)
         self.compare.firing_asked.connect(self.show_thing)
         self.compare.list_asked.connect(lambda: self.show_thing(_NO_FIRING))
         self.error.acted.connect(lambda: self.show_thing(_NO_FIRING))
@@ -114,6 +127,9 @@ class FiringsScreen(Screen):
         ``more`` is "log firing" for the sheet, alone or with the program to be fired, a piece to
         point out in the load, or which firings to compare.
         """
+        if isinstance(more, str) and more in _OF_WAITING:
+            self._show_waiting(row_id, more)
+            return
         self._meant = more if isinstance(more, int) else None
         self._comparing = more if isinstance(more, Comparing) else None
         if row_id != self._firing_id:
@@ -126,6 +142,19 @@ class FiringsScreen(Screen):
             # The frame is still showing this screen: the sheet comes when it stands.
             QTimer.singleShot(0, self, partial(self.log_firing, program_id))
 
+    def _show_waiting(self, waiting_id: int, what: str) -> None:
+        """Show the list, and over it what is asked of logs that come in."""
+        self.show_thing(_NO_FIRING)
+        acts: dict[str, Callable[[], object]] = {
+            DESCRIBE: partial(self.waiting_work.describe, [waiting_id]),
+            "take in logs": self.waiting_work.pick_folder,
+            "logger folders": self.waiting_work.name_folders,
+            "waiting": self.waiting.list.setFocus,
+        }
+        self.waiting.choose(waiting_id)
+        # The frame is still showing this screen: the sheet comes when it stands.
+        QTimer.singleShot(0, self, acts[what])
+
     def reload(self) -> None:
         """Read the list or the page anew."""
         if self._comparing is not None:
@@ -135,8 +164,10 @@ class FiringsScreen(Screen):
         if self._firing_id == _NO_FIRING:
             self._page = None
             self.table.read()
+            self.waiting.read()
             self.stack.setCurrentWidget(self.table)
-            self.table.table.setFocus()
+            if not self.waiting.list.hasFocus():
+                self.table.table.setFocus()
             return
         try:
             page = self.desk.read(partial(read_firing_page, firing_id=self._firing_id))
@@ -231,6 +262,18 @@ class FiringsScreen(Screen):
             (("L",), "log file"),
             (("A",), "log a firing"),
         )
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Qt: folders and files of logs may be dropped on the list."""
+        if self.stack.currentWidget() is self.table and local_paths(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Qt: take in what was dropped."""
+        paths = local_paths(event.mimeData())
+        if paths:
+            event.acceptProposedAction()
+            self.waiting_work.take_in([Path(path) for path in paths])
 
     def _hear_setting(self, key: str) -> None:
         if key == "temperature_unit":

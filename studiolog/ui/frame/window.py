@@ -89,6 +89,8 @@ class Window(QMainWindow):
             "quick_log": lambda: self._answer("quick_log", 0, None),
             "log_run": lambda: self._answer("bench", 0, "start run"),
             "log_firing": lambda: self._answer("firings", 0, "log firing"),
+            "take_in_logs": lambda: self._answer("firings", 0, "take in logs"),
+            "logger_folders": lambda: self._answer("firings", 0, "logger folders"),
             "find": self.top.find_box.setFocus,
             "new_journal": lambda: self.journal_asked.emit("new"),
             "open_journal": lambda: self.journal_asked.emit("open"),
@@ -186,6 +188,14 @@ class Window(QMainWindow):
             yield from self._take_up_bench(desk, page)
         self.meanwhile.end()
         desk.reminders.start()
+        QTimer.singleShot(0, self, self._watch_loggers)
+
+    def _watch_loggers(self) -> None:
+        from studiolog.desktop.logger_watch import LoggerWatch
+
+        watch = LoggerWatch(self.desk, self)
+        self.closed.connect(watch.stop)
+        watch.begin()
 
     def _take_up_bench(self, desk: "Desk", page: "BenchPage") -> Iterator[None]:
         from studiolog.ui.bench.screen import BenchScreen
