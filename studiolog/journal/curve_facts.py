@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from studiolog.craft.firing.cleaning import thin_curve
 from studiolog.craft.firing.cones import ordinal_of, whole_cones
 from studiolog.craft.firing.curve import (
     WHY,
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 ABOVE_C = 1100.0
 COOL_C = 100.0
+_MOST = 60_000
 
 
 @dataclass(frozen=True)
@@ -108,7 +110,7 @@ def facts_of_curve(
     clean = trust_curve if typed else clean_curve
     curve = clean(elapsed_s, temperature_c)
     t, c = curve.elapsed_s, curve.temperature_c
-    summary = summarize(curve)
+    summary = summarize(curve, typed=typed)
     estimate: ConeEstimate | None = None
     passings: tuple[Passing, ...] = ()
     sentences: tuple[str, ...] = ()
@@ -128,7 +130,7 @@ def facts_of_curve(
         float(t[peak_at + int(cool[0])] - t[0]) if cool.size and c[peak_at] > COOL_C else None
     )
     return CurveFacts(
-        peak_c=summary.peak_c,
+        peak_c=float(c.max()),
         duration_s=summary.duration_s,
         above_1100_s=time_above_s(t, c, ABOVE_C),
         to_100_s=to_100_s,
@@ -138,7 +140,7 @@ def facts_of_curve(
         quartz_down=summary.quartz_down,
         cooling_c_per_h=summary.cooling_c_per_h,
         gaps=summary.gaps,
-        readings=summary.readings,
+        readings=int(t.size),
         ends_at_peak=summary.ends_at_peak,
         estimate=estimate,
         sentences=sentences,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from studiolog.craft.evidence.theil_sen import fit_trend
 from studiolog.craft.firing.cleaning import (
     GAP_S,
     WHY,
@@ -103,8 +104,13 @@ def curve_summary(
     return summarize(clean_curve(elapsed_s, temperature_c), target_c)
 
 
-def summarize(curve: CleanCurve, target_c: float | None = None) -> CurveSummary:
-    """:func:`curve_summary` of a curve that is already cleaned."""
+def summarize(
+    curve: CleanCurve, target_c: float | None = None, *, typed: bool = False
+) -> CurveSummary:
+    """:func:`curve_summary` of a curve that is already cleaned.
+
+    Readings ``typed`` by hand have no gaps: straight lines between them are what is meant.
+    """
     import numpy as np
 
     t, c = curve.elapsed_s, curve.temperature_c
@@ -117,14 +123,14 @@ def summarize(curve: CleanCurve, target_c: float | None = None) -> CurveSummary:
         peak_elapsed_s=float(t[peak_at]),
         time_to_peak_s=float(t[peak_at] - t[0]),
         hold_min=hold_near_peak_min(t, c),
-        final_rate_c_per_h=final_rate(t, c),
+        final_rate_c_per_h=final_rate(t, c, typed=typed),
         above_100_s=time_above_s(t, c, 100.0),
         above_573_s=time_above_s(t, c, QUARTZ_INVERSION_C),
         above_1000_s=time_above_s(t, c, 1000.0),
         near_top_s=time_above_s(t, c, top - 50.0),
-        quartz_crossings=find_crossings(t, c, QUARTZ_INVERSION_C),
-        cooling_c_per_h=cooling_rates(t, c),
-        gaps=find_gaps(t, c),
+        quartz_crossings=find_crossings(t, c, QUARTZ_INVERSION_C, typed=typed),
+        cooling_c_per_h=cooling_rates(t, c, typed=typed),
+        gaps=() if typed else find_gaps(t, c),
         readings=int(t.size),
         dropped=int(curve.kept.size - t.size),
         ends_at_peak=bool(c[-1] > peak - HOLD_BAND_C),
@@ -136,29 +142,34 @@ def rate_at(
     temperature_c: ArrayLike,
     at_s: float,
     window_s: float = RATE_WINDOW_S,
+    *,
+    typed: bool = False,
 ) -> float | None:
     """°C/h of a cleaned curve around a moment: the median of all slopes within the window.
 
-    (Theil–Sen: P. K. Sen, J. Am. Stat. Assoc. 63, 1968, p. 1379.) None if there are fewer than
-    three readings, or they cover less than half the window.
+    (Theil–Sen: P. K. Sen, J. Am. Stat. Assoc. 63, 1968, p. 1379.) The window is moved aside at
+    either end and at a gap, never cut: None where the log has no whole window there, as within a
+    gap, or fewer than three readings within an hour.
     """
     import numpy as np
 
     t, c = _arrays(elapsed_s, temperature_c)
-    half = window_s / 2.0
-    # At either end the window is moved inside, never cut in two.
-    middle = min(max(at_s, float(t[0]) + half), max(float(t[-1]) - half, float(t[0]) + half))
-    near = np.flatnonzero(np.abs(t - middle) <= half)
-    if near.size < 3:
-        # A thin log: its nearest three readings, if they lie within an hour.
-        near = np.sort(np.argsort(np.abs(t - at_s), kind="stable")[:3])
-        if near.size < 3 or t[near[-1]] - t[near[0]] > 3600.0:
-            return None
-    if t[near[-1]] - t[near[0]] < half:
+    first, last = (0, t.size - 1) if typed else _stretch_around(t, at_s)
+    if last - first < 2 or t[last] - t[first] < window_s:
         return None
-    if near.size > 120:  # pairs grow with the square; a fast log is thinned
-        near = near[:: near.size // 60]
-    return _slope(t[near], c[near]) * 3600.0
+    half = window_s / 2.0
+    middle = min(max(at_s, float(t[first]) + half), float(t[last]) - half)
+    start = max(first, int(np.searchsorted(t, middle - half + 1e-6, side="right")) - 1)
+    end = min(last, int(np.searchsorted(t, middle + half - 1e-6, side="left")))
+    if end - start < 2:
+        # A thin log: its nearest three readings, if they lie within an hour.
+        near = first + np.argsort(np.abs(t[first : last + 1] - at_s), kind="stable")[:3]
+        start, end = int(near.min()), int(near.max())
+        if t[end] - t[start] > 3600.0:
+            return None
+    stride = max(1, (end - start) // 60)  # pairs grow with the square; a fast log is thinned
+    taken = slice(start, end + 1, stride)
+    return fit_trend(t[taken] - t[start], c[taken]).slope * 3600.0
 
 
 def rates_along(
@@ -190,7 +201,7 @@ def rates_along(
 
 
 def find_crossings(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float, *, typed: bool = False
 ) -> tuple[Crossing, ...]:
     """Each time a cleaned curve passes a temperature, to the second, with the rate there.
 
@@ -208,7 +219,7 @@ def find_crossings(
         at = first + int(np.flatnonzero(above[first + 1 : last + 1] != above[first:last])[-1])
         crossed_s = _when(t, c, at, level_c)
         direction = 1 if above[last] else -1
-        found.append(Crossing(level_c, crossed_s, direction, rate_at(t, c, crossed_s)))
+        found.append(Crossing(level_c, crossed_s, direction, rate_at(t, c, crossed_s, typed=typed)))
     return tuple(found)
 
 
@@ -239,12 +250,17 @@ def hold_near_peak_min(
 
 
 def final_rate(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, over_c: float = 100.0
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    over_c: float = 100.0,
+    *,
+    typed: bool = False,
 ) -> float | None:
     """°C/h over the last 100 °C before the top, where cones are charted by.
 
     From the last time the curve came up through 100 °C under its top to the first time it came
-    within 5 °C of it, so that a hold does not count. None if the curve does not span it.
+    within 5 °C of it, so that a hold does not count. None if the curve does not span it, a gap
+    hides an end of it, or it took less than a quarter of an hour.
     """
     import numpy as np
 
@@ -260,15 +276,20 @@ def final_rate(
     top = at + int(reach[0])
     start_s = _when(t, c, at, start_level)
     top_s = _when(t, c, top - 1, top_level)
-    if top_s <= start_s:
+    hidden = not typed and (_is_hidden(t, at) or _is_hidden(t, top - 1))
+    if hidden or top_s - start_s < RATE_WINDOW_S:
         return None
     return float((top_level - start_level) / (top_s - start_s) * 3600.0)
 
 
 def cooling_rates(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, *, typed: bool = False
 ) -> tuple[tuple[str, float | None], ...]:
-    """Mean cooling rate in °C/h (negative) in each band after the peak; None if not logged."""
+    """Mean cooling rate in °C/h (negative) in each band after the peak.
+
+    None if an end of the band was not logged or lies in a gap, or it was passed in less than a
+    quarter of an hour.
+    """
     import numpy as np
 
     t, c = _arrays(elapsed_s, temperature_c)
@@ -280,8 +301,12 @@ def cooling_rates(
         if c[0] < start or start <= lower or float(c.min()) > lower:
             found.append((name, None))
             continue
-        first = t[0] if upper is None else _when_down(t, c, start)
-        found.append((name, float((lower - start) / (_when_down(t, c, lower) - first) * 3600.0)))
+        first = float(t[0]) if upper is None else _when_down(t, c, start, typed)
+        last = _when_down(t, c, lower, typed)
+        if first is None or last is None or last - first < RATE_WINDOW_S:
+            found.append((name, None))
+        else:
+            found.append((name, (lower - start) / (last - first) * 3600.0))
     return tuple(found)
 
 
@@ -291,11 +316,30 @@ def _arrays(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> tuple[Any, Any]:
     return np.asarray(elapsed_s, dtype=np.float64), np.asarray(temperature_c, dtype=np.float64)
 
 
-def _slope(t: Any, c: Any) -> float:
+def _longest_wait_s(t: Any) -> float:
+    """The wait beyond which a log was silent: ten minutes, or more in a log that is thinner."""
     import numpy as np
 
-    first, second = np.triu_indices(t.size, 1)
-    return float(np.median((c[second] - c[first]) / (t[second] - t[first])))
+    usual = float(np.median(np.diff(t))) if t.size > 1 else 0.0
+    return max(GAP_S + 30.0, 1.5 * usual)
+
+
+def _is_hidden(t: Any, at: int) -> bool:
+    """Whether the log was silent between reading ``at`` and the next."""
+    return bool(t[at + 1] - t[at] > _longest_wait_s(t))
+
+
+def _stretch_around(t: Any, at_s: float) -> tuple[int, int]:
+    """First and last reading of the unbroken stretch a moment lies in; the same one in a gap."""
+    import numpy as np
+
+    cuts = np.flatnonzero(np.diff(t) > _longest_wait_s(t))
+    firsts = np.concatenate(([0], cuts + 1))
+    lasts = np.concatenate((cuts, [t.size - 1]))
+    at = int(np.clip(np.searchsorted(t[firsts], at_s, side="right") - 1, 0, firsts.size - 1))
+    if at_s > t[lasts[at]] and at < firsts.size - 1:
+        return int(lasts[at]), int(lasts[at])
+    return int(firsts[at]), int(lasts[at])
 
 
 def _when(t: Any, c: Any, at: int, level_c: float) -> float:
@@ -304,8 +348,12 @@ def _when(t: Any, c: Any, at: int, level_c: float) -> float:
     return float(t[at] + share * (t[at + 1] - t[at]))
 
 
-def _when_down(t: Any, c: Any, level_c: float) -> float:
+def _when_down(t: Any, c: Any, level_c: float, typed: bool) -> float | None:
+    """When a falling curve first comes down to a level; None where a gap hides it."""
     import numpy as np
 
     at = int(np.flatnonzero(c <= level_c)[0])
-    return float(t[0]) if at == 0 else _when(t, c, at - 1, level_c)
+    if at == 0:
+        return float(t[0])
+    hidden = not typed and _is_hidden(t, at - 1)
+    return None if hidden else _when(t, c, at - 1, level_c)

@@ -154,7 +154,7 @@ def analyse_curve(
     return CurveAnalysis(
         found,
         steps,
-        summarize(kept, target_c),
+        summarize(kept, target_c, typed=typed),
         find_lid_openings(blocks, limits, let_go),
         "" if not segments else "program" if asked is None else "logged",
     )

@@ -31,7 +31,6 @@ _NOISE_TIMES: Final = 12.0
 _MOST_BLOCKS: Final = 5000
 _TAPS_PER_BLOCK: Final = 31
 _SLOPE_POINTS: Final = 60
-_LONG_LOG: Final = 300
 # A clock that is a little off must not turn a wait of ten minutes into a gap.
 _CLOCK_SLACK_S: Final = 30.0
 _THIN_LOG: Final = 1.5
@@ -204,8 +203,7 @@ def merge_lines(t: Any, c: Any) -> list[int]:
 
     sums = _Sums(t, c)
     worth = _worth(t, c)
-    # Pairs to begin with; of a long log fours, since every knot is moved to its place at last.
-    first = np.arange(0, n - 1, 2 if n < _LONG_LOG else 4)
+    first = np.arange(0, n - 1, 2)
     last = np.append(first[1:], n)
     own = sums.off_many(first, last)
     joining = sums.off_many(first[:-1], last[1:]) - own[:-1] - own[1:]

@@ -177,3 +177,28 @@ def test_a_log_cut_off_by_a_falling_zero_loses_the_zero_only():
     found = curve.clean_curve([*t, t[-1] + 60], [*(c + 200), 0.0])
     assert dict(found.dropped) == {"spike": 1}
     assert not found.kept[-1]
+
+
+def test_no_rate_is_told_from_under_a_quarter_of_an_hour_or_over_a_gap():
+    t = np.arange(0.0, 3600.0, 60.0)
+    quick = 20 + t / 3600 * 600  # the last 100 °C in ten minutes
+    assert curve.final_rate(t, quick) is None
+    assert curve.final_rate(t, 20 + t / 3600 * 300) == pytest.approx(300)
+    raku = np.interp(t, [0, 600, 1200, 3600], [900, 900, 100, 60])
+    assert dict(curve.cooling_rates(t, raku))["620 to 540"] is None
+
+    t, c = firing()
+    away = (t < 15 * 3600) | (t > 17.4 * 3600)  # 620 °C falls within the silence, 540 does not
+    bands = dict(curve.cooling_rates(t[away], c[away]))
+    assert bands["620 to 540"] is None
+    assert bands["300 to 100"] == pytest.approx(-76.2, abs=1)
+    assert curve.rate_at(t[away], c[away], 16 * 3600) is None
+    beside = curve.rate_at(t[away], c[away], 15 * 3600 - 120)
+    assert beside == pytest.approx(-76.2, abs=1)
+    # Typed by hand, the line between two readings is what is meant.
+    assert dict(curve.cooling_rates(t[away], c[away], typed=True))["620 to 540"] is not None
+
+
+def test_a_short_log_has_no_rate():
+    t = np.arange(0.0, 700.0, 60.0)
+    assert curve.rate_at(t, 20 + t / 60, 300) is None
