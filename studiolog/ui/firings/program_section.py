@@ -6,15 +6,18 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from studiolog.craft.firing.program import Segment, duration_s, find_problems, peak_c, planned_cone
+from studiolog.craft.firing.program_cautions import ProgramCaution, find_program_cautions
 from studiolog.craft.units import show_duration, show_temperature
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_page import FiringPage
 from studiolog.journal.firings import set_firing_segments
+from studiolog.journal.limits import read_limits
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 from studiolog.problems import UserProblem
 from studiolog.ui.firings.plot_of_page import plan_of
 from studiolog.ui.firings.segment_table import SegmentTable
 from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.program_cautions import CautionRows
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.text import Text
 from studiolog.ui.plots.plot_ticks import Unit
@@ -32,6 +35,7 @@ class ProgramSection(Section):
         self._unit: Unit = "C"
         self.table = SegmentTable()
         self.amounts = Text("", "secondary", tone="ink2", wrap=True)
+        self.cautions = CautionRows()
         self.keep_link = link_button("Keep as a program")
         self.name = LineField("", hint="Name of the program; Enter keeps it")
         self.name.line.setAccessibleName("Name of the program to keep")
@@ -42,6 +46,7 @@ class ProgramSection(Section):
         feet.addStretch(1)
         self.add(self.table)
         self.add(self.amounts)
+        self.add(self.cautions)
         self.add(feet)
         self.table.typed.connect(self._type)
         self.table.kept.connect(self._keep)
@@ -61,6 +66,7 @@ class ProgramSection(Section):
         if not plan:
             self.set_quiet("none yet")
         self._tell_amounts(plan)
+        self._tell_cautions(plan)
         self.keep_link.setEnabled(bool(plan))
 
     def ask_name(self) -> None:
@@ -92,6 +98,7 @@ class ProgramSection(Section):
     def _type(self, segments: tuple[Segment, ...] | None) -> None:
         if segments is not None:
             self._tell_amounts(segments)
+            self._tell_cautions(segments)
         self.typed.emit(segments)
 
     def _keep(self, segments: tuple[Segment, ...]) -> None:
@@ -103,6 +110,16 @@ class ProgramSection(Section):
             f"Change the program of firing {page.number}",
             partial(set_firing_segments, firing_id=page.firing_id, segments=drafts),
         )
+
+    def _tell_cautions(self, plan: tuple[Segment, ...]) -> None:
+        """What to look at before the kiln is lit; once a log is kept it is too late for that."""
+        page = self._page
+        found: list[ProgramCaution] = []
+        if page is not None and page.main_curve is None:
+            limits = self._desk.read(read_limits)
+            told = find_program_cautions(plan, page.kind, page.cone, limits, self._unit)
+            found = [one for one in told if one.weight == "warn"]
+        self.cautions.show_cautions(found)
 
     def _tell_amounts(self, plan: tuple[Segment, ...]) -> None:
         self.amounts.setVisible(bool(plan))
