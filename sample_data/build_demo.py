@@ -20,6 +20,7 @@ from studiolog.photos.store import PhotoStore
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
+from .kiln_upkeep import enter_upkeep
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
 from .studio_setup import set_up_studio
@@ -136,6 +137,7 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         writer = Writer(journal, set_up, firings, outcomes)
         writer.write(runs, stories)
         writer.keep_questions()
+        journal.edit("Note the upkeep", lambda session: enter_upkeep(session, set_up.kilns))
         store = PhotoStore(journal.photo_folder)
         writer.add_photos(runs, _take_in(pictures, drawing(), store))
     finally:

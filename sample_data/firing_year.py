@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,11 +30,16 @@ FIRST_BISQUE = datetime(2025, 11, 22, 7, 20)
 CYCLE_DAYS = 28
 CYCLES = 12
 
-# What a level gets against the sensor, °C. The lower shelf of the big kiln stays behind.
+ELEMENTS_NEW = date(2026, 3, 10)
+"""The big kiln's old elements had gone slow; from this day on it has new ones."""
+
+# What a level gets against the sensor, °C. The lower shelf of the big kiln stays behind; with the
+# old elements, which had gone slow lower down, the top ran further ahead.
 LEVEL_OFFSET_C = {
     (BIG, "top"): 6.0, (BIG, "middle"): 0.5, (BIG, "bottom"): -8.0,
     (SMALL, "upper"): 1.5, (SMALL, "lower"): -2.0,
 }  # fmt: skip
+OLD_OFFSET_C = {**LEVEL_OFFSET_C, (BIG, "top"): 9.5, (BIG, "middle"): 2.0}
 LEVELS = {BIG: ("top", "middle", "bottom"), SMALL: ("upper", "lower")}
 
 
@@ -147,13 +152,23 @@ def plan_firings() -> tuple[FiringPlan, ...]:
                 number=number, cycle=cycle, kiln=kiln, program=program,
                 started_at=started + timedelta(minutes=int(random.integers(-3, 4)) * 5),
                 style=style,
-                wear=round(0.03 + 0.19 * place / len(plans), 3),
+                wear=_wear(kiln, started, place / len(plans)),
                 cones=PROGRAMS[program].kind != "bisque" and number not in _WITHOUT_CONES,
                 interruptions=_TROUBLE.get(number, ()),
                 note=note, lesson=lesson, next_time=next_time,
             )
         )  # fmt: skip
     return tuple(firings)
+
+
+def _wear(kiln: str, started_at: datetime, share: float) -> float:
+    """The share of power the elements have lost: the big kiln's are changed in March."""
+    if kiln == SMALL:
+        return round(0.03 + 0.19 * share, 3)
+    if started_at.date() < ELEMENTS_NEW:
+        return round(0.19 + 0.20 * share, 3)
+    months = (started_at.date() - ELEMENTS_NEW).days / 30
+    return round(0.01 + 0.024 * months, 3)
 
 
 def run_firing(plan: FiringPlan) -> FiringOutcome:
@@ -181,8 +196,9 @@ def run_firing(plan: FiringPlan) -> FiringOutcome:
     log = log_from_reading(reading, content, started_at=plan.started_at)
     sensor = equivalent_cone(fired.elapsed_s, fired.true_c).number
     sensor_c = temperature_of(sensor, 60.0)
+    offsets_c = LEVEL_OFFSET_C if plan.started_at.date() >= ELEMENTS_NEW else OLD_OFFSET_C
     level_cones = {
-        level: number_of(sensor_c + LEVEL_OFFSET_C[plan.kiln, level] + random.normal(0, 1.1), 60.0)
+        level: number_of(sensor_c + offsets_c[plan.kiln, level] + random.normal(0, 1.1), 60.0)
         for level in LEVELS[plan.kiln]
     }
     return FiringOutcome(

@@ -107,9 +107,9 @@ def say_in_cones(offset_c: float) -> str:
         return "as the sensor says"
     way = "hotter" if offset_c > 0 else "cooler"
     whole, part = divmod(quarters, 4)
-    parts = {0: "", 1: "a quarter", 2: "half", 3: "three quarters"}
     if whole == 0:
-        return f"about {parts[part]} {'of a cone' if part != 2 else 'a cone'} {way}"
+        part_words = {1: "a quarter cone", 2: "half a cone", 3: "three quarters of a cone"}
+        return f"about {part_words[part]} {way}"
     count = "a cone" if whole == 1 else f"{whole} cones"
     if part:
         count = f"{whole} {'¼' if part == 1 else '½' if part == 2 else '¾'} cones".replace(

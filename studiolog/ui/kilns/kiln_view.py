@@ -13,7 +13,7 @@ from studiolog.ui.kilns.levels import LevelSection
 from studiolog.ui.kilns.map_section import MapSection
 from studiolog.ui.kilns.sensor_lines import SensorLines
 from studiolog.ui.kilns.tariff_section import TariffSection
-from studiolog.ui.kilns.task_words import due_words
+from studiolog.ui.kilns.task_words import due_words, task_title
 from studiolog.ui.kilns.upkeep_section import UpkeepSection
 from studiolog.ui.kilns.wear_section import WearSection
 from studiolog.ui.parts.fault_rate_sections import (
@@ -120,7 +120,7 @@ class KilnView(ThingPage):
         self._unit = self.desk.settings.temperature_unit
         times = "once" if page.uses.total == 1 else f"{page.uses.total} times"
         fired = f"Kiln, fired {times}" if page.uses.total else "Kiln, never fired"
-        late = ", ".join(f"{line.words} {due_words(line)}" for line in page.tasks.overdue)
+        late = ", ".join(f"{task_title(line)} {due_words(line)}" for line in page.tasks.overdue)
         self.head.quiet.setText(f"{fired}; {late}" if late else fired)
         self.sheet.show_values(vars(page))
         values = dict(vars(page))
@@ -139,6 +139,7 @@ class KilnView(ThingPage):
         self.wear.show_wear(page.wear, page.thermocouple_type, self._unit)
         self.upkeep.show_tasks(page.tasks)
         self.sensor_lines.show_sensor(page.thermocouple_type, page.top_c, self._unit)
+        self.sensor_lines.show_since(page.heat_map.changes)
         self.compare.show_groups(
             [ComparedGroup(level.name, level.group) for level in page.levels if level.group.pieces],
             "No glaze-fired piece with a level yet.",

@@ -21,16 +21,16 @@ HINT = "Arrow keys go through levels and readings, Enter opens the firing."
 
 def map_row(level: MapLevel, counts_from: int) -> MapRow:
     """A level as it is drawn; readings of calibration ``counts_from`` and later count today."""
-    words = level.half_cones
     offset = level.offset
+    count = ""
     if offset is not None:
-        count = offset.readings
-        words += f", {count} {'reading' if count == 1 else 'readings'}"
+        count = "1 reading" if offset.readings == 1 else f"{offset.readings} readings"
         if not offset.calibrated:
-            words += ": too few to trust"
+            count += ": too few to trust"
     return MapRow(
         level.name,
-        words,
+        level.half_cones,
+        count,
         offset.offset_c if offset is not None else None,
         offset.scatter_c if offset is not None else None,
         offset.calibrated if offset is not None else False,

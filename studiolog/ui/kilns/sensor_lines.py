@@ -1,5 +1,7 @@
 """What a thermocouple's letter tells: what it may be off when new, its voltage, cautions."""
 
+from collections.abc import Sequence
+
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiolog.craft.firing.thermocouple import (
@@ -9,8 +11,10 @@ from studiolog.craft.firing.thermocouple import (
     say_tolerance,
     say_voltage,
 )
+from studiolog.journal.calibrations import Change
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
+from studiolog.ui.parts.fields import write_day
 from studiolog.ui.parts.text import Caption, Text
 
 _USUAL_TOP_C = 1200.0
@@ -29,7 +33,7 @@ class SensorLines(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(6)
-        for widget in (self.tolerance, self.voltage, self.care, self.counts):
+        for widget in (self.counts, self.tolerance, self.voltage, self.care):
             rows.addWidget(widget)
 
     def show_sensor(self, typed: str, top_c: float | None, unit: str) -> None:
@@ -46,3 +50,13 @@ class SensorLines(QWidget):
         self.voltage.setText(told)
         self.voltage.setVisible(bool(told))
         self.care.say(METER_CARE if told else "")
+
+    def show_since(self, changes: Sequence[Change]) -> None:
+        """Say from when readings count, whatever started it."""
+        words = ""
+        if changes:
+            newest = changes[-1]
+            why = f", {newest.words}" if newest.task else ", as set here"
+            words = f"As it stands, readings count from {write_day(newest.on)}{why}."
+        self.counts.setText(words)
+        self.counts.setVisible(bool(words))

@@ -8,6 +8,11 @@ def _count(number: int, noun: str) -> str:
     return f"1 {noun}" if number == 1 else f"{number} {noun}s"
 
 
+def task_title(line: TaskLine) -> str:
+    """What a task is called: its note, where it is none of the usual ones."""
+    return line.note if line.task == "other" and line.note else line.words
+
+
 def due_words(line: TaskLine) -> str:
     """When a task is to be done: "after 12 more firings", "overdue by 3 firings, since 3 Oct"."""
     late, open_ = [], []

@@ -17,7 +17,7 @@ from studiolog.journal.kiln_tasks import (
 )
 from studiolog.journal.session import Session
 from studiolog.ui.kilns.task_editor import TaskEditor
-from studiolog.ui.kilns.task_words import done_words, due_words, repeat_words
+from studiolog.ui.kilns.task_words import done_words, due_words, repeat_words, task_title
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.icon import IconButton
@@ -97,14 +97,14 @@ class UpkeepSection(Section):
         )
         if self._page.run(f"Done: {line.words}", edit, self.problem.say):
             desk = self._page.desk
-            desk.notices.say(f"{line.words.capitalize()}: done today.", "Undo", desk.edits.undo)
+            desk.notices.say(f"{_begin(task_title(line))}: done.", "Undo", desk.edits.undo)
 
     def remove(self, line: TaskLine, _checked: bool = False) -> None:
         """Take a task away."""
         edit = partial(remove_task, task_id=line.task_id)
         if self._page.run(f"Remove task: {line.words}", edit, self.problem.say):
             desk = self._page.desk
-            desk.notices.say(f"{line.words.capitalize()} is removed.", "Undo", desk.edits.undo)
+            desk.notices.say(f"Removed: {task_title(line)}.", "Undo", desk.edits.undo)
 
     def _edit(self, line: TaskLine | None) -> None:
         self._editing = line
@@ -149,20 +149,21 @@ class UpkeepSection(Section):
     def _show_row(self, place: int, line: TaskLine) -> None:
         words = QVBoxLayout()
         words.setSpacing(0)
-        words.addWidget(Text(line.words.capitalize(), "body", 600, wrap=True))
+        words.addWidget(Text(_begin(task_title(line)), "body", 600, wrap=True))
         todo = line.state != "done"
         told = [due_words(line) if todo else done_words(line)]
         if todo and (again := repeat_words(line)):
             told.append(again)
         words.addWidget(
-            Text("; ".join(told).capitalize(), "secondary", tone=_TONES[line.state], wrap=True)
+            Text(_begin("; ".join(told)), "secondary", tone=_TONES[line.state], wrap=True)
         )
-        if line.note:
+        if line.note and line.note != task_title(line):
             words.addWidget(Text(line.note, "secondary", tone="ink2", wrap=True))
         self._grid.addLayout(words, place, 0)
         buttons = QHBoxLayout()
         buttons.setSpacing(0)
-        called = f"{line.words}, {told[0]}"
+        called = f"{task_title(line)}, {told[0]}"
+        buttons.addStretch(1)
         if todo:
             done = QPushButton("Done")
             done.setAccessibleName(f"Done today: {called}")
@@ -176,3 +177,8 @@ class UpkeepSection(Section):
         buttons.addWidget(change)
         buttons.addWidget(drop)
         self._grid.addLayout(buttons, place, 1, Qt.AlignmentFlag.AlignTop)
+
+
+def _begin(words: str) -> str:
+    """A sentence's capital; the names of months keep theirs."""
+    return words[:1].upper() + words[1:]

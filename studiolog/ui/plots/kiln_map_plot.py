@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiolog.craft.units import show_temperature_step
 from studiolog.desktop import theme, tokens
+from studiolog.ui.parts.typed import write_day
 from studiolog.ui.plots.plot_brushwork import TextLine, draw_line_of_text, ink, pen, px
 from studiolog.ui.plots.plot_ticks import Unit, nice_step, shown_rate, stored_rate, write_signed
 
@@ -43,6 +44,7 @@ class MapRow:
 
     name: str
     words: str
+    count: str
     offset_c: float | None
     scatter_c: float | None
     trusted: bool
@@ -55,7 +57,7 @@ class MapRow:
         told = f"{self.name}: {show_temperature_step(self.offset_c, unit)}"
         if self.scatter_c is not None:
             told += f" ±{show_temperature_step(self.scatter_c, unit).lstrip('+')}"
-        return f"{told}, {self.words}."
+        return f"{told}, {self.words}, {self.count}."
 
 
 @dataclass(frozen=True)
@@ -124,7 +126,7 @@ class KilnMapPlot(QWidget):
 
     def _describe(self) -> None:
         sentences = [row.sentence(self._unit) for row in self._rows]
-        sentences += [f"{on:%-d %b %Y}: {what}." for on, what in self._changes]
+        sentences += [f"{write_day(on)}: {what}." for on, what in self._changes]
         reading = self.selected()
         if reading is not None and self._at is not None:
             sentences.insert(0, self._say(self._at[0], reading))
@@ -134,7 +136,7 @@ class KilnMapPlot(QWidget):
         step = show_temperature_step(reading.offset_c, self._unit)
         ended = "" if reading.counts else ", a calibration that has ended"
         name = self._rows[row].name
-        return f"{name}, firing {reading.number}, {reading.at:%-d %b %Y}: {step}{ended}."
+        return f"{name}, firing {reading.number}, {write_day(reading.at.date())}: {step}{ended}."
 
     # Keys and the mouse
 
@@ -249,7 +251,7 @@ class KilnMapPlot(QWidget):
                 QRectF(px(8), top + px(64), wide - px(16), px(42)),
             )
         top = px(26) + number * px(60)
-        name = px(168)
+        name = min(max(line.width() for row in self._rows for line in _lines_of(row)), 0.4 * wide)
         left = name + px(8)
         axis = (wide - left - px(24)) * 0.42
         return _Room(
@@ -344,13 +346,16 @@ class KilnMapPlot(QWidget):
 
     def _draw_row(self, painter: QPainter, number: int, row: MapRow) -> None:
         room = self._room(number)
-        name = TextLine(row.name.capitalize(), "ink", tokens.BODY, 600)
-        words = TextLine(row.words, "ink2", tokens.SECONDARY)
+        lines = _lines_of(row)
         painter.save()
         painter.setClipRect(room.name)
-        top = room.name.center().y() - (name.height() + words.height()) / 2
-        draw_line_of_text(painter, room.name.left(), top, name)
-        draw_line_of_text(painter, room.name.left(), top + name.height(), words)
+        if self._folded():
+            # Under each other there is no height for three: what it is called, then the rest.
+            lines = [lines[0], TextLine(", ".join(one.text for one in lines[1:]), "ink2")]
+        top = room.name.center().y() - sum(line.height() for line in lines) / 2
+        for line in lines:
+            draw_line_of_text(painter, room.name.left(), top, line)
+            top += line.height()
         painter.restore()
         painter.setPen(pen("line", 1.0))
         painter.drawLine(
@@ -405,3 +410,11 @@ class KilnMapPlot(QWidget):
             painter.setPen(pen("ink", 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawEllipse(spots[self._at[1]], 6, 6)
+
+
+def _lines_of(row: MapRow) -> list[TextLine]:
+    """What stands beside a row: its name, how hot it runs, how many readings say so."""
+    lines = [TextLine(row.name.capitalize(), "ink", tokens.BODY, 600), TextLine(row.words, "ink2")]
+    if row.count:
+        lines.append(TextLine(row.count, "ink3", tokens.CAPTION))
+    return lines

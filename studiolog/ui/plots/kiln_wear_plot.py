@@ -221,9 +221,11 @@ class KilnWearPlot(QWidget):
             painter.setPen(pen(line.colour, 1.25, line.dash))
             painter.drawLine(QPointF(start, y), QPointF(rect.right(), y))
             text = TextLine(line.words, line.colour, tokens.CAPTION)
-            draw_line_of_text(
-                painter, max(start, rect.left()) + 6, y - text.height() - 1, text, "sheet"
-            )
+            # What was when new lies under the later firings: its words go below them, right.
+            new = line is self._lines[0]
+            left = rect.right() - text.width() - 4 if new else max(start, rect.left()) + 6
+            top = y + 1 if new else y - text.height() - 1
+            draw_line_of_text(painter, left, top, text, "sheet")
         if self._trend is not None:
             painter.setPen(pen("ink", 1.5, (8, 3, 2, 3)))
             first, last = self._trend
