@@ -136,7 +136,7 @@ QTableCornerButton::section {{ background: {t.paper}; border: 0;
 
 QTabWidget::pane {{ border: 0; border-top: 1px solid {t.line}; }}
 QTabBar {{ background: transparent; }}
-QTabBar::tab {{ background: transparent; color: {t.ink2}; padding: 8px 0; margin-right: 28px;
+QTabBar::tab {{ background: transparent; color: {t.ink2}; padding: 8px 2px; margin-right: 24px;
     border: 0; border-bottom: 3px solid transparent; font-size: {px(BODY[0])}px;
     font-weight: 500; }}
 QTabBar::tab:hover {{ color: {t.ink}; border-bottom-color: {t.line2}; }}

@@ -100,7 +100,7 @@ class TopBar(QWidget):
             else:
                 self._first.insertWidget(3, self.tabs, 0, Qt.AlignmentFlag.AlignBottom)
         # Beside the rest a tab is as high as the bar: its words level with the others' words.
-        sheet = "" if under else f"QTabBar::tab {{ height: {px(55) - 6}px; padding: 3px 0 0 0; }}"
+        sheet = "" if under else f"QTabBar::tab {{ height: {px(55) - 6}px; padding: 3px 2px 0; }}"
         if sheet != self.tabs.styleSheet():
             self.tabs.setStyleSheet(sheet)
         self._upper.setFixedHeight(px(BUTTON_HEIGHT) + 16 if under else px(55))
