@@ -385,6 +385,8 @@ def _same_plot(old: FiringPage, new: FiringPage) -> bool:
         return False
     if len(old.curves) != len(new.curves):
         return False
+    if old.steps and new.steps and old.steps.limits != new.steps.limits:
+        return False
     return all(
         a.channel == b.channel
         and (a.left_out is None) == (b.left_out is None)

@@ -176,7 +176,8 @@ class SegmentsSection(Section):
             why = laid.program_problem or "No program was set for this firing."
             self.said.setText(f"{why} These are the straight stretches of its curve.")
             self._fill_found(analysis.found, unit)
-        self._fill_figures(analysis.summary, laid.top_c, unit)
+        ended_c = analysis.found[-1].end_c if analysis.found else analysis.summary.peak_c
+        self._fill_figures(analysis.summary, laid.top_c, ended_c, unit)
         if analysis.lids:
             lines = [
                 lid_words(lid, write_clock(started_at, lid.at_s), unit) for lid in analysis.lids
@@ -268,10 +269,12 @@ class SegmentsSection(Section):
         told.addWidget(Words(said, "body", 400, tone), 1, top)
         self.grid.addWidget(holder, line, 4, top)
 
-    def _fill_figures(self, summary: CurveSummary, top_c: float | None, unit: Unit) -> None:
+    def _fill_figures(
+        self, summary: CurveSummary, top_c: float | None, ended_c: float, unit: Unit
+    ) -> None:
         near_c = (summary.peak_c if top_c is None else top_c) - 50.0
         times = [
-            (f"above {show_temperature(level_c, unit)}", show_duration(seconds))
+            (f"above {show_temperature(level_c, unit)}", _about(summary, level_c, seconds))
             for level_c, seconds in (
                 (100.0, summary.above_100_s),
                 (573.0, summary.above_573_s),
@@ -293,7 +296,9 @@ class SegmentsSection(Section):
         ):
             from_words = "the peak" if upper is None else _plain(upper, unit)
             band = f"{from_words} to {show_temperature(lower, unit)}"
-            told = "not logged" if rate_c_per_h is None else show_rate(abs(rate_c_per_h), unit)
+            told = _untold_band(summary, ended_c, upper, lower)
+            if rate_c_per_h is not None:
+                told = show_rate(abs(rate_c_per_h), unit)
             cooling.append((band, told))
         self.cooling.show_lines(cooling)
 
@@ -328,6 +333,25 @@ class _Figures(QWidget):
         self.setAccessibleName(
             f"{self.head.text()}: " + "; ".join(f"{about} {figure}" for about, figure in lines)
         )
+
+
+def _about(summary: CurveSummary, level_c: float, seconds: float) -> str:
+    """A time above a heat; "about" where a gap hides when the curve passed it."""
+    hidden = any((gap.start_c > level_c) != (gap.end_c > level_c) for gap in summary.gaps)
+    return f"about {show_duration(seconds)}" if hidden else show_duration(seconds)
+
+
+def _untold_band(
+    summary: CurveSummary, ended_c: float, upper_c: float | None, lower_c: float
+) -> str:
+    """Why a band of the cooling has no rate."""
+    if summary.peak_c <= max(lower_c, upper_c or lower_c):
+        return "never so hot"
+    if ended_c > lower_c:
+        return "not logged"
+    ends = [end for end in (upper_c, lower_c) if end is not None]
+    hidden = any(gap.end_c < end < gap.start_c for gap in summary.gaps for end in ends)
+    return "hidden by a gap" if hidden else "too quick to tell a rate"
 
 
 def _plain(temperature_c: float, unit: Unit) -> str:
