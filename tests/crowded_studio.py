@@ -10,6 +10,7 @@ from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
+from studiolog.journal.hand_readings import add_reading, set_reminder
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.opening import Journal
@@ -107,6 +108,18 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
             log_firing(session, _firing(kiln, program, levels, datetime(2026, 9, 30, 6, 45), week))
             for week in range(3)
         ]
+        running = log_firing(
+            session,
+            FiringDraft(
+                kiln_id=kiln,
+                program_id=program,
+                started_at=datetime.now().replace(microsecond=0) - timedelta(hours=3),
+            ),
+        )
+        for at_h, heat_c in ((0, 20), (1, 80), (2, 150)):
+            read_at = datetime.now().replace(microsecond=0) - timedelta(hours=3 - at_h, seconds=-1)
+            add_reading(session, running, read_at, heat_c, "all switches one up, lid still ajar")
+        set_reminder(session, running, 1440)
         order = add_order(
             session,
             OrderDraft(
@@ -168,7 +181,7 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
         )
         return {
             "glaze": glaze, "clay": clay, "form": form, "kiln": kiln, "program": program,
-            "firing": firings[-1], "order": order, "run": run, "piece": piece,
+            "firing": firings[-1], "running": running, "order": order, "run": run, "piece": piece,
         }  # fmt: skip
 
     return journal.edit("Crowd the studio", enter).value

@@ -44,20 +44,20 @@ class PlannedFiring:
 
 def list_kilns_of_program(session: Session, program_id: int) -> tuple[tuple[int, str], ...]:
     """(id, name) of the kilns in use, those the program was fired in last first."""
-    fired = dict(
-        session.execute(
+    fired = {
+        row.kiln_id: row.started_at
+        for row in session.execute(
             select(Firing.kiln_id, Firing.started_at)
             .where(Firing.program_id == program_id)
             .order_by(Firing.started_at)
         )
-        .tuples()
-        .all()
-    )
-    kilns = session.execute(
+    }
+    rows = session.execute(
         select(Kiln.id, Kiln.name).where(Kiln.archived.is_(False)).order_by(Kiln.id)
-    ).tuples()
-    long_ago = datetime.min
-    return tuple(sorted(kilns, key=lambda kiln: fired.get(kiln[0], long_ago), reverse=True))
+    )
+    kilns = [(row.id, row.name) for row in rows]
+    kilns.sort(key=lambda kiln: fired.get(kiln[0], datetime.min), reverse=True)
+    return tuple(kilns)
 
 
 def read_planned_program(
