@@ -1,107 +1,149 @@
 """The cursor of a plot of compared firings: a line, a dot on the nearest curve, and its words.
 
-What it says is written into a small picture of its own, so that following the mouse costs one
-copy of it and repaints only what the cursor left and what it covers now.
+Following the mouse must cost next to nothing, so that everything that stays is made once a
+picture (`CursorLook`): pens and fonts, and which columns the main curves cover. A move repaints
+only what the cursor left and what it covers now.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainter, QPixmap, QRegion
+from PySide6.QtCore import QPointF, QRect, QRectF
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QRegion
 
-from studiolog.desktop import tokens
-from studiolog.ui.plots.plot_brushwork import (
-    Frame,
-    draw_dot,
-    font,
-    ink,
-    metrics,
-    pen,
-    px,
-)
+from studiolog.desktop import theme, tokens
+from studiolog.ui.plots.plot_brushwork import Frame, font, ink, metrics, pen, px
 
 _DOT = 7
+_RADIUS = 4.0
 _INSET = 10.0
+_AWAY = 12.0
 
 
-@dataclass(frozen=True, eq=False)
+class CursorLook:
+    """What all cursors of one picture share: its strokes and the room between its main curves.
+
+    ``curves`` are rows of pixels from the top of ``frame``, n x columns, that the words should not
+    cover.
+    """
+
+    def __init__(self, frame: Frame, curves: NDArray[np.float32], width: float) -> None:
+        self.frame, self.width = frame, width
+        self.line: QPen = pen("cobalt", tokens.MARK_LINE)
+        self.rim = QPen(ink("sheet"), 1.5)
+        self.edge: QPen = pen("cobalt", 1.0)
+        self.accent: QColor = ink("cobalt")
+        self.ground: QColor = ink("sheet")
+        self.tone: QColor = ink("ink2")
+        self.heavy: QFont = font(tokens.SECONDARY, 600)
+        self.plain: QFont = font(tokens.SECONDARY)
+        measures = metrics(tokens.SECONDARY)
+        self.line_high = px(tokens.SECONDARY[1] + 2)
+        self.rise = (self.line_high - measures.height()) / 2 + measures.ascent()
+        self._curves = curves
+        self._covered: dict[tuple[int, int], NDArray[np.intp]] = {}
+
+    def place(self, rows: int, wide: float, x: float, dot_y: float | None) -> QRectF:
+        """The box of so many rows of words: beside the line, where it covers least."""
+        high = round(rows * self.line_high + _INSET + 4)
+        rect = self.frame.rect
+        tops = (4, round(rect.height()) - high - 8)
+        best: tuple[int, QRectF] | None = None
+        for left in (x + _AWAY, x - _AWAY - wide):
+            if left < 8 or left + wide > self.width - 8:
+                continue
+            first = max(0, int(left - rect.left()))
+            for top in tops:
+                covered = self._cover(top, high)
+                last = len(covered) - 1
+                count = int(covered[min(last, first + int(wide))] - covered[min(last, first)])
+                if dot_y is not None and top - 8 < dot_y - rect.top() < top + high + 8:
+                    count += 20  # the dot stands close by
+                if best is None or count < best[0]:
+                    best = (count, QRectF(round(left), round(rect.top() + top), wide, high))
+                if not count:
+                    break
+            if best is not None and not best[0]:
+                break
+        if best is not None:
+            return best[1]
+        return QRectF(8, round(rect.top() + 4), wide, high)
+
+    def _cover(self, top: int, high: int) -> NDArray[np.intp]:
+        """Of how many columns from the left the main curves run through a strip, added up."""
+        known = self._covered.get((top, high))
+        if known is None:
+            inside = (self._curves > top - 4) & (self._curves < top + high + 4)
+            sums = np.cumsum(inside.any(axis=0))
+            known = self._covered[(top, high)] = np.concatenate([[0], sums])
+        return known
+
+
+@lru_cache(maxsize=512)
+def _advance(letter: str, weight: int, _text_scale: int) -> float:
+    return metrics(tokens.SECONDARY, weight).horizontalAdvance(letter)
+
+
+def _wide(text: str, weight: int) -> float:
+    """About how wide words are: letter by letter, which needs no layout."""
+    scale = theme.current().text_scale
+    return sum([_advance(letter, weight, scale) for letter in text])
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class CompareCursor:
     """Where everything of the cursor stands, in pixels of the plot."""
 
     x: float
     frames: tuple[Frame, Frame]
     dots: tuple[QPointF, ...]
+    rows: list[str]
     box: QRectF
-    words: QPixmap
+    look: CursorLook
 
     def region(self) -> QRegion:
         """All that it paints on."""
         # One strip for the line and its dots: many small rectangles cost more than their pixels.
-        top = self.frames[0].rect.top() - _DOT
-        high = self.frames[1].rect.bottom() - top + _DOT
-        strip = QRectF(self.x - _DOT, top, 2 * _DOT + 1, high)
-        return QRegion(self.box.toAlignedRect()) + QRegion(strip.toAlignedRect())
+        top = int(self.frames[0].rect.top()) - _DOT
+        high = int(self.frames[1].rect.bottom()) + _DOT - top
+        found = QRegion(int(self.x) - _DOT, top, 2 * _DOT + 2, high)
+        return found.united(self.box.toRect())
 
     def draw(self, painter: QPainter) -> None:
-        painter.setPen(pen("cobalt", tokens.MARK_LINE))
-        for frame in self.frames:
-            painter.drawLine(
-                QPointF(self.x, frame.rect.top()), QPointF(self.x, frame.rect.bottom())
-            )
-        for dot in self.dots:
-            draw_dot(painter, dot, "cobalt")
-        painter.drawPixmap(self.box.topLeft(), self.words)
+        look = self.look
+        painter.setPen(look.line)
+        upper, lower = self.frames[0].rect, self.frames[1].rect
+        painter.drawLine(QPointF(self.x, upper.top()), QPointF(self.x, upper.bottom()))
+        painter.drawLine(QPointF(self.x, lower.top()), QPointF(self.x, lower.bottom()))
+        if self.dots:
+            painter.setPen(look.rim)
+            painter.setBrush(look.accent)
+            for dot in self.dots:
+                painter.drawEllipse(dot, _RADIUS, _RADIUS)
+        box: QRect = self.box.toRect()
+        painter.fillRect(box, look.accent)
+        painter.fillRect(box.adjusted(1, 1, -1, -1), look.ground)
+        left, base = box.left() + _INSET, box.top() + 2 + _INSET / 2 + look.rise
+        painter.setFont(look.heavy)
+        painter.setPen(look.accent)
+        painter.drawText(QPointF(left, base), self.rows[0])
+        painter.setFont(look.plain)
+        painter.setPen(look.tone)
+        for row in self.rows[1:]:
+            base += look.line_high
+            painter.drawText(QPointF(left, base), row)
 
 
-def write_box(rows: list[str], ratio: float) -> QPixmap:
-    """The words as a picture: the first row in the accent, the rest plain."""
-    heavy, plain = metrics(tokens.SECONDARY, 600), metrics(tokens.SECONDARY)
-    wide = max((heavy if n == 0 else plain).horizontalAdvance(text) for n, text in enumerate(rows))
-    high = px(tokens.SECONDARY[1] + 2)
-    width, height = round(wide + 2 * _INSET + 2), round(high * len(rows) + _INSET + 4)
-    picture = QPixmap(round(width * ratio), round(height * ratio))
-    picture.setDevicePixelRatio(ratio)
-    picture.fill(ink("sheet"))
-    painter = QPainter(picture)
-    painter.setPen(pen("cobalt", 1.0))
-    painter.drawRect(QRectF(0.5, 0.5, width - 1, height - 1))
-    rise = (high - plain.height()) / 2 + plain.ascent()
-    for n, text in enumerate(rows):
-        painter.setFont(font(tokens.SECONDARY, 400 if n else 600))
-        painter.setPen(ink("ink2" if n else "cobalt"))
-        painter.drawText(QPointF(_INSET, 2 + _INSET / 2 + n * high + rise), text)
-    painter.end()
-    return picture
-
-
-def place_box(
-    words: QPixmap,
+def lay_out_cursor(
     x: float,
     dots: tuple[QPointF, ...],
-    frame: Frame,
-    width: float,
-    curves: NDArray[np.float32],
-) -> QRectF:
-    """Beside the cursor's line, where it covers least of ``curves``: n rows of pixels from the top
-    of the frame, one a column."""
-    size = words.deviceIndependentSize()
-    tops = (frame.rect.top() + 4, frame.rect.bottom() - size.height() - 8)
-    best: tuple[float, QRectF] | None = None
-    for left in (x + 12, x - 12 - size.width()):
-        if left < 8 or left + size.width() > width - 8:
-            continue
-        first = max(0, int(left - frame.rect.left()))
-        under = curves[:, first : first + int(size.width())]
-        for top in tops:
-            box = QRectF(float(round(left)), float(round(top)), size.width(), size.height())
-            high = top - frame.rect.top()
-            inside = (under > high - 4) & (under < high + size.height() + 4)
-            covered = float(np.count_nonzero(inside))
-            covered += sum(1000.0 for dot in dots if box.adjusted(-8, -8, 8, 8).contains(dot))
-            if best is None or covered < best[0]:
-                best = (covered, box)
-    if best is not None:
-        return best[1]
-    return QRectF(8.0, float(round(tops[0])), size.width(), size.height())
+    rows: list[str],
+    frames: tuple[Frame, Frame],
+    look: CursorLook,
+) -> CompareCursor:
+    """Set a cursor at a column, with its words beside it."""
+    wide = max([_wide(rows[0], 600), *[_wide(row, 400) for row in rows[1:]]])
+    box = look.place(len(rows), round(wide + 2 * _INSET + 4), x, dots[0].y() if dots else None)
+    return CompareCursor(x, frames, dots, rows, box, look)

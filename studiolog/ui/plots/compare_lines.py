@@ -66,9 +66,13 @@ class ComparedLines:
             return np.full_like(self.temperature_c, np.nan)
         return np.asarray(self.temperature_c - self.usual_c.astype(np.float32), dtype=np.float32)
 
+    @cached_property
+    def _places(self) -> dict[int, int]:
+        return {one.firing_id: place for place, one in enumerate(self.lines)}
+
     def row_of(self, firing_id: int | None) -> int | None:
         """Where a firing stands among the lines."""
-        return next((n for n, one in enumerate(self.lines) if one.firing_id == firing_id), None)
+        return self._places.get(firing_id) if firing_id is not None else None
 
     def value(self, row: int, at_s: float) -> float | None:
         """°C of a line at a time of the clock; None where it has no reading."""

@@ -16,7 +16,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiolog.desktop import theme, tokens
-from studiolog.ui.plots.compare_cursor import CompareCursor, place_box, write_box
+from studiolog.ui.plots.compare_cursor import CompareCursor, CursorLook, lay_out_cursor
 from studiolog.ui.plots.compare_lines import ComparedLine, ComparedLines, ComparedReading
 from studiolog.ui.plots.compare_picture import ReadFrame, draw_comparison, read_frame
 from studiolog.ui.plots.compare_sums import nearest_curve
@@ -43,8 +43,6 @@ class ComparePlot(QWidget):
     a double click shows the whole again.
     """
 
-    cursor_moved = Signal(str)
-    """What the cursor reads, as a sentence."""
     picked = Signal(int)
     """The id of the firing that should stand out."""
 
@@ -58,6 +56,7 @@ class ComparePlot(QWidget):
         self._at_s: float | None = None
         self._row: int | None = None
         self._cursor: CompareCursor | None = None
+        self._look: CursorLook | None = None
         self._read: tuple[ReadFrame, ReadFrame] | None = None
         self._picture: QPixmap | None = None
         self._pressed: QPointF | None = None
@@ -170,7 +169,7 @@ class ComparePlot(QWidget):
 
     def redraw(self) -> None:
         """Throw the finished picture away; it is made anew when next painted."""
-        self._picture = self._read = self._cursor = None
+        self._picture = self._read = self._cursor = self._look = None
         self.update()
 
     # Ranges
@@ -248,13 +247,13 @@ class ComparePlot(QWidget):
         self._follow()
         if self._picture is None:
             self.update()
-        else:
-            self._cursor = self._lay_out_cursor()
-            if left is not None:
-                self.update(left.region())
-            if self._cursor is not None:
-                self.update(self._cursor.region())
-        self._describe()
+            return
+        self._cursor = self._lay_out_cursor()
+        if self._cursor is not None:
+            region = self._cursor.region()
+            self.update(region.united(left.region()) if left is not None else region)
+        elif left is not None:
+            self.update(left.region())
 
     def _follow(self) -> None:
         start, end, low, high = self._view
@@ -266,20 +265,20 @@ class ComparePlot(QWidget):
         reading = self.reading()
         if reading is None:
             return None
-        heat, off = self.frames()
+        frames = heat, off = self.frames()
         if not heat.low_s <= reading.at_s <= heat.high_s:
             return None
         dots = []
         if heat.shows(reading.at_s, reading.value_c):
             dots.append(heat.point(reading.at_s, reading.value_c))
-        if reading.usual_c is not None and off.shows(
-            reading.at_s, reading.value_c - reading.usual_c
-        ):
-            dots.append(off.point(reading.at_s, reading.value_c - reading.usual_c))
-        words = write_box(reading.rows(self._unit), self.devicePixelRatioF())
-        x = heat.x(reading.at_s)
-        box = place_box(words, x, tuple(dots), heat, self.width(), self._main_rows())
-        return CompareCursor(x, (heat, off), tuple(dots), box, words)
+        if reading.usual_c is not None:
+            less = reading.value_c - reading.usual_c
+            if off.shows(reading.at_s, less):
+                dots.append(off.point(reading.at_s, less))
+        if self._look is None:
+            self._look = CursorLook(heat, self._main_rows(), self.width())
+        rows = reading.rows(self._unit)
+        return lay_out_cursor(heat.x(reading.at_s), tuple(dots), rows, frames, self._look)
 
     def _main_rows(self) -> Any:
         """Where the chosen curve and what is usual run in the upper plot, in rows of pixels."""
@@ -294,9 +293,7 @@ class ComparePlot(QWidget):
     def _describe(self) -> None:
         reading = self.reading()
         if reading is not None:
-            sentence = reading.sentence(self._unit)
-            self.setAccessibleDescription(sentence)
-            self.cursor_moved.emit(sentence)
+            self.setAccessibleDescription(reading.sentence(self._unit))
             return
         count = len(self._lines.lines)
         self.setAccessibleDescription(
@@ -345,12 +342,10 @@ class ComparePlot(QWidget):
             self._picture = self._make_picture(ratio)
             self._cursor = self._lay_out_cursor()
         for rect in event.region():  # type: ignore[attr-defined]
-            part = QRect(
-                round(rect.x() * ratio),
-                round(rect.y() * ratio),
-                round(rect.width() * ratio),
-                round(rect.height() * ratio),
-            )
+            part = rect
+            if ratio != 1.0:
+                corner, size = rect.topLeft() * ratio, rect.size() * ratio
+                part = QRect(corner, size)
             painter.drawPixmap(rect, self._picture, part)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._cursor is not None:
@@ -402,6 +397,8 @@ class ComparePlot(QWidget):
             self._zoom(1 / _ZOOM if key != Qt.Key.Key_Minus else _ZOOM, None)
         else:
             super().keyPressEvent(event)
+            return
+        self._describe()  # the mouse is not followed in words
 
     def _pick(self) -> None:
         if self._row is not None:

@@ -41,14 +41,12 @@ class FiringCursor:
 
     def region(self) -> QRegion:
         """All that it paints on."""
-        found = QRegion(self.box.adjusted(-3, -3, 3, 3).toAlignedRect())
-        for frame in self.frames:
-            upright = QRectF(self.x - 3, frame.rect.top() - 3, 6, frame.rect.height() + 6)
-            found += QRegion(upright.toAlignedRect())
-        for dot in self.dots:
-            around = QRectF(dot.x() - _DOT, dot.y() - _DOT, 2 * _DOT, 2 * _DOT)
-            found += QRegion(around.toAlignedRect())
-        return found
+        # One strip for the line and its dots: many small rectangles cost more than their pixels.
+        top = self.frames[0].rect.top() - _DOT
+        high = self.frames[-1].rect.bottom() + _DOT - top
+        strip = QRectF(self.x - _DOT, top, 2 * _DOT, high)
+        box = self.box.adjusted(-3, -3, 3, 3)
+        return QRegion(strip.toAlignedRect()).united(box.toAlignedRect())
 
     def draw(self, painter: QPainter) -> None:
         painter.setPen(pen("cobalt", tokens.MARK_LINE))

@@ -43,6 +43,18 @@ def metrics(size: tuple[int, int], weight: int = 400) -> QFontMetricsF:
     return _metrics_at(size, weight, theme.current().text_scale)
 
 
+@lru_cache(maxsize=8192)
+def _width_at(text: str, size: tuple[int, int], weight: int, text_scale: int) -> float:
+    # Figures come again and again under a cursor; to measure them anew is a layout each.
+    return _metrics_at(size, weight, text_scale).horizontalAdvance(text)
+
+
+@lru_cache(maxsize=64)
+def _rise_at(size: tuple[int, int], weight: int, text_scale: int) -> float:
+    measures = _metrics_at(size, weight, text_scale)
+    return (theme.current().px(size[1]) - measures.height()) / 2 + measures.ascent()
+
+
 def px(size: float) -> float:
     """A length that grows with the potter's text scale."""
     return float(theme.current().px(size))
@@ -126,7 +138,7 @@ class TextLine:
 
     def width(self) -> float:
         """Its width in pixels."""
-        return metrics(self.size, self.weight).horizontalAdvance(self.text)
+        return _width_at(self.text, self.size, self.weight, theme.current().text_scale)
 
     def height(self) -> float:
         """Its line height in pixels, grown with the potter's text scale."""
@@ -134,8 +146,7 @@ class TextLine:
 
     def rise(self) -> float:
         """From the top of its line down to where its letters stand."""
-        measures = metrics(self.size, self.weight)
-        return (self.height() - measures.height()) / 2 + measures.ascent()
+        return _rise_at(self.size, self.weight, theme.current().text_scale)
 
 
 def lines_size(lines: Sequence[TextLine]) -> QSizeF:
