@@ -86,6 +86,8 @@ class KilnView(ThingPage):
             )
         )
         sensor.add(self.sensor_lines)
+        sensor.set_link("Limits")
+        sensor.link_opened.connect(lambda: desk.show("limits", 0, "cones"))
         notes = Section("Notes")
         notes.add(self.note)
         safety = Section("Take care")
