@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
 from studiolog.journal.letters import contains
 from studiolog.journal.level_heat import WHOLE_KILN
 from studiolog.journal.writing import next_number
@@ -50,7 +51,7 @@ class FiringRow:
     computed_interval: str
     levels: tuple[LevelLabel, ...]
     pieces: int
-    kwh: float | None
+    energy: FiringEnergy
 
 
 @dataclass(frozen=True)
@@ -133,6 +134,7 @@ def list_firings(
                 row.name, label_of(row.cone), label_between(row.cone_low, row.cone_high), row.basis
             )
         )
+    energies = read_energy_of(session, ids)
     rows: list[FiringRow] = []
     for firing, kiln, program in found:
         curve = curves.get(firing.id)
@@ -158,7 +160,7 @@ def list_firings(
                 interval,
                 tuple(levels.get(firing.id, ())),
                 counts.get(firing.id, 0),
-                firing.kwh,
+                energies[firing.id],
             )
         )
     return FiringList(total, tuple(rows))

@@ -19,6 +19,24 @@ _DASH = "–"
 _SHORT_BASES = {"meter": "by the meter", "duty log": "from logged duty"}
 
 
+def write_energy(energy: FiringEnergy) -> str:
+    """The energy for a list: "62.4 kWh" by the meter, "61 kWh, duty", "51 kWh, estimate"."""
+    used = energy.used
+    if used is None:
+        return _DASH
+    if used.basis == "meter":
+        return show_quantity(used.kwh, "kWh", 1)
+    return f"{show_quantity(used.kwh, 'kWh')}, {'duty' if used.basis == 'duty log' else 'estimate'}"
+
+
+def say_energy(energy: FiringEnergy) -> str:
+    """The energy with how it is known, and its cost, for a tool-tip."""
+    if energy.used is None:
+        return energy.missing[0] if energy.missing else ""
+    cost = energy.cost_value
+    return energy.used.label + (f"; cost {cost:.2f}" if cost is not None else "")
+
+
 def show_energy(figure: Figure, energy: FiringEnergy) -> None:
     """The energy with its basis in words; how it was told is in the tool-tip."""
     used = energy.used
