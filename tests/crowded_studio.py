@@ -28,6 +28,7 @@ from studiolog.journal.pieces import (
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
 from studiolog.journal.tariffs import TariffDraft, add_tariff
 from tests.small_studio import fill_studio
+from tests.waiting_logs import let_logs_wait
 
 LONG_GLAZE = "Rutile breaking over wood ash with a little bone, third sieve"
 LONG_CLAY = "Iron-red sculpture stoneware with fine and coarse molochite"
@@ -179,9 +180,11 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
                 next_time="Wax the gallery before the second coat. " * 5,
             ),
         )
+        waiting = let_logs_wait(session, LONG_KILN)
         return {
             "glaze": glaze, "clay": clay, "form": form, "kiln": kiln, "program": program,
             "firing": firings[-1], "running": running, "order": order, "run": run, "piece": piece,
+            "waiting": waiting[0],
         }  # fmt: skip
 
     return journal.edit("Crowd the studio", enter).value

@@ -22,6 +22,7 @@ from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.hand_readings import add_reading
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.session import Session
+from studiolog.ui.firings.waiting_work import WaitingWork
 from studiolog.ui.frame.bug_sheet import BugSheet
 from studiolog.ui.frame.history_sheet import HistorySheet
 from studiolog.ui.frame.keys_sheet import KeysSheet
@@ -33,6 +34,7 @@ from studiolog.ui.frame.window import Window
 from tests.photo_files import phone_jpeg
 from tests.small_studio import SmallStudio, fill_studio
 from tests.ui import accessibility_tree as tree
+from tests.waiting_logs import let_logs_wait
 
 LOGS = Path(__file__).parents[1] / "transfer" / "logs"
 
@@ -227,6 +229,24 @@ def _read_by_hand(yard: Yard) -> QWidget:
     return yard.window
 
 
+def _waiting(act: Callable[[WaitingWork, list[int]], object]) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        ids = yard.desk.edits.run("Let logs wait", let_logs_wait)
+        yard.desk.show("firings")
+        work = yard.screen("firings").waiting_work  # type: ignore[attr-defined]
+        if act(work, list(ids)) is None and not yard.desk.jobs.is_running("read a waiting log"):
+            shown = [d for d in yard.window.findChildren(QDialog) if d.isVisible()]
+            return shown[0] if shown else yard.window
+        yard.qtbot.waitUntil(
+            lambda: any(d.isVisible() for d in yard.window.findChildren(QDialog)), timeout=8000
+        )
+        for key in ("take in logs", "read a log"):
+            yard.qtbot.waitUntil(lambda key=key: not yard.desk.jobs.is_running(key), timeout=8000)
+        return yard.dialog()
+
+    return scene
+
+
 def _firing_sheet(yard: Yard) -> QWidget:
     yard.desk.show("program", yard.studio.glaze_six)
     yard.screen("programs").page.print_sheet()  # type: ignore[attr-defined]
@@ -279,6 +299,12 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "changing a firing": on_firings("change"),
     "typing readings": on_firings("type_readings"),
     "reading by hand": _read_by_hand,
+    "logs that wait": _waiting(lambda _work, _ids: None),
+    "a log that waits": _waiting(lambda work, ids: work.describe(ids[:1])),
+    "a log that waits and asks": _waiting(lambda work, ids: work.describe(ids[2:])),
+    "logs described together": _waiting(lambda work, ids: work.describe(ids)),
+    "a folder of logs": _waiting(lambda work, _ids: work.take_in([LOGS])),
+    "folders of the loggers": _waiting(lambda work, _ids: work.name_folders()),
     "firing sheet": _firing_sheet,
     "a log file": importing("01_bom_semicolon_comma.csv"),
     "a log file that asks": importing("02_fahrenheit_unlabelled.csv"),

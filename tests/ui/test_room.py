@@ -51,6 +51,10 @@ SHEETS = (
     "log file",
     "typed readings",
     "a firing",
+    "folder of logs",
+    "waiting log",
+    "waiting logs",
+    "logger folders",
     "firing sheet",
     "history",
     "keys",
@@ -59,6 +63,7 @@ SHEETS = (
     "start",
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
+OF_WAITING = ("folder of logs", "waiting log", "waiting logs", "logger folders")
 SIDEWAYS = (MatrixView, PieceGrid)
 """As wide as the question has columns; they are made to be scrolled sideways."""
 SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
@@ -227,10 +232,10 @@ def _log_file(folder: Path) -> Path:
 @pytest.mark.parametrize("which", SHEETS)
 def test_a_sheet_has_the_room_it_needs(
     which: str, scale: int, open_window: Callable[[int], Window],
-    crowded: tuple[Journal, dict[str, int]], tmp_path: Path,
+    crowded: tuple[Journal, dict[str, int]], tmp_path: Path, qtbot: QtBot,
 ) -> None:  # fmt: skip
     window = open_window(scale)
-    window.show_place("firings" if which in OF_FIRINGS else "bench")
+    window.show_place("firings" if which in (*OF_FIRINGS, *OF_WAITING) else "bench")
     settle(window)
     sheet: QDialog
     if which == "quick_log":
@@ -240,6 +245,19 @@ def test_a_sheet_has_the_room_it_needs(
         window.desk.show("program", crowded[1]["program"])
         window.screen_of("programs").page.print_sheet()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which in OF_WAITING:
+        screen = window.screen_of("firings")
+        assert isinstance(screen, FiringsScreen)
+        ids = [line.waiting_id for line in screen.waiting.list.rows()]
+        {
+            "folder of logs": lambda: screen.waiting_work.take_in([_log_file(tmp_path)]),
+            "waiting log": lambda: screen.waiting_work.describe([crowded[1]["waiting"]]),
+            "waiting logs": lambda: screen.waiting_work.describe(ids),
+            "logger folders": screen.waiting_work.name_folders,
+        }[which]()
+        qtbot.waitUntil(lambda: any(one.isVisible() for one in screen.findChildren(QDialog)))
+        qtbot.waitUntil(lambda: not window.desk.jobs.is_running("take in logs"))
+        sheet = next(one for one in screen.findChildren(QDialog) if one.isVisible())
     elif which in OF_FIRINGS:
         window.desk.show("firing", crowded[1]["firing"])
         screen = window.screen_of("firings")

@@ -115,8 +115,9 @@ class DescribeWaiting(FiringSheet):
         self.heading.setText(f"Describe {page.line.name}")
         self.setWindowTitle(self.heading.text())
         self.body.insertLayout(0, self._build_log(desk))
-        self.take_size(608, 760)
         self.hint.hide()
+        page_high = self.body.sizeHint().height() * 100 // theme.current().text_scale
+        self.take_size(608, page_high + 150)
         if self.kiln.chosen() is None:
             self.kiln.setFocus()
 
@@ -135,7 +136,7 @@ class DescribeWaiting(FiringSheet):
             f"peak {write_heat(self._reading.peak_c, unit)}"
         )
         if line.cone:
-            said += f", cone {line.cone}, between {line.interval}"
+            said += f", cone {line.cone}, from {line.interval}"
         words = QVBoxLayout()
         words.setSpacing(4)
         words.addWidget(Text(said + ".", weight=600, wrap=True))

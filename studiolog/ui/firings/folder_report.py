@@ -14,6 +14,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.log_intake import LogIntake, Told
 from studiolog.desktop.tokens import SECONDARY
+from studiolog.transfer.log_folder import natural_order
 from studiolog.ui.firings.dialog import FiringDialog
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.painted_list import PaintedList, PaintedRows, write
@@ -135,6 +136,7 @@ class FolderReport(FiringDialog):
     def _show_end(self, stopped: bool) -> None:
         self.progress.hide()
         self.stop_button.hide()
+        self._told.sort(key=lambda one: natural_order(one.path))
         self._settle(stopped)
         self._refill()
 
@@ -165,6 +167,8 @@ class FolderReport(FiringDialog):
         current = self.list.current_row()
         place = rows.index(current) if current in rows else 0 if rows else -1
         self.list.show_rows(rows, place)
+        if not self.intake.running:
+            self.list.scrollTo(self.list.currentIndex())
 
     def _open(self) -> None:
         told = self.list.current_row()

@@ -23,7 +23,6 @@ from studiolog.journal.waiting import (
     read_waiting_curve,
 )
 from studiolog.ui.firings.written import write_heat, write_stamp
-from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.painted_list import PaintedList, PaintedRows, write
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.plots.curve_sums import thin_to_columns
@@ -67,12 +66,10 @@ class WaitingSection(Section):
         self.aside = link_button("Set aside")
         self.aside.setToolTip("No firing: kept and known again, and asked about no more")
         self.delete = link_button("Delete")
-        acts = QWidget()
-        self.acts = FlowLayout(acts, spacing=16, line_spacing=4)
-        for act in (self.describe, self.aside, self.delete):
-            self.acts.addWidget(act)
+        for at, act in enumerate((self.describe, self.aside, self.delete)):
+            self.head.insertWidget(1 + at, act)
+        self.head.setSpacing(16)
         self.add(self.list)
-        self.add(acts)
         self.list.key_pressed.connect(self._press)
         self.list.doubleClicked.connect(lambda _index: self._press("describe"))
         self.list.selectionModel().selectionChanged.connect(lambda *_: self._settle())
@@ -151,7 +148,8 @@ class WaitingSection(Section):
     def _fit(self) -> None:
         """As high as its lines, a few at most; fewer with larger text."""
         high = theme.current().px(_ROW_HIGH)
-        most = max(2, round(_MOST_ROWS * 100 / theme.current().text_scale))
+        scale = theme.current().text_scale
+        most = 1 if scale > 150 else round(_MOST_ROWS * 100 / scale)
         rows = max(1, min(most, len(self.list.rows())))
         self.list.setFixedHeight(rows * high + 2)
 
@@ -164,7 +162,7 @@ class WaitingSection(Section):
             f"peak {write_heat(line.peak_c, unit)}",
         ]
         if line.cone:
-            parts.append(f"cone {line.cone}, between {line.interval}")
+            parts.append(f"cone {line.cone}, from {line.interval}")
         parts += [f"asks: {question}" for question in line.questions]
         return ", ".join(parts)
 
@@ -186,7 +184,7 @@ class WaitingSection(Section):
         )
         cone = f"cone {line.cone}" if line.cone else "no cone"
         asks = f"{len(line.questions)} to answer" if line.questions else ""
-        under = (asks if narrow and asks else line.interval and f"between {line.interval}") or ""
+        under = (asks if narrow and asks else line.interval and f"from {line.interval}") or ""
         self._write_pair(
             painter,
             QRectF(left + first, box.top(), second - 12, box.height()),
