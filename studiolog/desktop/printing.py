@@ -175,8 +175,14 @@ def _paint_pages(device: QPagedPaintDevice, pages: Sequence[Page], dots_per_inch
     for number, page in enumerate(pages):
         if number:
             device.newPage()
-        paint_page(painter, page, dots_per_inch / 25.4)
+        paint_page(painter, page, _fitted(device, page) * dots_per_inch / 25.4)
     painter.end()
+
+
+def _fitted(device: QPagedPaintDevice, page: Page) -> float:
+    """1, or less where another paper was chosen in the end, so that nothing is cut."""
+    paper = device.pageLayout().fullRect(QPageLayout.Unit.Millimeter)
+    return min(1.0, paper.width() / page.size.wide_mm, paper.height() / page.size.high_mm)
 
 
 def _save(file: FilePath, content: bytes) -> None:

@@ -6,8 +6,8 @@ from pathlib import Path
 import pypdf
 import pytest
 from PySide6.QtCore import QLocale
-from PySide6.QtGui import QFont, QFontMetricsF
-from PySide6.QtPrintSupport import QPrinterInfo
+from PySide6.QtGui import QFont, QFontMetricsF, QPageSize
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
 from PySide6.QtWidgets import QApplication
 
 from studiolog.desktop import printing, theme
@@ -79,6 +79,42 @@ def test_without_a_printer_it_says_so_and_names_the_way_out(
     monkeypatch.setattr(QPrinterInfo, "availablePrinterNames", list)
     with pytest.raises(UserProblem, match=r"No printer is set up.*Save the page as a PDF"):
         printing.print_pages([lay_out_firing_sheet(GLAZE_SIX, A4)])
+
+
+def test_on_another_paper_than_asked_for_nothing_is_cut(
+    qapp: QApplication, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def choose_smaller_paper(dialog: QPrintDialog) -> int:
+        printer = dialog.printer()
+        printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+        printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+        printer.setPageSize(QPageSize(QPageSize.PageSizeId.A5))
+        return int(QPrintDialog.DialogCode.Accepted)
+
+    monkeypatch.setattr(QPrinterInfo, "availablePrinterNames", lambda: ["the one in the shed"])
+    monkeypatch.setattr(QPrintDialog, "exec", choose_smaller_paper)
+    page = lay_out_firing_sheet(GLAZE_SIX, A4)
+    assert printing.print_pages([page])
+    read = pypdf.PdfReader(tmp_path / "printed.pdf")
+    assert len(read.pages) == 1
+    places: list[tuple[float, float]] = []
+    read.pages[0].extract_text(
+        visitor_text=lambda text, cm, tm, _font, _size: (
+            places.append(_place(cm, tm)) if text.strip() else None
+        )
+    )
+    box = read.pages[0].mediabox
+    assert len(places) > 100
+    assert all(0 < x < box.width and 0 < y < box.height for x, y in places)
+
+    monkeypatch.setattr(QPrintDialog, "exec", lambda _dialog: 0)
+    assert not printing.print_pages([page])
+
+
+def _place(cm: list[float], tm: list[float]) -> tuple[float, float]:
+    """Where a piece of text stands on the page, in points."""
+    x, y = tm[4], tm[5]
+    return cm[0] * x + cm[2] * y + cm[4], cm[1] * x + cm[3] * y + cm[5]
 
 
 def test_a_file_is_written_whole_or_not_at_all(qapp: QApplication, tmp_path: Path) -> None:
