@@ -1,6 +1,6 @@
 """The page of a kiln: its map, its wear and its upkeep, by mouse and by keys."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -38,8 +38,8 @@ def note(desk: Desk, studio: SmallStudio, **fields: object) -> int:
     return desk.edits.run("Task", lambda s: add_task(s, studio.kiln, draft, date.today()))
 
 
-def test_the_map_tells_each_level_and_walks_through_its_readings(
-    desk: Desk, studio: SmallStudio, view: KilnView, qtbot: QtBot
+def test_the_map_the_sensor_and_the_wear_are_told_and_walked_through_by_keys(
+    desk: Desk, studio: SmallStudio, screen: KilnsScreen, view: KilnView, qtbot: QtBot
 ) -> None:
     plot = view.map.plot
     told = plot.accessibleDescription()
@@ -58,19 +58,15 @@ def test_the_map_tells_each_level_and_walks_through_its_readings(
     with qtbot.waitSignal(plot.opened) as opened:
         qtbot.keyClick(plot, Qt.Key.Key_Return)
     assert opened.args == ["firing", studio.firings[0]]
+    check_sensor(view)
+    check_wear(view, qtbot)
     desk.settings.temperature_unit = "F"
-    view.show_page(view_page(desk, studio))
+    screen.reload()
     assert "°F" in plot.accessibleDescription()
 
 
-def view_page(desk: Desk, studio: SmallStudio) -> object:
-    from studiolog.journal.kiln_page import read_kiln_page
-
-    return desk.read(lambda s: read_kiln_page(s, studio.kiln))
-
-
-def test_new_elements_end_what_was_read_before(
-    desk: Desk, studio: SmallStudio, view: KilnView
+def test_new_elements_end_what_was_read_before_and_a_new_kiln_says_what_is_missing(
+    desk: Desk, studio: SmallStudio, screen: KilnsScreen, view: KilnView
 ) -> None:
     note(desk, studio, task="elements", done_on=date(2026, 9, 20))
     assert "readings count from 20 Sep 2026, new elements" in view.map.quiet.text()
@@ -79,11 +75,6 @@ def test_new_elements_end_what_was_read_before(
     assert view.wear.quiet.text() == "1 firing since new elements, 20 Sep 2026"
     assert "too few to trust" in view.map.plot.accessibleDescription()
     assert "from 20 Sep 2026, new elements" in view.sensor_lines.counts.text()
-
-
-def test_a_kiln_never_read_and_never_logged_says_what_is_missing(
-    desk: Desk, studio: SmallStudio, screen: KilnsScreen, view: KilnView
-) -> None:
     small = desk.edits.run("Kiln", lambda s: add_kiln(s, KilnDraft(name="Test kiln")))
     screen.show_thing(small)
     assert view.map.nothing.isVisible()
@@ -139,16 +130,17 @@ def test_upkeep_is_noted_changed_done_and_undone_in_place(
     assert rows[0].quiet == "shelf wash overdue"
 
 
-def test_the_thermocouple_says_what_it_may_be_off(view: KilnView) -> None:
+def check_sensor(view: KilnView) -> None:
+    """What the thermocouple may be off when new, and what a meter shows."""
     told = view.sensor_lines
     assert told.tolerance.text().startswith(f"Type K at 1210{THIN}°C, when new: class 1 ends at")
     assert "mV at 1210" in told.voltage.text()
     assert "mains" in told.care.sentence()
 
 
-def test_wear_is_drawn_with_what_it_was_when_new(view: KilnView, qtbot: QtBot) -> None:
+def check_wear(view: KilnView, qtbot: QtBot) -> None:
     """A made-up kiln whose climb has grown by half."""
-    start = view_day()
+    start = datetime(2026, 1, 10, 8)
     work = [
         FiringWork(n, n, start + timedelta(days=n), "six", "Glaze 6", 48.0 + 2.2 * n, 1.0, kwh=60.0)
         for n in range(12)
@@ -167,12 +159,6 @@ def test_wear_is_drawn_with_what_it_was_when_new(view: KilnView, qtbot: QtBot) -
     view.wear.pick.pick("hold")
     assert "0 of 8 firings" in view.wear.trend.text()
     assert plot.selected() is None
-
-
-def view_day() -> object:
-    from datetime import datetime
-
-    return datetime(2026, 1, 10, 8)
 
 
 def test_how_hot_a_level_runs_is_said_in_cones() -> None:
