@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.calibration import LevelOffset
 from studiolog.craft.firing.cones import ordinal_of, show_cone
@@ -28,20 +28,18 @@ from studiolog.craft.firing.what_if import (
     with_handle,
 )
 from studiolog.craft.units import MINUS, show_duration, show_temperature_step
-from studiolog.desktop import theme
 from studiolog.journal.program_kilns import ProgramKiln
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
-from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
-from studiolog.ui.parts.fields import LineField, ProblemLine
+from studiolog.ui.parts.choice import Choice, PickOne
+from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Figure, Section, link_button
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.programs.handle_row import HandleRow
+from studiolog.ui.programs.solve_line import SolveLine
 
-_SHORT: dict[Handle, str] = {"peak": "top", "hold": "hold", "rate": "rate"}
 _NO_KILN = (0, 0)
-_WANTED = 112  # px before scaling, room for the name of a cone
 _NO_TOP = "Type a target above the room, and the top can be turned here."
 
 
@@ -71,17 +69,7 @@ class WhatIfSection(Section):
         self.lasts = Figure("It would take", "–")
         self.told = Caption(wrap=True)
         self.old_chart = CautionLine()
-        self.wanted = LineField("", hint="6, 5½ or 04")
-        self.wanted.line.setAccessibleName("Cone wanted")
-        self.solve_for = SegmentedChoice(
-            "Solve for", [Choice(one, words) for one, words in _SHORT.items()], "123"
-        )
-        self.solve_for.choose("peak")
-        self.solve_button = QPushButton("Solve")
-        self.solve_button.setAccessibleName("Solve for the cone wanted")
-        self.answer = Text("", "secondary", tone="ink2", wrap=True)
-        self.problem = ProblemLine()
-        self.nearest = link_button("Take the nearest")
+        self.solving = SolveLine()
         self.keep_new = QPushButton("Keep as a new program")
         self.keep_here = QPushButton("Change this program")
         self.back = link_button("Back to the program as it is")
@@ -105,43 +93,27 @@ class WhatIfSection(Section):
         figures = FlowLayout(spacing=48, line_spacing=12)
         figures.addWidget(self.amounts)
         figures.addWidget(self.lasts)
-        self.wanted.line.setFixedWidth(theme.current().px(_WANTED))
-        solve = FlowLayout(spacing=8, line_spacing=8)
-        solve.addWidget(Text("Cone wanted", "secondary", 500, "ink2"))
-        solve.addWidget(self.wanted)
-        solve.addWidget(Text("solve for", "secondary", 500, "ink2"))
-        solve.addWidget(self.solve_for)
-        solve.addWidget(self.solve_button)
         keep = FlowLayout(spacing=8, line_spacing=8)
         for button in (self.keep_new, self.keep_here, self.back):
             keep.addWidget(button)
-        near = QHBoxLayout()
-        near.addWidget(self.nearest)
-        near.addStretch(1)
         turning.addLayout(kiln)
         for handle in self.rows.values():
             turning.addWidget(handle)
         turning.addLayout(figures)
         turning.addWidget(self.told)
         turning.addWidget(self.old_chart)
-        turning.addLayout(solve)
-        turning.addWidget(self.answer)
-        turning.addWidget(self.problem)
-        turning.addLayout(near)
+        turning.addWidget(self.solving)
         turning.addLayout(keep)
         turning.addWidget(self.name)
         self.add(self.nothing)
         self.add(self._turning)
-        self.answer.hide()
-        self.nearest.hide()
 
     def _connect(self) -> None:
         for handle, row in self.rows.items():
             row.turned.connect(lambda value, one=handle: self.turn(one, value))
         self.kiln.picked.connect(self._choose_kiln)
-        self.solve_button.clicked.connect(self.solve)
-        self.wanted.line.returnPressed.connect(self.solve)
-        self.nearest.clicked.connect(lambda: self._ask(self._near))
+        self.solving.solve_asked.connect(self._solve)
+        self.solving.near_asked.connect(lambda: self._ask(self._near))
         self.back.clicked.connect(self.go_back)
         self.keep_here.clicked.connect(lambda: self.kept_here.emit(self._asked))
         self.keep_new.clicked.connect(self.ask_name)
@@ -170,14 +142,14 @@ class WhatIfSection(Section):
         other = program[0] != self._program[0]
         self._program = program
         if other:
-            self.wanted.set_text(show_cone(program[2]) if program[2] else "")
-            self._say_answer("")
+            self.solving.wanted.set_text(show_cone(program[2]) if program[2] else "")
+            self.solving.clear()
             self._end_name()
         self._show_kilns(tuple(kilns), other)
         same = not other and tuple(segments) == self._own
         asked = self._asked if same else tuple(segments)
         self._own = tuple(segments)
-        self._ask(asked, forget=not same)
+        self._ask(asked)
 
     def show_typed(self, segments: Sequence[Segment]) -> None:
         """Show the top of a program while it is being typed; what was turned is let go."""
@@ -231,7 +203,7 @@ class WhatIfSection(Section):
         low, high = reach_of(top, handle, self._limits)
         own = value_of(find_top(self._own), handle)
         value = min(max(value, min(low, own)), max(high, own))
-        self._say_answer("")
+        self.solving.clear()
         # Back where it stood, the program's own segments come back, full power among them.
         if round(value, 3) == round(own, 3) and handle == "rate":
             at = top.segment
@@ -240,30 +212,22 @@ class WhatIfSection(Section):
             return
         self._ask(with_handle(self._asked, handle, value))
 
-    def solve(self) -> None:
-        """Find the value of the handle chosen that gives the cone wanted."""
-        handle: Handle = next((one for one in HANDLES if one == self.solve_for.chosen()), "peak")
-        if not self._own:
-            return
-        self.problem.say("")
-        self._say_answer("")
-        if not self.wanted.text():
-            self.problem.say("Type the cone that is wanted, like 6, 5½ or 04.")
-            return
+    def _solve(self, cone: str, chosen: str) -> None:
+        """Find the value of a handle that gives a cone, and turn it there."""
+        handle = next(one for one in HANDLES if one == chosen)
         try:
-            wanted = ordinal_of(self.wanted.text())
+            wanted = ordinal_of(cone)
             found = solve(self._asked, wanted, handle, self._offset(), self._limits, self._unit)
         except OutOfReach as refused:
-            self.problem.say(refused.sentence)
             self._near = refused.nearest.segments
-            self.nearest.show()
+            self.solving.say_problem(refused.sentence, near=True)
             return
         except UserProblem as problem:
-            self.problem.say(problem.sentence)
+            self.solving.say_problem(problem.sentence)
             return
         self._ask(found.segments)
         words = HANDLES[handle]
-        self._say_answer(
+        self.solving.say_answer(
             f"{words[0].upper()}{words[1:]} {found.say(self._unit)}: comes to cone "
             f"{found.estimate.label}, between {found.estimate.interval_label}. "
             "Keep it, or go back."
@@ -271,7 +235,7 @@ class WhatIfSection(Section):
 
     def go_back(self) -> None:
         """Let go of what was turned."""
-        self._say_answer("")
+        self.solving.clear()
         self._ask(self._own)
 
     def ask_name(self) -> None:
@@ -292,10 +256,9 @@ class WhatIfSection(Section):
 
     # How it works
 
-    def _ask(self, segments: tuple[Segment, ...], forget: bool = True) -> None:
+    def _ask(self, segments: tuple[Segment, ...]) -> None:
         self._asked = segments
-        self.nearest.hide()
-        self.problem.say("")
+        self.solving.say_problem("")
         try:
             top, own = find_top(segments), find_top(self._own)
         except UserProblem:
@@ -318,6 +281,8 @@ class WhatIfSection(Section):
         )
         if not changed:
             self._end_name()
+        elif self.name.isVisible() and not self.name.line.isModified():
+            self.name.set_text(self._proposed_name())
         self._tell()
         self.asked.emit(segments if changed else None)
 
@@ -337,7 +302,7 @@ class WhatIfSection(Section):
         if changed:
             words = f"As the program is: cone {before.label}. {words}"
         self.told.setText(words)
-        cone = self.wanted.text() or self._program[2]
+        cone = self.solving.wanted.text() or self._program[2]
         self.old_chart.say(self._say_old_chart(cone, find_top(self._asked).peak_c))
 
     def _say_kiln(self, offset: LevelOffset | None) -> str:
@@ -379,10 +344,6 @@ class WhatIfSection(Section):
         name = f"{self._program[1]}, {show_handle('peak', top.peak_c, self._unit)}{held}"
         return " ".join(name.split())  # a name has plain spaces only
 
-    def _say_answer(self, words: str) -> None:
-        self.answer.setText(words)
-        self.answer.setVisible(bool(words))
-
     def _end_name(self) -> None:
         self.name.hide()
         self.name.set_problem("")
@@ -391,7 +352,7 @@ class WhatIfSection(Section):
         self.kept_new.emit(self.name.text(), self._asked)
 
     def _choose_kiln(self, _chosen: object) -> None:
-        self._say_answer("")
+        self.solving.clear()
         if self._asked:
             self._ask(self._asked)
         self.kiln_chosen.emit(self._spot()[0])

@@ -86,10 +86,13 @@ def test_an_answer_changes_this_program_or_makes_a_new_one_once_kept(
     what_if = view.what_if
     what_if.kiln.choose((0, 0))
     for handle in ("peak", "rate"):
-        what_if.wanted.set_text("5½")
-        what_if.solve_for.pick(handle)
-        what_if.solve_button.click()
-        assert "comes to cone 5 +0.5" in what_if.answer.text() or "6 −0.5" in what_if.answer.text()
+        what_if.solving.wanted.set_text("5½")
+        what_if.solving.handle.pick(handle)
+        what_if.solving.button.click()
+        assert (
+            "comes to cone 5 +0.5" in what_if.solving.answer.text()
+            or "6 −0.5" in what_if.solving.answer.text()
+        )
         what_if.keep_here.click()
         changed = page_of(desk, studio.glaze_six).segments
         assert changed != own.segments
@@ -115,18 +118,18 @@ def test_an_answer_changes_this_program_or_makes_a_new_one_once_kept(
 
 def test_what_is_out_of_reach_or_out_of_date_is_told(desk: Desk, view: ProgramView) -> None:
     what_if = view.what_if
-    what_if.wanted.set_text("14")
-    what_if.solve_for.pick("hold")
-    what_if.solve_button.click()
-    assert "do not bring this to cone 14" in what_if.problem.sentence()
-    what_if.nearest.click()
+    what_if.solving.wanted.set_text("14")
+    what_if.solving.handle.pick("hold")
+    what_if.solving.button.click()
+    assert "do not bring this to cone 14" in what_if.solving.problem.sentence()
+    what_if.solving.nearest.click()
     assert what_if.rows["hold"].slider.value() == 240
-    what_if.wanted.set_text("six")
-    what_if.solve_button.click()
-    assert "There is no cone “six”" in what_if.problem.sentence()
+    what_if.solving.wanted.set_text("six")
+    what_if.solving.button.click()
+    assert "There is no cone “six”" in what_if.solving.problem.sentence()
     what_if.go_back()
     # 1222 °C at 150 °C/h is cone 6 of the chart of large cones replaced in 1996.
-    view.what_if.wanted.set_text("6")
+    view.what_if.solving.wanted.set_text("6")
     view.what_if.turn("peak", 1222)
     assert "that was replaced in 1996" in view.what_if.old_chart.sentence()
     view.what_if.turn("peak", 1223)
