@@ -9,6 +9,7 @@ from studiolog.craft.firing.calibration import describe_spread
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_page import FiringPage
 from studiolog.journal.firings import ConeDraft, PackDraft, set_pack
+from studiolog.journal.limits import read_limits
 from studiolog.ui.firings.level_cones import LevelCones
 from studiolog.ui.parts.section import Hairline, Section
 from studiolog.ui.parts.sight import bring_into_sight
@@ -48,7 +49,8 @@ class ConesSection(Section):
         words = ""
         if len(read) > 1:
             apart = abs(max(read) - min(read))
-            words = f"{apart:.1f} cones between the levels: {describe_spread(read[0], read[-1])}."
+            even = describe_spread(max(read), min(read), self._desk.read(read_limits))
+            words = f"{apart:.1f} cones between the levels: {even}."
         self.spread.setText(words)
         self.spread.setVisible(bool(words))
 

@@ -300,6 +300,11 @@ class KilnMapPlot(QWidget):
         shown = shown_rate(most, self._unit)
         step = nice_step(2 * shown, max(2, int(first.width() / px(48))))
         count = int(shown / step)
+        unit = f"°{self._unit}"
+        cool = TextLine("← cooler", "ink3", tokens.CAPTION)
+        hot = TextLine(f"hotter, {unit} →", "ink3", tokens.CAPTION)
+        # Folded, the strip stands under the axis: its numbers go above it, between these words.
+        between = (first.left() + cool.width() + 8, first.right() - hot.width() - 8)
         bottom = last.bottom() + 2
         for n in range(-count, count + 1):
             x = first.center().x() + stored_rate(n * step, self._unit) / most * first.width() / 2
@@ -307,12 +312,12 @@ class KilnMapPlot(QWidget):
             for number in range(len(self._rows)):
                 room = self._room(number).axis
                 painter.drawLine(QPointF(x, room.top()), QPointF(x, room.bottom()))
+            text = TextLine(write_signed(n * step), "ink3", tokens.CAPTION)
+            ends = (x - text.width() / 2, x + text.width() / 2)
             if not self._folded():
-                text = TextLine(write_signed(n * step), "ink3", tokens.CAPTION)
-                draw_line_of_text(painter, x - text.width() / 2, bottom, text)
-        unit = f"°{self._unit}"
-        cool = TextLine("← cooler", "ink3", tokens.CAPTION)
-        hot = TextLine(f"hotter, {unit} →", "ink3", tokens.CAPTION)
+                draw_line_of_text(painter, ends[0], bottom, text)
+            elif ends[0] > between[0] and ends[1] < between[1]:
+                draw_line_of_text(painter, ends[0], px(4), text)
         draw_line_of_text(painter, first.left(), px(4), cool)
         draw_line_of_text(painter, first.right() - hot.width(), px(4), hot)
 

@@ -198,6 +198,10 @@ def test_cones_go_in_and_out_of_a_pack_and_contradictions_are_said(yard: Any) ->
     row.say("7", "flat")
     assert not row.contradiction.isHidden()
     assert "swapped" in row.contradiction.text()
+    kept = stored(yard, yard.logged).levels[2].cones
+    row.say("7", "190")
+    assert row.lines()[-1].accessibleDescription().startswith("A cone cannot be bent 190°")
+    assert stored(yard, yard.logged).levels[2].cones == kept, "refused, and nothing is lost"
     row.remove_cone("4")
     assert [c.cone for c in stored(yard, yard.logged).levels[2].cones] == ["7"]
     assert row.contradiction.isHidden()
