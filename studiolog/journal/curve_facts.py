@@ -110,7 +110,9 @@ def facts_of_curve(
     clean = trust_curve if typed else clean_curve
     curve = clean(elapsed_s, temperature_c)
     t, c = curve.elapsed_s, curve.temperature_c
-    summary = summarize(curve, typed=typed)
+    # What is told at a glance needs no more readings than a screen has columns, many times over.
+    glance = trust_curve(*thin_curve(t, c, _MOST)) if t.size > _MOST else curve
+    summary = summarize(glance, typed=typed)
     estimate: ConeEstimate | None = None
     passings: tuple[Passing, ...] = ()
     sentences: tuple[str, ...] = ()

@@ -18,6 +18,8 @@ _HEADER = struct.Struct("<2sBBBI")  # magic, version, time step code, temperatur
 _TIME_STEPS = (1.0, 0.001, 0.000001)
 _TEMPERATURE_STEPS = (0.1, 0.01, 0.001, 0.000001)
 _ESCAPE = -32768
+# The last few bytes of a very long log are not worth a wait.
+_MANY = 200_000
 _MISSING = np.iinfo(np.int64).min
 
 
@@ -54,7 +56,7 @@ def pack_readings(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> bytes:
         )
     )
     header = _HEADER.pack(_MAGIC, _VERSION, time_code, temperature_code, times.size)
-    return header + zlib.compress(body, 9)
+    return header + zlib.compress(body, 9 if times.size < _MANY else 6)
 
 
 def unpack_readings(blob: bytes) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

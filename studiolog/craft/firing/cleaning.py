@@ -42,6 +42,8 @@ _SMALLEST_SPIKE_C: Final = 10.0
 _ISLAND_STEP_C: Final = 100.0
 _ISLAND_S: Final = 3600.0
 _TAPS: Final = 4
+# A log of more readings is looked over in blocks before any reading is tried by itself.
+_DENSE: Final = 50_000
 # A log that is rough all over must not lose half its readings.
 _NOISE_TIMES: Final = 8.0
 _COLDEST_ROOM_C: Final = 5.0
@@ -131,11 +133,10 @@ def clean_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
         )
     kept = np.zeros(raw_t.size, dtype=np.bool_)
     kept[index] = True
-    if reasons:
-        why = tuple(reasons.get(at, "") for at in range(raw_t.size))
-    else:
-        why = ("",) * raw_t.size
-    return CleanCurve(t, c, raw_t, raw_c, kept, why)
+    why = [""] * raw_t.size
+    for at, reason in reasons.items():
+        why[at] = reason
+    return CleanCurve(t, c, raw_t, raw_c, kept, tuple(why))
 
 
 def find_gaps(
@@ -172,6 +173,12 @@ def _spikes(t: Floats, c: Floats) -> Bools | None:
     np.add.at(mark, np.maximum(jumps - reach, 0), 1.0)
     np.add.at(mark, np.minimum(jumps + reach + 2, t.size), -1.0)
     tried = np.flatnonzero(np.cumsum(mark[:-1]) > 0.0)
+    chord = c[:-2] + (c[2:] - c[:-2]) * (t[1:-1] - t[:-2]) / (t[2:] - t[:-2])
+    off_chord = np.abs(c[1:-1] - chord)
+    noise = float(np.median(off_chord))
+    limit = max(_SMALLEST_SPIKE_C, _NOISE_TIMES * noise)
+    if t.size > _DENSE:
+        tried = tried[_off_middles(t, c, typical)[tried] > limit / 2.0]
     off = np.full(t.size, np.inf)
     offsets = np.arange(1, _TAPS + 1) * spread
     later = tried[tried >= reach]
@@ -181,11 +188,7 @@ def _spikes(t: Floats, c: Floats) -> Bools | None:
     if earlier.size:
         beyond = _off_lines(t, c, earlier, earlier[:, None] + offsets)
         off[earlier] = np.minimum(off[earlier], beyond)
-    chord = c[:-2] + (c[2:] - c[:-2]) * (t[1:-1] - t[:-2]) / (t[2:] - t[:-2])
-    off_chord = np.abs(c[1:-1] - chord)
     off[1:-1] = np.minimum(off[1:-1], off_chord)
-    noise = float(np.median(off_chord))
-    limit = max(_SMALLEST_SPIKE_C, _NOISE_TIMES * noise)
     suspect: Bools = np.zeros(t.size, dtype=np.bool_)
     suspect[tried] = off[tried] > limit
     if not bool(suspect.any()):
@@ -212,6 +215,47 @@ def _spikes(t: Floats, c: Floats) -> Bools | None:
             # come back to; only upwards would be unbelievable.
             bad[at] = False
     return bad
+
+
+def _off_middles(t: Floats, c: Floats, typical: float) -> Floats:
+    """How far readings of a dense log are from the line through the medians of its blocks.
+
+    Half a window a block: what lies on that line need not be tried against its neighbours.
+    """
+    import numpy as np
+
+    block = max(2, round(WINDOW_S / (2.0 * max(typical, 1e-9))))
+    whole = t.size // block * block
+    if whole < 3 * block:
+        return np.full(t.size, np.inf)
+    middles = np.median(c[:whole].reshape(-1, block), axis=1)
+    line: Floats = np.interp(t, np.median(t[:whole].reshape(-1, block), axis=1), middles)
+    return np.abs(c - line)
+
+
+def thin_curve(t: Floats, c: Floats, most: int) -> tuple[Floats, Floats]:
+    """A very long cleaned log by the means of equal handfuls of readings, its ends as they are.
+
+    At most about ``most`` readings; a wait between readings keeps its ends, for no handful reaches
+    over one. A log that is short enough is given back as it is.
+    """
+    import numpy as np
+
+    handful = -(-t.size // most)
+    if handful < 2:
+        return t, c
+    starts = np.arange(0, t.size, handful)
+    steps = np.diff(t)
+    waits = np.flatnonzero(steps > handful * max(float(np.median(steps)), 1e-9)) + 1
+    starts = np.union1d(starts, waits)
+    counts = np.diff(np.append(starts, t.size))
+    thin_t = np.add.reduceat(t - t[0], starts) / counts + t[0]
+    thin_c = np.add.reduceat(c, starts) / counts
+    between = (thin_t > t[0]) & (thin_t < t[-1])
+    return (
+        np.concatenate((t[:1], thin_t[between], t[-1:])),
+        np.concatenate((c[:1], thin_c[between], c[-1:])),
+    )
 
 
 def _off_lines(t: Floats, c: Floats, at: Any, near: Any) -> Any:

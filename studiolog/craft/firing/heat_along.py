@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from studiolog.craft.firing import cones as chart
-from studiolog.craft.firing.cleaning import CleanCurve, clean_curve
+from studiolog.craft.firing.cleaning import CleanCurve, clean_curve, thin_curve
 from studiolog.craft.firing.equivalent_ramp import (
     crossings_along,
     excess_along,
@@ -99,7 +99,7 @@ def passings_of(curve: CleanCurve, cones: Sequence[str] | None = None) -> list[P
     names = list(chart.whole_cones() if cones is None else cones)
     if t.size < 2 or not names:
         return []
-    t, c = _densify(*_thin(t, c))
+    t, c = _densify(*thin_curve(t, c, _MOST))
     model = fit_model(tuple(chart.parse_cone(name) for name in names))
     kelvin = c + KELVIN
     so_far_c = np.maximum.accumulate(c)
@@ -156,7 +156,7 @@ def along_curve(curve: CleanCurve) -> NDArray[np.float64]:
 
     t, c = curve.elapsed_s, curve.temperature_c
     along = np.full(t.size, np.nan)
-    thin_t, thin_c = _thin(t, c)
+    thin_t, thin_c = thin_curve(t, c, _MOST)
     warm = np.flatnonzero(thin_c >= _COOL_C)
     if t.size < 2 or not warm.size:
         return along
@@ -222,29 +222,6 @@ def say_shares(shares: WorkShares) -> str:
 
 
 # Inside --------------------------------------------------------------------------------------
-
-
-def _thin(t: Any, c: Any) -> tuple[Any, Any]:
-    """A very long log by the means of equal handfuls of readings, its ends as they are.
-
-    A wait between readings keeps its ends: a handful never reaches over one.
-    """
-    import numpy as np
-
-    handful = -(-t.size // _MOST)
-    if handful < 2:
-        return t, c
-    starts = np.arange(0, t.size, handful)
-    waits = np.flatnonzero(np.diff(t) > handful * max(float(np.median(np.diff(t))), 1e-9)) + 1
-    starts = np.union1d(starts, waits)
-    counts = np.diff(np.append(starts, t.size))
-    thin_t = np.add.reduceat(t - t[0], starts) / counts + t[0]
-    thin_c = np.add.reduceat(c, starts) / counts
-    between = (thin_t > t[0]) & (thin_t < t[-1])
-    return (
-        np.concatenate((t[:1], thin_t[between], t[-1:])),
-        np.concatenate((c[:1], thin_c[between], c[-1:])),
-    )
 
 
 def _densify(t: Any, c: Any) -> tuple[Any, Any]:
