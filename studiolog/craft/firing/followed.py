@@ -270,7 +270,7 @@ def _judge_hold(
     c = blocks.temperature_c[place.first : place.last]
     held_min = (place.end_s - place.start_s) / 60.0
     verdict = "followed"
-    if step.hold_min - held_min > limits["missed_hold_min"]:
+    if step.hold_min - held_min > limits["missed_hold_min"] + _unsure_min(place, blocks):
         verdict = "skipped" if held_min < _SKIPPED_SHARE * step.hold_min else "cut_short"
         if ends_here:
             verdict = "broken_off"
@@ -297,6 +297,14 @@ def _judge_hold(
         verdict,
         (),
     )
+
+
+def _unsure_min(place: Place, blocks: Blocks) -> float:
+    """How much longer a hold may have been than a thin log shows: half its waits on both sides."""
+    last = blocks.at_s.size - 1
+    before_s = blocks.at_s[place.first] - blocks.at_s[max(0, place.first - 1)]
+    after_s = blocks.at_s[min(last, place.last)] - blocks.at_s[place.last - 1]
+    return float(before_s + after_s) / 120.0
 
 
 def _untold(number: int, step: Step, verdict: str) -> FollowedStep:

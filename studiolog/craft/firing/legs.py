@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 # Slower than this it trembles rather than grows (judgement).
 _GROWS_C_PER_H: Final = 2.0
+_BEGINS_WITHIN_C: Final = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,7 @@ class Leg:
         part = slice(place.first, place.last)
         self.t, self.c = blocks.at_s[part], blocks.temperature_c[part]
         self._pieces = blocks.piece[part]
+        self._step_s = blocks.step_s
         self._sign = 1.0 if step.kind == "up" else -1.0
         # The knot a leg begins at lies between two blocks; the line there is a hold's or its own.
         self.start_c, self.end_c = float(self.c[0]), float(self.c[-1])
@@ -121,7 +123,10 @@ class Leg:
         if t.size < 2:
             return self.start_c
         level_c, _slope = best_line(t, c)
-        return level_c if abs(level_c - self.start_c) < 20.0 else self.start_c
+        # A leg may begin anywhere between two readings of a thin log.
+        spare_c = 1.5 * (self.step.rate_c_per_h or 0.0) * self._step_s / 3600.0
+        off_c = abs(level_c - self.start_c)
+        return level_c if off_c < max(_BEGINS_WITHIN_C, spare_c) else self.start_c
 
     def _climb_troubles(self) -> list[Trouble]:
         import numpy as np

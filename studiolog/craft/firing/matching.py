@@ -99,7 +99,8 @@ def match_steps(
     costs.append(_after(steps[-1], blocks.temperature_c, slopes))
     # edges[n] is the first block of stage n; the first stage is the wait before the program.
     edges = _cheapest(np.array(costs) * _weights(blocks))
-    times = [_edge_s(blocks, edge) for edge in edges]
+    corners = [None, None, *(step.from_c for step in steps[1:]), steps[-1].target_c, None]
+    times = [_edge_s(blocks, edge, corner_c) for edge, corner_c in zip(edges, corners, strict=True)]
     marks = [times[0][1]]
     for stage in range(1, len(edges) - 1):
         marks.append(_to_knot(times[stage], stage, edges, steps, found, marks[-1]))
@@ -211,8 +212,12 @@ def is_gap(blocks: Blocks, edge: int) -> bool:
     return 0 < edge < blocks.at_s.size and bool(blocks.piece[edge - 1] != blocks.piece[edge])
 
 
-def _edge_s(blocks: Blocks, edge: int) -> tuple[float, float]:
-    """The moment of an edge between blocks: twice the same, or both ends of a silence."""
+def _edge_s(blocks: Blocks, edge: int, corner_c: float | None) -> tuple[float, float]:
+    """The moment of an edge between blocks: twice the same, or both ends of a silence.
+
+    Between the readings of a thin log it is where the curve passes the corner of the program, or
+    the reading that is nearer to it.
+    """
     if edge == 0:
         return blocks.bounds_s[0][0], blocks.bounds_s[0][0]
     if edge == blocks.at_s.size:
@@ -220,8 +225,14 @@ def _edge_s(blocks: Blocks, edge: int) -> tuple[float, float]:
     before, after = int(blocks.piece[edge - 1]), int(blocks.piece[edge])
     if before != after:
         return blocks.bounds_s[before][1], blocks.bounds_s[after][0]
-    middle = float(blocks.at_s[edge - 1] + blocks.at_s[edge]) / 2.0
-    return middle, middle
+    start_s, end_s = float(blocks.at_s[edge - 1]), float(blocks.at_s[edge])
+    share = 0.5
+    if corner_c is not None and blocks.step_s > BLOCK_S:
+        left = float(blocks.temperature_c[edge - 1]) - corner_c
+        right = float(blocks.temperature_c[edge]) - corner_c
+        share = left / (left - right) if left * right < 0.0 else float(abs(right) < abs(left))
+    moment = start_s + share * (end_s - start_s)
+    return moment, moment
 
 
 def _to_knot(

@@ -209,6 +209,15 @@ def test_a_logged_set_point_is_taken_as_it_is() -> None:
     assert analyse_curve(PLAN, t, late).steps[1].verdict == "followed"
 
 
+def test_readings_typed_by_the_hour_accuse_nobody() -> None:
+    hours = np.array([0, 1, 2, 3, 4, 5, 6, 7, 7.5, 8, 8.5, 8.75, 9, 12, 20])
+    drawn, heats = zip(*AS_MEANT, strict=True)
+    told = analyse_curve(PLAN, hours * 3600, np.interp(hours, drawn, heats), typed=True)
+    assert verdicts(told.steps) == ["followed"] * 4 + ["as_it_went"]
+    assert told.steps[1].rate is not None
+    assert told.steps[1].rate.c_per_h == pytest.approx(180, rel=0.02)
+
+
 def test_limits_a_potter_set_are_the_ones_judged_by() -> None:
     t, c = fired(*AS_MEANT)
     late = np.interp(t, t + 600, c)
