@@ -12,25 +12,19 @@ import os
 import sys
 import time
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
 
 from studiolog.journal.opening import Journal
-
-try:
-    import openpyxl
-    import pandas
-except ImportError as missing:
-    sys.exit(
-        f"{missing.name} is needed to compare with a sheet: run make bench, which installs it."
-    )
-
 from tests.bench import (
     amounts,
+    compare_plots,
     curve_plots,
+    kiln_curve,
+    kiln_journal,
     photo_grid,
     photo_import,
     piece_table,
-    questions,
     rates,
     start_up,
 )
@@ -49,16 +43,38 @@ class Bench:
 
     def __init__(self, sizes: list[int], rounds: int) -> None:
         self.rounds = rounds
-        self.studios: list[tuple[int, Path, Journal]] = []
+        self.sizes = sizes
         FOLDER.mkdir(parents=True, exist_ok=True)
-        for size in sizes:
+
+    @cached_property
+    def studios(self) -> list[tuple[int, Path, Journal]]:
+        """A studio of each size, built when a part first asks for it."""
+        found = []
+        for size in self.sizes:
             folder = FOLDER / str(size)
             begin = time.perf_counter()
-            self.studios.append((size, folder, build(folder, size)))
+            found.append((size, folder, build(folder, size)))
             _say(f"a studio of {size} pieces ({time.perf_counter() - begin:.0f} s)")
-        self.journals = [(size, journal) for size, _, journal in self.studios]
+        return found
+
+    @property
+    def journals(self) -> list[tuple[int, Journal]]:
+        """The studios' journals by size."""
+        return [(size, journal) for size, _, journal in self.studios]
+
+    def close(self) -> None:
+        """Let go of the journals that were opened."""
+        for _, _, journal in self.__dict__.get("studios", ()):
+            journal.close()
 
     def questions(self) -> Measured:
+        try:
+            from tests.bench import questions
+        except ImportError as missing:
+            sys.exit(
+                f"{missing.name} is needed to compare with a sheet: run make bench, which installs "
+                "it, or name other parts with --only."
+            )
         return questions.measure_questions(self.journals, FOLDER, self.rounds)
 
     def rates(self) -> Measured:
@@ -87,6 +103,16 @@ class Bench:
     def curves(self) -> Measured:
         return curve_plots.measure_curves(), 0
 
+    def kiln(self) -> Measured:
+        """A curve, a kiln of five thousand firings, and two hundred of them compared."""
+        measured = [
+            kiln_curve.measure_curve(self.rounds),
+            kiln_journal.measure_journal(FOLDER, min(self.rounds, 3)),
+            compare_plots.measure_compare(),
+        ]
+        results = [result for part, _ in measured for result in part]
+        return results, sum(wrong for _, wrong in measured)
+
     def parts(self) -> dict[str, Callable[[], Measured]]:
         return {
             "questions": self.questions,
@@ -98,6 +124,7 @@ class Bench:
             "photos": self.photos,
             "grid": self.grid,
             "curves": self.curves,
+            "kiln": self.kiln,
         }
 
 
@@ -127,9 +154,12 @@ def main() -> int:
         results += measured
         for result in measured:
             print(result.line(), flush=True)
-    for _, journal in bench.journals:
-        journal.close()
-    libraries = {"pandas": pandas.__version__, "openpyxl": openpyxl.__version__}
+    bench.close()
+    libraries = {
+        name: sys.modules[name].__version__
+        for name in ("pandas", "openpyxl", "numpy", "pyqtgraph")
+        if name in sys.modules
+    }
     said = {"wrong": wrong, "libraries": libraries, "results": [one.as_plain() for one in results]}
     REPORT.write_text(json.dumps(said, ensure_ascii=False, indent=1), encoding="utf-8")
     print(f"{wrong} wrong answers; written to {REPORT}.")

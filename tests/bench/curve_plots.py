@@ -15,7 +15,7 @@ from studiolog.ui.plots.firing_plot import FiringPlot, PlotFiring, PlottedCurve
 from tests.bench.result import Result
 
 CURVES, READINGS = 200, 800
-_SIZE = QSize(1000, 760)
+SIZE = QSize(1000, 760)
 _PAN_S = 300.0
 
 
@@ -36,7 +36,7 @@ def make_curves() -> list[tuple[list[float], list[float]]]:
 def show_own(curves: list[tuple[list[float], list[float]]]) -> FiringPlot:
     """The program's plot: one firing, and all the others as those before it."""
     plot = FiringPlot()
-    plot.resize(_SIZE)
+    plot.resize(SIZE)
     (at_s, curve_c), *earlier = curves
     plot.show_firing(
         PlotFiring(
@@ -58,15 +58,22 @@ class PlainPlot(pg.PlotWidget):  # type: ignore[misc]
 
     def __init__(self, curves: list[tuple[list[float], list[float]]]) -> None:
         super().__init__()
-        self.resize(_SIZE)
-        for number, (at_s, curve_c) in enumerate(curves):
+        self.resize(SIZE)
+        self._items = [
             self.plot(at_s, curve_c, pen=pg.intColor(number))
+            for number, (at_s, curve_c) in enumerate(curves)
+        ]
         self._first = curves[0]
         self._upright, self._level = pg.InfiniteLine(angle=90), pg.InfiniteLine(angle=0)
         self._text = pg.TextItem()
         for item in (self._upright, self._level, self._text):
             self.addItem(item, ignoreBounds=True)
         self.show()
+
+    def set_curves(self, curves: list[tuple[list[float], list[float]]]) -> None:
+        """Draw other curves in place of these."""
+        for item, (at_s, curve_c) in zip(self._items, curves, strict=True):
+            item.setData(at_s, curve_c)
 
     def move_cursor_to(self, at_s: float) -> None:
         """Show the first curve's value at a time."""

@@ -6,6 +6,7 @@ rarely. Nothing goes to the history, which grows with what was changed and not w
 """
 
 import hashlib
+import inspect
 import random
 import secrets
 import shutil
@@ -36,13 +37,17 @@ def firings_of(pieces: int) -> int:
     return max(4, pieces // 20)
 
 
-def build(folder: Path, pieces: int, seed: int = 1) -> Journal:
+def build(
+    folder: Path, pieces: int, seed: int = 1, writer: "type[StudioWriter] | None" = None
+) -> Journal:
     """A journal of ``pieces`` pieces in ``folder``; the one already there if it is of today's make.
 
     The mark beside it names the code that wrote it: once records or facts change, it is built anew.
+    ``writer`` writes another studio than this one's.
     """
+    writer = writer or StudioWriter
     mark = folder.with_suffix(".made")
-    made = _made_by(pieces, seed)
+    made = _made_by(pieces, seed, writer)
     if (folder / FILE).is_file() and mark.is_file() and mark.read_text() == made:
         return open_journal(folder)
     mark.unlink(missing_ok=True)
@@ -52,7 +57,7 @@ def build(folder: Path, pieces: int, seed: int = 1) -> Journal:
         driver = connection.connection.driver_connection
         if not isinstance(driver, sqlite3.Connection):
             raise TypeError("a synthetic studio is a SQLite file")
-        _Writer(driver, random.Random(seed), pieces).write()
+        writer(driver, random.Random(seed), pieces).write()
         rebuild_facts(connection)
         connection.exec_driver_sql("ANALYZE")
     with journal.engine.connect() as connection:
@@ -64,9 +69,10 @@ def build(folder: Path, pieces: int, seed: int = 1) -> Journal:
     return journal
 
 
-def _made_by(pieces: int, seed: int) -> str:
+def _made_by(pieces: int, seed: int, writer: "type[StudioWriter]") -> str:
     said = hashlib.sha256(f"{pieces} {seed}".encode())
-    sources = [Path(__file__), _HOUSE / "studiolog/journal/facts.py"]
+    sources = [Path(__file__), Path(inspect.getfile(writer))]
+    sources += [_HOUSE / f"studiolog/journal/{name}.py" for name in ("facts", "curve_fact")]
     sources += sorted((_HOUSE / "studiolog/records").rglob("*.py"))
     sources += [_HOUSE / f"studiolog/{name}.py" for name in ("journal/level_heat", "craft/words")]
     sources.append(_HOUSE / "studiolog/transfer/curve_blob.py")
@@ -75,7 +81,7 @@ def _made_by(pieces: int, seed: int) -> str:
     return said.hexdigest()
 
 
-class _Writer:
+class StudioWriter:
     """Writes the records of one studio, table by table, from one stream of chance."""
 
     def __init__(self, driver: sqlite3.Connection, chance: random.Random, pieces: int) -> None:
@@ -93,7 +99,7 @@ class _Writer:
         self._inspections()
         self._photos()
 
-    def _put(self, name: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+    def put(self, name: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         """Insert rows with the defaults of their record and a version each, a batch at a time."""
         table = Record.metadata.tables[name]
         given = {
@@ -113,28 +119,28 @@ class _Writer:
             self.driver.executemany(text, batch)
 
     def _shelf(self) -> None:
-        self._put("clay", ("id", "name"), ((n, f"Clay {n}") for n in range(1, CLAYS + 1)))
-        self._put(
+        self.put("clay", ("id", "name"), ((n, f"Clay {n}") for n in range(1, CLAYS + 1)))
+        self.put(
             "glaze",
             ("id", "name", "pattern"),
             ((n, f"Glaze {n}", n % 8) for n in range(1, GLAZES + 1)),
         )
-        self._put("form", ("id", "name"), ((n, f"Form {n}") for n in range(1, 9)))
-        self._put("kiln", ("id", "name"), [(1, "Big kiln"), (2, "Test kiln")])
+        self.put("form", ("id", "name"), ((n, f"Form {n}") for n in range(1, 9)))
+        self.put("kiln", ("id", "name"), [(1, "Big kiln"), (2, "Test kiln")])
         levels = [(n, 1 + n // (LEVELS + 1), n, f"level {n}") for n in range(1, 2 * LEVELS + 1)]
-        self._put("kiln_level", ("id", "kiln_id", "position", "name"), levels)
+        self.put("kiln_level", ("id", "kiln_id", "position", "name"), levels)
 
     def _firings(self) -> None:
         cones = [self.chance.choice(CONES) for _ in range(self.firings)]
-        self._put(
+        self.put(
             "firing",
             ("id", "number", "kiln_id", "started_at", "cone", "kind"),
             (
-                (n, n, 1 + (n % 4 == 0), _at(n), cones[n - 1], "glaze")
+                (n, n, 1 + (n % 4 == 0), at(n), cones[n - 1], "glaze")
                 for n in range(1, self.firings + 1)
             ),
         )
-        self._put(
+        self.put(
             "curve",
             (
                 *("id", "firing_id", "channel", "packed", "readings", "duration_s"),
@@ -160,7 +166,7 @@ class _Writer:
 
     def _pieces(self) -> None:
         chance = self.chance
-        self._put(
+        self.put(
             "piece",
             ("id", "number", "clay_id", "form_id", "stage", "made_on"),
             (
@@ -168,7 +174,7 @@ class _Writer:
                 for n in range(1, self.pieces + 1)
             ),
         )
-        self._put(
+        self.put(
             "placement",
             ("piece_id", "firing_id", "level_id"),
             ((n, *self._place(n)) for n in range(1, self.pieces + 1)),
@@ -181,7 +187,7 @@ class _Writer:
         return firing, level + (LEVELS if firing % 4 == 0 else 0)
 
     def _coats(self) -> None:
-        self._put(
+        self.put(
             "layer", ("piece_id", "zone", "position", "glaze_id", "method"), self._every_coat()
         )
 
@@ -197,10 +203,10 @@ class _Writer:
     def _inspections(self) -> None:
         """Four of five pieces are inspected, for two faults; three in ten readings see one."""
         inspected = [n for n in range(1, self.pieces + 1) if self.chance.random() < 0.8]
-        self._put(
+        self.put(
             "inspection", ("id", "piece_id", "looked_on"), ((n, n, _day(n)) for n in inspected)
         )
-        self._put(
+        self.put(
             "fault_reading",
             ("inspection_id", "fault", "severity", "zone"),
             (row for n in inspected for row in self._look(n)),
@@ -217,25 +223,25 @@ class _Writer:
     def _photos(self) -> None:
         moments = ("glazed", "fired", "later")
         count = 3 * self.pieces
-        self._put(
+        self.put(
             "photo",
             ("id", "sha256", "suffix", "name", "width", "height", "byte_count", "taken_at"),
             (
                 (
                     *(n, self.chance.randbytes(32).hex(), ".jpg", f"IMG_{n % 10_000:04}.jpg"),
-                    *(4000, 3000, self.chance.randint(2_000_000, 5_000_000), _at(n // 60)),
+                    *(4000, 3000, self.chance.randint(2_000_000, 5_000_000), at(n // 60)),
                 )
                 for n in range(1, count + 1)
             ),
         )
-        self._put(
+        self.put(
             "picture",
             ("photo_id", "piece_id", "moment"),
             ((n, 1 + (n - 1) // 3, moments[n % 3]) for n in range(1, count + 1)),
         )
 
 
-def _at(day: int) -> str:
+def at(day: int) -> str:
     return f"{_STARTS + timedelta(days=day):%Y-%m-%d %H:%M:%S.000000}"
 
 

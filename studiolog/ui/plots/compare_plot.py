@@ -163,9 +163,25 @@ class ComparePlot(QWidget):
         """Put the cursor at a time, on the curve nearest to a temperature, or on the one held."""
         heat, _off = self.frames()
         if temperature_c is not None:
-            self._point_at(heat.point(at_s, temperature_c))
+            self.point_at(heat.point(at_s, temperature_c))
         elif self._row is not None or self._take_a_row():
             self._put(at_s, self._row)
+
+    def point_at(self, spot: QPointF) -> None:
+        """Put the cursor on the curve nearest to a pixel."""
+        heat, off = self.read_frames()
+        read = off if off.frame.rect.contains(spot) and self._lines.has_usual else heat
+        frame = read.frame
+        row = nearest_curve(
+            read.columns,
+            spot.x() - frame.rect.left(),
+            spot.y() - frame.rect.top(),
+            frame.high,
+            frame.low,
+            frame.rect.height(),
+        )
+        if row is not None:
+            self._put(frame.time_at(spot.x()), row)
 
     def redraw(self) -> None:
         """Throw the finished picture away; it is made anew when next painted."""
@@ -222,21 +238,6 @@ class ComparePlot(QWidget):
         row = self._lines.row_of(self._lines.chosen)
         self._row = row if row is not None else 0 if self._lines.lines else None
         return self._row is not None
-
-    def _point_at(self, spot: QPointF) -> None:
-        heat, off = self.read_frames()
-        read = off if off.frame.rect.contains(spot) and self._lines.has_usual else heat
-        frame = read.frame
-        row = nearest_curve(
-            read.columns,
-            spot.x() - frame.rect.left(),
-            spot.y() - frame.rect.top(),
-            frame.high,
-            frame.low,
-            frame.rect.height(),
-        )
-        if row is not None:
-            self._put(frame.time_at(spot.x()), row)
 
     def _put(self, at_s: float, row: int | None) -> None:
         if row is None or (at_s == self._at_s and row == self._row):
@@ -445,7 +446,7 @@ class ComparePlot(QWidget):
                 self._dragged = QRectF(self._pressed, spot).normalized().intersected(heat.rect)
                 self.update()
         elif heat.rect.contains(spot) or off.rect.contains(spot):
-            self._point_at(spot)
+            self.point_at(spot)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         pressed, dragged = self._pressed, self._dragged
@@ -461,7 +462,7 @@ class ComparePlot(QWidget):
                 self._set_view(start, end, foot, top)
             self.update()
         elif pressed is not None and self._lines.lines:
-            self._point_at(event.position())
+            self.point_at(event.position())
             self._pick()
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
