@@ -321,6 +321,7 @@ def activation_k(cone: str, kind: str = "self-supporting") -> float:
 # Inside --------------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=1024)  # the same few names are read again and again
 def _plain(text: str) -> str:
     plain = text.strip().lower().replace(MINUS, "-").replace("½", ".5")
     plain = re.sub(r"[\s\N{NO-BREAK SPACE}\N{THIN SPACE}\N{NARROW NO-BREAK SPACE}]+", " ", plain)
