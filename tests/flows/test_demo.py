@@ -1,5 +1,6 @@
 """A potter opens the demo and asks it what the year has taught."""
 
+from collections import Counter
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -9,8 +10,10 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from sample_data.build_demo import make_demo
+from sample_data.firing_year import plan_firings, run_firing
 from studiolog.craft.evidence.rates import wilson
 from studiolog.journal.finding import Answer, read_answer, read_names
+from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.orders import list_orders
@@ -271,3 +274,30 @@ def test_what_went_wrong_with_a_log_is_said_beside_its_curve(
     )
     assert row.content
     assert row.flags or "gap" in row.reading_notes or "without" in row.reading_notes
+
+
+def test_energy_is_told_by_meter_duty_and_estimate_at_the_price_of_the_day(
+    demo_journal: Journal,
+) -> None:
+    firing = table("firing")
+
+    def tell(session: Session) -> dict[int, FiringEnergy]:
+        rows = session.execute(select(firing.c.id, firing.c.number)).all()
+        found = read_energy_of(session, [row.id for row in rows])
+        return {row.number: found[row.id] for row in rows}
+
+    told = demo_journal.read(tell)
+    assert all(line.used is not None and line.cost_value is not None for line in told.values())
+    bases = Counter(line.used.basis for line in told.values() if line.used is not None)
+    assert set(bases) == {"meter", "duty log", "estimate"}
+    assert bases["meter"] > 35
+    # What nobody read off a meter comes out near what the kiln truly used.
+    for plan in plan_firings():
+        if plan.number in (72, 86, 90):
+            used = told[plan.number].used
+            assert used is not None
+            assert used.low <= run_firing(plan).kwh <= used.high
+    # In winter a kWh by day was 0.31; since April it is 0.33, and 0.25 about noon.
+    costs = [told[number].cost for number in (49, 94)]
+    prices = [{part.per_kwh for part in cost.parts} for cost in costs if cost is not None]
+    assert prices == [{0.31}, {0.25, 0.33}]
