@@ -12,6 +12,7 @@ from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
 from studiolog.journal.hand_readings import add_reading, set_reminder
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
+from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.opening import Journal
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
@@ -96,6 +97,15 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
                 per_kwh=price, days=days, starts_min=1290, ends_min=360, valid_from=date(2026, 4, 1)
             )
             add_tariff(session, kiln, night)
+        for task, note, done_on in (
+            ("elements", "Nine new ones, the upper two of a heavier wire", date(2026, 9, 1)),
+            ("bricks", "The lid: two corner bricks pinned and cemented", None),
+            ("other", "Ask the electrician about the relay that hums in the third ring", None),
+        ):
+            upkeep = KilnTaskDraft(
+                task=task, note=note, done_on=done_on, due_on=date(2026, 9, 12), repeat_firings=120
+            )
+            add_task(session, kiln, upkeep, date(2026, 9, 2))
         levels = [
             level.level_id
             for line in list_kilns(session)

@@ -20,6 +20,7 @@ from studiolog.journal.compare import Comparing
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.hand_readings import add_reading
+from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.session import Session
 from studiolog.ui.firings.waiting_work import WaitingWork
@@ -247,6 +248,23 @@ def _waiting(act: Callable[[WaitingWork, list[int]], object]) -> Callable[[Yard]
     return scene
 
 
+def _upkeep(yard: Yard) -> QWidget:
+    """A kiln with two washes to do, one of them late, new elements, and a task being noted."""
+
+    def note(session: Session) -> None:
+        for draft in (
+            KilnTaskDraft(task="shelf_wash", after_firings=12, repeat_firings=20),
+            KilnTaskDraft(task="shelf_wash", due_on=date(2026, 1, 2)),
+            KilnTaskDraft(task="elements", done_on=date(2026, 9, 12)),
+        ):
+            add_task(session, yard.studio.kiln, draft, date(2026, 9, 12))
+
+    yard.desk.edits.run("Note upkeep", note)
+    yard.window.show_place("kilns")
+    yard.screen("kilns").page.upkeep.start()  # type: ignore[attr-defined]
+    return yard.window
+
+
 def _firing_sheet(yard: Yard) -> QWidget:
     yard.desk.show("program", yard.studio.glaze_six)
     yard.screen("programs").page.print_sheet()  # type: ignore[attr-defined]
@@ -306,6 +324,7 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "a folder of logs": _waiting(lambda work, _ids: work.take_in([LOGS])),
     "folders of the loggers": _waiting(lambda work, _ids: work.name_folders()),
     "firing sheet": _firing_sheet,
+    "upkeep of a kiln": _upkeep,
     "a log file": importing("01_bom_semicolon_comma.csv"),
     "a log file that asks": importing("02_fahrenheit_unlabelled.csv"),
     "a log file that fails": importing("20_header_only.csv"),
