@@ -1,5 +1,7 @@
 """The programs screen: segments drawn as they are typed, with duration, cone and caution."""
 
+from functools import partial
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -7,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.limits import set_limit
 from studiolog.journal.program_page import ProgramPage, read_program_page
 from studiolog.journal.programs import SegmentDraft
 from studiolog.ui.parts.program_look import ProgramLook
@@ -65,7 +68,9 @@ def test_a_letter_that_is_no_number_leaves_the_drawing(screen: ProgramsScreen) -
     assert "Segment 3: Target must be 1450 or less." in view.grid.problem()
 
 
-def test_a_fast_start_is_cautioned_as_it_is_typed(screen: ProgramsScreen, qtbot: QtBot) -> None:
+def test_a_fast_start_is_cautioned_as_it_is_typed(
+    desk: Desk, screen: ProgramsScreen, qtbot: QtBot
+) -> None:
     view = view_of(screen)
 
     def told() -> dict[str, str]:
@@ -76,6 +81,11 @@ def test_a_fast_start_is_cautioned_as_it_is_typed(screen: ProgramsScreen, qtbot:
     qtbot.waitUntil(lambda: "steam" in told(), timeout=3000)
     assert told()["steam"].startswith("Segment 1 heats at 160\u202f°C/h through 100\u202f°C")
     assert "fumes" in told(), "a bisque wants air"
+    # The limits are the potter's to change, and count at once.
+    view.grid.type_cell(0, 0, "75")
+    assert "steam" in told()
+    desk.edits.run("Limit", partial(set_limit, key="gentle_c_per_h", value=80.0))
+    assert "steam" not in told()
 
 
 def test_fahrenheit_is_only_a_way_of_reading(
