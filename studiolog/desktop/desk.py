@@ -42,7 +42,13 @@ class Desk(QObject):
         self.edits = Edits(journal, self.notices)
         self.pictures = Pictures(str(journal.photo_folder))
         self.drafts = Drafts(state_folder, journal.where)
-        self.reminders = Reminders(journal, self.edits, self.notices, settings, self.show)
+        self.reminders = Reminders(
+            journal,
+            self.edits,
+            self.notices,
+            settings,
+            lambda firing_id: self.show("firing", firing_id, "read by hand"),
+        )
 
     def read(self, question: Callable[[Session], T]) -> T:
         """Answer a question from one consistent view of the journal."""

@@ -7,6 +7,7 @@ reading, so it outlives a restart, and a computer that slept says it once. ``now
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Protocol, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication
@@ -16,8 +17,9 @@ from studiolog.desktop.edits import Edits
 from studiolog.desktop.notices import Notices
 from studiolog.desktop.settings import Settings
 from studiolog.journal.hand_readings import RunningFiring, ask_program, list_watched
-from studiolog.journal.opening import Journal
+from studiolog.journal.session import Session
 
+T = TypeVar("T")
 _LOOK_AGAIN_S = 60.0
 """The clock may be set, and the computer may sleep: never wait longer without a look at it."""
 _TOUCHING = frozenset({"firing", "curve", "firing_segment", "program"})
@@ -32,6 +34,12 @@ class _Said:
     times: int
 
 
+class Reads(Protocol):
+    """Answers questions from the journal, as `Journal` does."""
+
+    def read(self, question: Callable[[Session], T]) -> T: ...
+
+
 class Reminders(QObject):
     """``due`` carries the firing that wants to be read; the notice is said here already.
 
@@ -42,11 +50,11 @@ class Reminders(QObject):
 
     def __init__(
         self,
-        journal: Journal,
+        journal: Reads,
         edits: Edits,
         notices: Notices,
         settings: Settings,
-        show: Callable[[str, int], None],
+        show: Callable[[int], None],
         now: Callable[[], datetime] = datetime.now,
     ) -> None:
         super().__init__()
@@ -111,7 +119,7 @@ class Reminders(QObject):
         self._notices.remind(
             "\n".join(say_due(firing, now, unit) for firing in due),
             f"Open firing {longest.number}",
-            lambda: self._show("firing", longest.firing_id),
+            lambda: self._show(longest.firing_id),
         )
         self._sound()
         for firing in due:

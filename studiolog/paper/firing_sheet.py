@@ -40,6 +40,8 @@ _GUTTER_MM = 6.0
 _LEFT_SHARE = 0.57
 _FOOT_MM = 8.5
 _FEWEST_LOG_ROWS = 10
+_WORTH_MM = 10.0
+"""So much higher a grid is worth an unusual place for the packs."""
 _BLANK_STEPS = 6
 
 _Span: TypeAlias = tuple[float, float]
@@ -87,7 +89,9 @@ def lay_out_firing_sheet(planned: PlannedFiring, size: PageSize, scale: str = "C
     Temperatures stand in ``scale``, "C" or "F".
     """
     facts = _look_at(planned, scale)
-    for fit in _FITS:
+    steps, levels = len(facts.steps), len(planned.levels)
+    all_shown = [f for f in _FITS if steps <= f.most_steps and levels <= f.most_levels]
+    for fit in all_shown or _FITS[-1:]:
         board = Board(size)
         every_min, roomy = _draw(board, planned, facts, fit, scale)
         if roomy:
@@ -138,12 +142,13 @@ def _draw(
 ) -> tuple[int, bool]:
     """Draw the whole page; returns the minutes between readings and whether all has room."""
     y = _draw_head(board, planned)
-    ends: list[float] = []
     # Beside a long program the packs have more room under the curve than under the table.
-    for packs_left in (True, False):
-        trial = Board(board.size)
-        ends.append(_draw_columns(trial, y, planned, facts, fit, scale, packs_left))
-    y = _draw_columns(board, y, planned, facts, fit, scale, ends[0] <= ends[1] + 10.0)
+    left, right = Board(board.size), Board(board.size)
+    under_left = _draw_columns(left, y, planned, facts, fit, scale, packs_left=True)
+    under_right = _draw_columns(right, y, planned, facts, fit, scale, packs_left=False)
+    usual = under_left <= under_right + _WORTH_MM
+    y = under_left if usual else under_right
+    board.marks.extend(left.marks if usual else right.marks)
     floor = board.bottom - _FOOT_MM
     every_min, rows = draw_log(
         board, y, floor - 2.0, facts.steps if facts.plan is not None else (), scale,
@@ -151,8 +156,7 @@ def _draw(
     )  # fmt: skip
     board.rule(board.left, floor, board.right)
     board.paragraph(board.left, floor + 0.6, SAFETY, board.wide, 6.5, most=3, tone="soft")
-    shown_all = len(facts.steps) <= fit.most_steps and len(planned.levels) <= fit.most_levels
-    return every_min, rows >= _FEWEST_LOG_ROWS and shown_all
+    return every_min, rows >= _FEWEST_LOG_ROWS
 
 
 def _draw_columns(

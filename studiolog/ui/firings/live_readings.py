@@ -179,6 +179,11 @@ class LiveReadings(Section):
         words.append(reading.note)
         return ", ".join(filter(None, words))
 
+    def stand_in(self) -> None:
+        """Stand where the next reading is typed."""
+        if self.runs:
+            self.heat.setFocus()
+
     # What is done
 
     def keep(self) -> None:

@@ -124,8 +124,8 @@ class FiringsScreen(Screen):
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Show a firing, or the list for 0.
 
-        ``more`` is "log firing" for the sheet, alone or with the program to be fired, a piece to
-        point out in the load, or which firings to compare.
+        ``more`` is "log firing" for the sheet, alone or with the program to be fired, "read by
+        hand" to type a reading, a piece to point out in the load, or which firings to compare.
         """
         if isinstance(more, str) and more in _OF_WAITING:
             self._show_waiting(row_id, more)
@@ -137,6 +137,8 @@ class FiringsScreen(Screen):
             self._earlier = ()
         self.mark_stale()
         self.foot_changed.emit()
+        if more == "read by hand":
+            QTimer.singleShot(0, self, self.view.live.stand_in)
         program_id = more[1] if isinstance(more, tuple) and more[0] == "log firing" else None
         if more == "log firing" or program_id is not None:
             # The frame is still showing this screen: the sheet comes when it stands.
@@ -289,13 +291,11 @@ class FiringsScreen(Screen):
         sheet.logged.connect(self.show_thing)
         self._open(sheet)
 
-    def change(self, energy: bool = False) -> None:
+    def change(self) -> None:
         """Open the sheet with the facts of the firing shown."""
         if self._page is None:
             return
         sheet = FiringSheet(self.desk, self._page, self)
-        if energy:
-            sheet.stand_in_energy()
         self._open(sheet)
 
     def add_log(self, path: object = None) -> None:

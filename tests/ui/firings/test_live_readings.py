@@ -150,15 +150,8 @@ def test_what_cannot_be_read_is_said_where_it_was_typed(watch: Watch) -> None:
     assert watch.live.why_not.sentence() == ""
 
 
-def test_in_fahrenheit_it_is_typed_and_told_in_fahrenheit(watch: Watch) -> None:
-    watch.desk.settings.temperature_unit = "F"
-    watch.type_in("9:00", "167")
-    assert watch.heats() == [pytest.approx(75)]
-    assert "167 °F at 09:00, 9 °F behind the program" in watch.told()
-    assert watch.live.heat.label.text() == "Pyrometer, °F"
-
-
-def test_how_often_to_be_reminded_is_kept_with_the_firing(watch: Watch) -> None:
+def test_the_page_of_a_running_firing(watch: Watch) -> None:
+    # How often to be reminded is kept with the firing.
     watch.live.every.line.setText("30")
     QTest.keyClick(watch.live.every.line, Qt.Key.Key_Return)
     assert watch.screen.page is not None
@@ -171,18 +164,26 @@ def test_how_often_to_be_reminded_is_kept_with_the_firing(watch: Watch) -> None:
     assert "1440 min or less" in watch.live.every.problem()
     assert watch.screen.page.read_every_min is None
 
+    # In °F it is typed and told in °F.
+    watch.desk.settings.temperature_unit = "F"
+    watch.type_in("9:00", "167")
+    assert watch.heats() == [pytest.approx(75)]
+    assert "167 °F at 09:00, 9 °F behind the program" in watch.told()
+    assert watch.live.heat.label.text() == "Pyrometer, °F"
 
-def test_a_firing_nobody_ended_is_over_some_days_later(watch: Watch) -> None:
-    watch.now = LIT + timedelta(days=6)
-    watch.screen.mark_stale()
-    assert not watch.live.isVisible()
+    # A reminder that is opened leads to where the reading is typed.
+    watch.screen.show_thing(watch.firing, "read by hand")
+    QApplication.processEvents()
+    assert QApplication.focusWidget() is watch.live.heat.line
 
-
-def test_the_sheet_of_a_firing_is_looked_at_before_it_is_printed(watch: Watch) -> None:
-    action = next(
-        one for one in watch.screen.view.menu.actions() if one.text().startswith("Print a firing")
-    )
-    action.trigger()
+    # Its sheet is looked at before it is printed.
+    actions = watch.screen.view.menu.actions()
+    next(one for one in actions if one.text().startswith("Print a firing")).trigger()
     sheet = next(s for s in watch.screen.findChildren(PaperSheet) if s.isVisible())
     assert "Candled bisque, firing 1" in sheet.view.accessibleName()
     sheet.reject()
+
+    # Nobody ended it: some days later it is over.
+    watch.now = LIT + timedelta(days=6)
+    watch.screen.mark_stale()
+    assert not watch.live.isVisible()
