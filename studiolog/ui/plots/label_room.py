@@ -47,7 +47,8 @@ class LabelRoom:
         """``lines`` are n x 2 pixel points of curves, densely set, which labels try to avoid."""
         self._bounds = bounds.adjusted(EDGE, EDGE, -EDGE, -EDGE)
         self._taken: list[QRectF] = []
-        self._leaders: list[QPointF] = []
+        self._edges = np.empty((0, 4))
+        self._leaders = np.empty((0, 2))
         parts = [line for line in lines if len(line)]
         self._points = np.concatenate(parts) if parts else np.empty((0, 2))
 
@@ -59,13 +60,26 @@ class LabelRoom:
     def take(self, box: QRectF) -> None:
         """Keep a box free of labels."""
         self._taken.append(QRectF(box))
+        edges = (box.left(), box.top(), box.right(), box.bottom())
+        self._edges = np.vstack([self._edges, edges])
+
+    def avoid(self, points: NDArray[np.float64]) -> None:
+        """Let labels keep off some points, n x 2 pixels, as they keep off the curves."""
+        self._points = np.concatenate([self._points, points])
 
     def is_free(self, box: QRectF) -> bool:
         """Whether a box lies inside the bounds and touches no other."""
-        roomy = box.adjusted(-GAP, -GAP, GAP, GAP)
-        if not self._bounds.contains(box) or any(roomy.intersects(t) for t in self._taken):
+        if not self._bounds.contains(box):
             return False
-        return not any(roomy.contains(spot) for spot in self._leaders)
+        left, top = box.left() - GAP, box.top() - GAP
+        right, bottom = box.right() + GAP, box.bottom() + GAP
+        edges = self._edges
+        apart = (edges[:, 0] >= right) | (edges[:, 2] <= left)
+        apart |= (edges[:, 1] >= bottom) | (edges[:, 3] <= top)
+        if not apart.all():
+            return False
+        x, y = self._leaders[:, 0], self._leaders[:, 1]
+        return not ((x >= left) & (x <= right) & (y >= top) & (y <= bottom)).any()
 
     def crossings(self, box: QRectF) -> int:
         """How many points of the curves lie in a box, with a little slack."""
@@ -115,9 +129,9 @@ class LabelRoom:
                 best = (cost, found[1], anchor)
         if best is None or (clear and self.crossings(best[1])):
             return None
-        self._taken.append(best[1])
+        self.take(best[1])
         placed = PlacedLabel(best[1], best[2])
-        self._leaders += self._along(placed)
+        self._leaders = np.concatenate([self._leaders, self._along(placed)])
         return placed
 
     def _best(
@@ -146,28 +160,42 @@ class LabelRoom:
         return best
 
     @staticmethod
-    def _along(placed: PlacedLabel) -> list[QPointF]:
+    def _along(placed: PlacedLabel) -> NDArray[np.float64]:
         """Points along a label's leader, 5 pixels apart, without its ends."""
-        way = placed.leader_end() - placed.anchor
-        steps = int(way.manhattanLength() / 5)
-        return [placed.anchor + way * (n / steps) for n in range(1, steps)]
+        end, start = placed.leader_end(), placed.anchor
+        steps = int((end - start).manhattanLength() / 5)
+        shares = np.arange(1, steps)[:, None] / max(steps, 1)
+        way = np.array([[end.x() - start.x(), end.y() - start.y()]])
+        return np.asarray([[start.x(), start.y()]] + way * shares, dtype=np.float64)
 
     def _leader_cost(self, anchor: QPointF, box: QRectF) -> float:
         """High where the leader would cross another label or another leader."""
         spots = self._along(PlacedLabel(box, anchor))[1:]
-        if any(t.contains(spot) for t in self._taken for spot in spots):
+        if not len(spots):
+            return 0.0
+        x, y = spots[:, 0][:, None], spots[:, 1][:, None]
+        left, top, right, bottom = self._edges.T
+        if ((x >= left) & (x <= right) & (y >= top) & (y <= bottom)).any():
             return 150.0
-        near = any(
-            (spot - other).manhattanLength() < 6 for other in self._leaders for spot in spots
+        others = self._leaders
+        near = bool(
+            (np.abs(x - others[:, 0]) + np.abs(y - others[:, 1]) < 6).any()
+            if len(others)
+            else False
         )
-        over = sum(self._on_curve(spot) for spot in spots[2:])
+        over = self._on_curve(spots[2:])
         return (40.0 if near else 0.0) + 4.0 * min(over, 10)
 
-    def _on_curve(self, spot: QPointF) -> bool:
-        if not len(self._points):
-            return False
-        off = np.abs(self._points - (spot.x(), spot.y())).max(axis=1)
-        return bool((off < 4.0).any())
+    def _on_curve(self, spots: NDArray[np.float64]) -> int:
+        """How many spots lie on a curve."""
+        if not len(self._points) or not len(spots):
+            return 0
+        # Only what is near the leader at all can lie under it.
+        low, high = spots.min(axis=0) - 4.0, spots.max(axis=0) + 4.0
+        points = self._points
+        points = points[((points >= low) & (points <= high)).all(axis=1)]
+        off = np.abs(spots[:, None, :] - points[None, :, :]).max(axis=2)
+        return int((off < 4.0).any(axis=1).sum()) if len(points) else 0
 
     @staticmethod
     def _beside(

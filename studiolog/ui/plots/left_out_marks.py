@@ -1,7 +1,7 @@
 """Marks of the readings set aside: crosses, ticks where none was, arrows off the scale."""
 
 import numpy as np
-from PySide6.QtCore import QLineF, QPointF, QRectF
+from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter, QPolygonF
 
 from studiolog.desktop import tokens
@@ -42,10 +42,11 @@ def draw_left_out(
     for x in _columns(heat, at_s[missing]).tolist():
         painter.drawLine(QLineF(x, bottom - _TICK, x, bottom))
     inside = ~missing & (values >= heat.low) & (values <= heat.high)
-    for spot in _spots(heat, at_s[inside], values[inside]):
+    spots = _spots(heat, at_s[inside], values[inside])
+    for spot in spots:
         painter.drawLine(QLineF(spot.x() - _ARM, spot.y() - _ARM, spot.x() + _ARM, spot.y() + _ARM))
         painter.drawLine(QLineF(spot.x() - _ARM, spot.y() + _ARM, spot.x() + _ARM, spot.y() - _ARM))
-        room.take(QRectF(spot.x() - _ARM, spot.y() - _ARM, 2 * _ARM, 2 * _ARM))
+    room.avoid(np.array([[spot.x(), spot.y()] for spot in spots]).reshape(-1, 2))
     for above in (True, False):
         beyond = ~missing & (values > heat.high if above else values < heat.low)
         if beyond.any():
@@ -70,7 +71,7 @@ def _draw_beyond(
         painter.drawPolygon(
             QPolygonF([QPointF(x, edge - way), QPointF(x - 3.5, foot), QPointF(x + 3.5, foot)])
         )
-        room.take(QRectF(x - 4, min(edge, foot), 8, 8))
+    room.avoid(np.column_stack([columns, np.full(len(columns), edge - way * 4.0)]))
     farthest = float(values.max() if above else values.min())
     many = "1 reading" if len(values) == 1 else f"{len(values)} readings"
     told = f"{many} off the scale, {'' if len(values) == 1 else 'to '}{write_raw(farthest, unit)}"
