@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, product
 from xml.etree import ElementTree
 
 import pytest
@@ -28,14 +28,14 @@ def misplaced(page: Page) -> list[str]:
     edge = MARGIN_MM - 0.5  # a ring's or a rule's own thickness
     room = Extent(edge, edge, page.size.wide_mm - edge, page.size.high_mm - edge)
     found = [f"{mark} is off the page" for mark in page.marks if not mark.extent.within(room)]
-    written = [mark for mark in page.marks if isinstance(mark, Words)]
-    for one, other in combinations(written, 2):
-        if one.extent.meets(other.extent, slack_mm=0.05):
-            found.append(f"“{one.text}” lies on “{other.text}”")
-    for box in (mark for mark in page.marks if isinstance(mark, Box)):
-        for words in written:
-            if box.extent.meets(words.extent, slack_mm=0.05):
-                found.append(f"a box lies on “{words.text}”")
+    written = [(mark.extent, mark.text) for mark in page.marks if isinstance(mark, Words)]
+    for (one, said), (other, also) in combinations(written, 2):
+        if one.meets(other, slack_mm=0.05):
+            found.append(f"“{said}” lies on “{also}”")
+    boxes = [mark.extent for mark in page.marks if isinstance(mark, Box)]
+    for box, (words, said) in product(boxes, written):
+        if box.meets(words, slack_mm=0.05):
+            found.append(f"a box lies on “{said}”")
     return found
 
 
