@@ -290,13 +290,10 @@ class ProgramView(ThingPage):
             self._later.start()
 
     def _keep_segments(self) -> None:
-        segments = segments_of(self.grid.rows(), self._unit)
-        self._set_segments(segments, f"Segments of {self.head.name.text()}")
-
-    def _set_segments(self, segments: tuple[SegmentDraft, ...], label: str) -> bool:
         ident = self.ident
-        return self.run(
-            label,
+        segments = segments_of(self.grid.rows(), self._unit)
+        self.run(
+            f"Segments of {self.head.name.text()}",
             lambda session: set_program_segments(session, ident, segments),
             self.grid.set_problem,
         )
@@ -307,14 +304,23 @@ class ProgramView(ThingPage):
         own = planned(self._segments)
         self.handles.show_line(line_of(segments or own, segments is not None))
 
-    def _keep_asked(self, segments: tuple[plan.Segment, ...]) -> None:
-        name = self.head.name.text()
-        if self._set_segments(drafts_of(segments), f"Change the top of {name}"):
+    def _keep_asked(self, segments: tuple[plan.Segment, ...], solved: str) -> None:
+        name, ident = self.head.name.text(), self.ident
+
+        def edit(session: Session) -> None:
+            set_program_segments(session, ident, drafts_of(segments))
+            if solved and solved != self._cone:
+                change_program(session, ident, cone=solved)
+
+        if self.run(f"Change the top of {name}", edit, self.grid.set_problem):
             self.desk.notices.say(f"{name} is changed.", "Undo", self.desk.edits.undo)
 
-    def _keep_as_new(self, name: str, segments: tuple[plan.Segment, ...]) -> None:
+    def _keep_as_new(self, name: str, segments: tuple[plan.Segment, ...], solved: str) -> None:
         draft = ProgramDraft(
-            name=name, kind=self._kind, cone=self._cone or None, segments=drafts_of(segments)
+            name=name,
+            kind=self._kind,
+            cone=solved or self._cone or None,
+            segments=drafts_of(segments),
         )
         try:
             ident = self.desk.edits.run(

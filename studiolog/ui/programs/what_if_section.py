@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.calibration import LevelOffset
-from studiolog.craft.firing.cones import ordinal_of, show_cone
+from studiolog.craft.firing.cones import ordinal_of, parse_cone, show_cone
 from studiolog.craft.firing.heatwork import ConeEstimate
 from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment, duration_s
@@ -45,12 +45,12 @@ _NO_TOP = "Type a target above the room, and the top can be turned here."
 
 class WhatIfSection(Section):
     """``asked`` carries the changed segments, None where they are the program's own;
-    ``kept_here`` the segments to change this program to, ``kept_new`` a name and segments,
-    ``kiln_chosen`` a kiln's id, 0 for none."""
+    ``kept_here`` the segments to change this program to and the cone they were solved for ("" if
+    none was), ``kept_new`` a name and the same; ``kiln_chosen`` a kiln's id, 0 for none."""
 
     asked = Signal(object)
-    kept_here = Signal(object)
-    kept_new = Signal(str, object)
+    kept_here = Signal(object, str)
+    kept_new = Signal(str, object, str)
     kiln_chosen = Signal(int)
 
     def __init__(self, unit: str, parent: QWidget | None = None) -> None:
@@ -77,6 +77,7 @@ class WhatIfSection(Section):
         self.name_button = self.name.add_button("Keep")
         self.name.hide()
         self._near: tuple[Segment, ...] = ()
+        self._solved = ""
         self._lay_out()
         self._connect()
 
@@ -115,7 +116,7 @@ class WhatIfSection(Section):
         self.solving.solve_asked.connect(self._solve)
         self.solving.near_asked.connect(lambda: self._ask(self._near))
         self.back.clicked.connect(self.go_back)
-        self.keep_here.clicked.connect(lambda: self.kept_here.emit(self._asked))
+        self.keep_here.clicked.connect(lambda: self.kept_here.emit(self._asked, self._solved))
         self.keep_new.clicked.connect(self.ask_name)
         self.name.line.returnPressed.connect(self._keep_new)
         self.name_button.clicked.connect(self._keep_new)
@@ -147,9 +148,9 @@ class WhatIfSection(Section):
             self._end_name()
         self._show_kilns(tuple(kilns), other)
         same = not other and tuple(segments) == self._own
-        asked = self._asked if same else tuple(segments)
+        asked, solved = (self._asked, self._solved) if same else (tuple(segments), "")
         self._own = tuple(segments)
-        self._ask(asked)
+        self._ask(asked, solved)
 
     def show_typed(self, segments: Sequence[Segment]) -> None:
         """Show the top of a program while it is being typed; what was turned is let go."""
@@ -225,7 +226,7 @@ class WhatIfSection(Section):
         except UserProblem as problem:
             self.solving.say_problem(problem.sentence)
             return
-        self._ask(found.segments)
+        self._ask(found.segments, parse_cone(cone))
         words = HANDLES[handle]
         self.solving.say_answer(
             f"{words[0].upper()}{words[1:]} {found.say(self._unit)}: comes to cone "
@@ -256,8 +257,8 @@ class WhatIfSection(Section):
 
     # How it works
 
-    def _ask(self, segments: tuple[Segment, ...]) -> None:
-        self._asked = segments
+    def _ask(self, segments: tuple[Segment, ...], solved: str = "") -> None:
+        self._asked, self._solved = segments, solved
         self.solving.say_problem("")
         try:
             top, own = find_top(segments), find_top(self._own)
@@ -314,10 +315,26 @@ class WhatIfSection(Section):
                 f"witness cones the ware in {self._offsets[self._spot()][0]} runs "
                 f"{self._say_offset(offset.offset_c)}"
                 + ("." if offset.calibrated else ", from too few readings to rely on.")
+                + self._say_levels()
             )
         if self._asked and self._asked[-1].target_c > find_top(self._asked).peak_c - 100.0:
             told += " The kiln's own cooling after the last segment is not counted."
         return told
+
+    def _say_levels(self) -> str:
+        """The cone at each level, where the kiln as a whole is chosen and has several."""
+        kiln_id, level_id = self._spot()
+        spots = [
+            spot
+            for kiln in self._kilns
+            if kiln.kiln_id == kiln_id
+            for spot in kiln.spots
+            if spot.level_id
+        ]
+        if level_id or len(spots) < 2:
+            return ""
+        by_level = [f"{spot.name} {cone_if(self._asked, spot.offset).label}" for spot in spots]
+        return f" By level: {', '.join(by_level)}."
 
     def _say_offset(self, offset_c: float) -> str:
         """Offsets are what the cones say over the sensor."""
@@ -339,7 +356,9 @@ class WhatIfSection(Section):
         return Segment(own.rate_c_per_h, now.target_c, now.hold_min)
 
     def _proposed_name(self) -> str:
-        top = find_top(self._asked)
+        top, aimed = find_top(self._asked), self._program[2]
+        if self._solved and self._solved != aimed:
+            return f"{self._program[1]}, cone {show_cone(self._solved)}"
         held = f", hold {show_handle('hold', top.hold_min)}" if top.hold_min else ""
         name = f"{self._program[1]}, {show_handle('peak', top.peak_c, self._unit)}{held}"
         return " ".join(name.split())  # a name has plain spaces only
@@ -349,12 +368,12 @@ class WhatIfSection(Section):
         self.name.set_problem("")
 
     def _keep_new(self) -> None:
-        self.kept_new.emit(self.name.text(), self._asked)
+        self.kept_new.emit(self.name.text(), self._asked, self._solved)
 
     def _choose_kiln(self, _chosen: object) -> None:
         self.solving.clear()
         if self._asked:
-            self._ask(self._asked)
+            self._ask(self._asked, self._solved)
         self.kiln_chosen.emit(self._spot()[0])
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
