@@ -186,7 +186,6 @@ class EarlierCurve:
     temperature_c: NDArray[np.float64]
     above_1100_s: float
     to_100_s: float | None
-    kwh: float | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -319,7 +318,7 @@ def read_earlier_curves(session: Session, firing_ids: Sequence[int]) -> tuple[Ea
     """The main curves of earlier firings, newest first, with the figures to compare."""
     found: list[EarlierCurve] = []
     for row in session.execute(
-        select(Firing.id, Firing.number, Firing.kwh, Curve.packed)
+        select(Firing.id, Firing.number, Curve.packed)
         .join(Curve, Curve.firing_id == Firing.id)
         .where(Firing.id.in_(list(firing_ids)), Curve.main)
         .order_by(Firing.started_at.desc(), Firing.id.desc())
@@ -329,9 +328,7 @@ def read_earlier_curves(session: Session, firing_ids: Sequence[int]) -> tuple[Ea
             summary = _compare(elapsed_s, temperature_c)
         except (ValueError, UserProblem):
             continue  # its own page says what is wrong with it
-        found.append(
-            EarlierCurve(row.id, row.number, elapsed_s, temperature_c, *summary, kwh=row.kwh)
-        )
+        found.append(EarlierCurve(row.id, row.number, elapsed_s, temperature_c, *summary))
     return tuple(found)
 
 

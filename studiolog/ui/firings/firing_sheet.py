@@ -178,11 +178,6 @@ class FiringSheet(FiringDialog):
         if not self._kilns:
             self.kiln_problem.say("No kiln is entered yet: enter one under Glazes and clays.")
 
-    def stand_in_energy(self) -> None:
-        """Stand where the energy used is entered."""
-        self.kwh.line.setFocus()
-        self.kwh.line.selectAll()
-
     def take_program(self, program_id: int) -> None:
         """Fire this program, with its kind and its cone; an archived one is left out."""
         if any(one.program_id == program_id for one in self._programs):

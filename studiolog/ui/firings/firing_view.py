@@ -62,7 +62,7 @@ class FiringView(QWidget):
 
     log_asked = Signal(object)
     typing_asked = Signal()
-    change_asked = Signal(bool)
+    change_asked = Signal()
     remove_log_asked = Signal()
     delete_asked = Signal()
     list_asked = Signal()
@@ -264,7 +264,7 @@ class FiringView(QWidget):
 
     def _fill_menu(self, page: FiringPage) -> None:
         self.menu.clear()
-        self.menu.addAction("Change …").triggered.connect(lambda: self.change_asked.emit(False))
+        self.menu.addAction("Change …").triggered.connect(lambda: self.change_asked.emit())
         self.menu.addAction("Type readings …").triggered.connect(self.typing_asked)
         self.menu.addAction("Print a firing sheet …").triggered.connect(self._print_sheet)
         keep = self.menu.addAction("Keep as a program …")

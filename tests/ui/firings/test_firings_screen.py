@@ -279,7 +279,7 @@ def test_energy_is_added_later_and_a_firing_never_ends_before_it_starts(
     yard: Any, opened: Callable[..., Any]
 ) -> None:
     yard.screen.show_thing(yard.planned)
-    yard.screen.change(energy=True)
+    yard.screen.change()
     sheet = opened(yard.screen, FiringSheet)
     sheet.kwh.set_text("61,5")
     sheet.end_day.set_text("8 Oct 2026")
