@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from studiolog.craft.firing.cleaning import thin_curve
+from studiolog.craft.firing.cleaning import mark_of_curve, thin_curve
 from studiolog.craft.firing.cones import ordinal_of, whole_cones
 from studiolog.craft.firing.curve import (
     WHY,
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 ABOVE_C = 1100.0
 COOL_C = 100.0
 _MOST = 60_000
+_LONG = 100_000
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,10 @@ class CurveFacts:
     kept: NDArray[np.bool_] | None = None
 
 
+_KNOWN: dict[tuple[bytes, bool, bool, Limits], CurveFacts] = {}
+"""The facts of the last long curve."""
+
+
 def trust_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
     """A curve of readings that a person typed: thin, in order, and none of them a spike."""
     import numpy as np
@@ -105,6 +110,29 @@ def facts_of_curve(
 
     Raises UserProblem if nothing in it can be a kiln's temperature.
     """
+    import numpy as np
+
+    times = np.asarray(elapsed_s, dtype=np.float64)
+    heats = np.asarray(temperature_c, dtype=np.float64)
+    if times.size <= _LONG:
+        return _facts_of(times, heats, reduction, typed, limits)
+    # A page is read anew at every edit, and its long log is the same.
+    asked = (mark_of_curve(times, heats), reduction, typed, limits)
+    known = _KNOWN.get(asked)
+    if known is None:
+        known = _facts_of(times, heats, reduction, typed, limits)
+        _KNOWN.clear()
+        _KNOWN[asked] = known
+    return known
+
+
+def _facts_of(
+    elapsed_s: NDArray[np.float64],
+    temperature_c: NDArray[np.float64],
+    reduction: bool,
+    typed: bool,
+    limits: Limits,
+) -> CurveFacts:
     import numpy as np
 
     clean = trust_curve if typed else clean_curve

@@ -8,9 +8,10 @@ altered: the raw readings stay, and each one set aside says why.
 
 from __future__ import annotations
 
+import hashlib
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from studiolog.problems import UserProblem
@@ -44,6 +45,7 @@ _ISLAND_S: Final = 3600.0
 _TAPS: Final = 4
 # A log of more readings is looked over in blocks before any reading is tried by itself.
 _DENSE: Final = 50_000
+_KNOWN: Final[dict[bytes, CleanCurve]] = {}
 # A log that is rough all over must not lose half its readings.
 _NOISE_TIMES: Final = 8.0
 _COLDEST_ROOM_C: Final = 5.0
@@ -99,6 +101,31 @@ def clean_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
         raise ValueError("A curve needs as many times as temperatures, each a plain sequence.")
     if raw_t.size == 0:
         raise UserProblem("The curve is empty: log or import at least two readings.")
+    if raw_t.size <= _DENSE:
+        return _clean(raw_t, raw_c)
+    # One page asks for the same long log several times over.
+    mark = mark_of_curve(raw_t, raw_c)
+    known = _KNOWN.get(mark)
+    if known is None:
+        known = _clean(raw_t, raw_c)
+        for part in (known.elapsed_s, known.temperature_c, known.kept):
+            part.setflags(write=False)
+        _KNOWN.clear()
+        _KNOWN[mark] = known
+    return replace(known, raw_elapsed_s=raw_t, raw_temperature_c=raw_c)
+
+
+def mark_of_curve(elapsed_s: Floats, temperature_c: Floats) -> bytes:
+    """What tells one curve from all others, quickly: a digest of its numbers."""
+    import numpy as np
+
+    digest = hashlib.blake2b(np.ascontiguousarray(elapsed_s).data, digest_size=16)
+    digest.update(np.ascontiguousarray(temperature_c).data)
+    return digest.digest()
+
+
+def _clean(raw_t: Floats, raw_c: Floats) -> CleanCurve:
+    import numpy as np
 
     finite = np.isfinite(raw_t) & np.isfinite(raw_c)
     in_range = finite.copy()
@@ -134,8 +161,8 @@ def clean_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
     kept = np.zeros(raw_t.size, dtype=np.bool_)
     kept[index] = True
     why = [""] * raw_t.size
-    for at, reason in reasons.items():
-        why[at] = reason
+    for place, reason in reasons.items():
+        why[place] = reason
     return CleanCurve(t, c, raw_t, raw_c, kept, tuple(why))
 
 
