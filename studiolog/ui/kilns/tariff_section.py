@@ -96,8 +96,12 @@ class TariffSection(Section):
             self.begin_day.set_problem("Give the day from which the new prices hold.")
             return
         edit = partial(begin_tariff, kiln_id=self._page.ident, valid_from=day)
-        if self._page.run(f"New prices from {write_day(day)}", edit, self.problem.say):
+        label = f"New prices from {write_day(day)}, {self._kiln()}"
+        if self._page.run(label, edit, self.problem.say):
             self.begin_day.set_text("")
+
+    def _kiln(self) -> str:
+        return self._page.head.name.text()
 
     def _keep_base(self, value: float | None) -> None:
         ident = self._page.ident
@@ -105,7 +109,7 @@ class TariffSection(Section):
         def edit(session: Session) -> None:
             change_kiln(session, ident, tariff_per_kwh=value)
 
-        self._page.run("Price of a kWh", edit, self.problem.say)
+        self._page.run(f"Price of a kWh, {self._kiln()}", edit, self.problem.say)
 
     def _keep_rows(self) -> None:
         rows = self.grid.rows()
@@ -115,7 +119,7 @@ class TariffSection(Section):
             self.grid.set_problem(problem.sentence)
             return
         edit = partial(set_tariffs, kiln_id=self._page.ident, drafts=drafts)
-        self._page.run("Prices of a kWh", edit, self.grid.set_problem)
+        self._page.run(f"Prices of a kWh, {self._kiln()}", edit, self.grid.set_problem)
 
 
 def _row(line: TariffLine) -> tuple[Cell, ...]:
