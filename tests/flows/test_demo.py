@@ -14,6 +14,7 @@ from sample_data.firing_year import plan_firings, run_firing
 from studiolog.craft.evidence.rates import wilson
 from studiolog.journal.finding import Answer, read_answer, read_names
 from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
+from studiolog.journal.kiln_page import KilnPage, read_kiln_page
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.orders import list_orders
@@ -301,3 +302,33 @@ def test_energy_is_told_by_meter_duty_and_estimate_at_the_price_of_the_day(
     costs = [told[number].cost for number in (49, 94)]
     prices = [{part.per_kwh for part in cost.parts} for cost in costs if cost is not None]
     assert prices == [{0.31}, {0.25, 0.33}]
+
+
+def test_the_big_kiln_was_slow_until_its_elements_were_changed(demo_journal: Journal) -> None:
+    kiln = table("kiln")
+
+    def read(session: Session) -> KilnPage:
+        big = session.scalar(select(kiln.c.id).where(kiln.c.name == "Big kiln"))
+        page = read_kiln_page(session, big or 0, today=date(2026, 11, 20))
+        assert page is not None
+        return page
+
+    page = demo_journal.read(read)
+    climb = page.wear.wear.climb
+    assert climb.baseline is not None
+    assert min(point.value for point in climb.earlier) > 1.08 * climb.baseline
+    assert climb.sure, "and slower again since"
+    assert climb.per_ten is not None
+    assert climb.per_ten > 0
+    energy = page.wear.wear.energy
+    assert energy.ratio is not None
+    assert energy.ratio > 1.03
+    assert not page.wear.drift.sure, "its platinum pair stays true"
+    assert [line.task for line in page.tasks.done].count("shelf_wash") == 2
+    assert [line.task for line in page.tasks.overdue] == ["vent"]
+    top, _, bottom = page.heat_map.levels
+    assert top.offset is not None
+    assert bottom.offset is not None
+    assert top.offset.offset_c > 3 > -3 > bottom.offset.offset_c
+    old = [one.offset_c for one, era in zip(top.readings, top.eras, strict=True) if era == 0]
+    assert min(old) > top.offset.offset_c, "the top ran further ahead with the old elements"
