@@ -17,7 +17,7 @@ from studiolog.craft.firing.followed import (
 from studiolog.craft.firing.lids import LidOpening
 from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment, find_problems
-from studiolog.craft.firing.segments import FoundSegment, Rate
+from studiolog.craft.firing.segments import FoundSegment, Rate, join_slowing
 from studiolog.journal.curve_facts import trust_curve
 from studiolog.journal.firing_log import TYPED
 from studiolog.problems import UserProblem
@@ -72,6 +72,11 @@ class CurveSteps:
     def steps(self) -> tuple[FollowedStep, ...]:
         """The program's steps on the log; empty without a log or a program."""
         return self.analysis.steps if self.analysis is not None else ()
+
+    @property
+    def stretches(self) -> tuple[FoundSegment, ...]:
+        """The curve's own straight stretches, told where there is no program to tell it by."""
+        return join_slowing(self.analysis.found) if self.analysis is not None else ()
 
 
 def lay_program(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import heapq
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
@@ -31,6 +32,7 @@ _NOISE_TIMES: Final = 12.0
 _MOST_BLOCKS: Final = 5000
 _TAPS_PER_BLOCK: Final = 31
 _SLOPE_POINTS: Final = 60
+_LEAST_FALLS: Final = 3
 # A clock that is a little off must not turn a wait of ten minutes into a gap.
 _CLOCK_SLACK_S: Final = 30.0
 _THIN_LOG: Final = 1.5
@@ -49,8 +51,9 @@ class Rate:
 class FoundSegment:
     """One straight stretch of a curve, between two knots.
 
-    ``kind`` is "up", "down" or "hold"; ``rate`` is None under 15 minutes of data. ``after_gap``:
-    the log was silent just before it.
+    ``kind`` is "up", "down" or "hold"; "slowing" is a fall that slows all the way, which has no
+    one rate. ``rate`` is None under 15 minutes of data. ``after_gap``: the log was silent just
+    before it.
     """
 
     kind: str
@@ -180,6 +183,42 @@ def segments_of_blocks(blocks: Blocks, limits: Limits = SHIPPED) -> tuple[FoundS
                 )
             )
     return tuple(found)
+
+
+def join_slowing(found: Sequence[FoundSegment]) -> tuple[FoundSegment, ...]:
+    """The stretches, with three or more falls of which each is slower than the last as one.
+
+    A closed kiln cools by itself ever more slowly: where that is cut into lines says nothing.
+    """
+    told: list[FoundSegment] = []
+    run: list[FoundSegment] = []
+
+    def close() -> None:
+        if len(run) < _LEAST_FALLS:
+            told.extend(run)
+        else:
+            a, b = run[0], run[-1]
+            told.append(
+                FoundSegment("slowing", a.start_s, b.end_s, a.start_c, b.end_c, None, a.after_gap)
+            )
+        run.clear()
+
+    for place, line in enumerate(found):
+        slope = _slope_of(line)
+        # The tail of a log may be as level as a hold.
+        falls = line.kind == "down" or (place == len(found) - 1 and slope < 0.0)
+        if run and (not falls or line.after_gap or slope < _slope_of(run[-1])):
+            close()
+        if falls:
+            run.append(line)
+        else:
+            told.append(line)
+    close()
+    return tuple(told)
+
+
+def _slope_of(line: FoundSegment) -> float:
+    return (line.end_c - line.start_c) / (line.end_s - line.start_s)
 
 
 def rate_of(t: Any, c: Any, limits: Limits = SHIPPED) -> Rate | None:

@@ -135,7 +135,7 @@ def _steps(page: FiringPage, laid: CurveSteps, unit: Unit) -> tuple[PlottedSegme
         return ()
     if not analysis.steps:
         return tuple(
-            _plot_stretch(number + 1, stretch) for number, stretch in enumerate(analysis.found)
+            _plot_stretch(number + 1, stretch) for number, stretch in enumerate(laid.stretches)
         )
     cooled = ""
     if page.facts is not None and page.facts.to_100_s is not None:
@@ -176,6 +176,10 @@ def _plot_stretch(number: int, stretch: FoundSegment) -> PlottedSegment:
     if stretch.kind == "hold":
         words = f"level {show_duration(stretch.minutes * 60)}"
         return PlottedSegment(number, stretch.start_s, stretch.end_s, logged_text=words)
+    if stretch.kind == "slowing":
+        return PlottedSegment(
+            number, stretch.start_s, stretch.end_s, logged_text="ever more slowly"
+        )
     rate = stretch.rate.c_per_h if stretch.rate is not None else None
     return PlottedSegment(number, stretch.start_s, stretch.end_s, None, rate)
 

@@ -175,7 +175,7 @@ class SegmentsSection(Section):
         else:
             why = laid.program_problem or "No program was set for this firing."
             self.said.setText(f"{why} These are the straight stretches of its curve.")
-            self._fill_found(analysis.found, unit)
+            self._fill_found(laid.stretches, unit)
         ended_c = analysis.found[-1].end_c if analysis.found else analysis.summary.peak_c
         self._fill_figures(analysis.summary, laid.top_c, ended_c, unit)
         if analysis.lids:
@@ -222,8 +222,9 @@ class SegmentsSection(Section):
         self._head(_FOUND_HEADS)
         for row, stretch in enumerate(found, start=1):
             words, lasted = found_words(stretch, unit)
-            level = stretch.kind == "hold"
-            rate = DASH if level else rate_words(stretch.rate, unit)
+            rate = rate_words(stretch.rate, unit)
+            if stretch.kind in ("hold", "slowing"):
+                rate = DASH if stretch.kind == "hold" else "ever more slowly"
             said = "after a gap of the log" if stretch.after_gap else ""
             told = f"Stretch {row}: {words}; {rate}; {lasted}. {said}".strip()
             span = (stretch.start_s, stretch.end_s)

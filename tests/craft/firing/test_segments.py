@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studiolog.craft.firing.segments import find_segments, merge_lines, take_blocks
+from studiolog.craft.firing.segments import find_segments, join_slowing, merge_lines, take_blocks
 from tests.craft.firing.drawn_firings import AS_MEANT, fired
 from tests.wandering import WANDERING
 
@@ -106,6 +106,18 @@ def test_a_log_in_fahrenheit_is_taken_apart_at_the_same_moments() -> None:
     for one, other in zip(find_segments(t, c), find_segments(t, rounded), strict=True):
         assert one.kind == other.kind
         assert one.start_s == pytest.approx(other.start_s, abs=240)
+
+
+def test_a_kiln_cooling_by_itself_is_told_as_one_fall() -> None:
+    hours = np.arange(0, 24, 1 / 30)
+    cooling = 20 + 1180 * np.exp(-0.22 * np.maximum(hours - 8, 0))
+    c = np.where(hours < 8, 20 + 1180 / 8 * hours, cooling)
+    found = find_segments(hours * 3600, c)
+    assert len(found) > 5
+    assert [s.kind for s in join_slowing(found)] == ["up", "slowing"]
+    # A programmed fall and what follows it stay what they are.
+    drawn = find_segments(*fired(*AS_MEANT))
+    assert join_slowing(drawn) == drawn
 
 
 def test_merging_never_loses_or_doubles_a_point() -> None:
