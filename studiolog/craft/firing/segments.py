@@ -173,7 +173,7 @@ def segments_of_blocks(blocks: Blocks, limits: Limits = SHIPPED) -> tuple[FoundS
             slope = rate.c_per_h if rate else (end_c - start_c) / (end_s - start_s) * 3600.0
             found.append(
                 FoundSegment(
-                    _kind(slope, limits),
+                    _kind(slope, rate, abs(end_c - start_c), limits),
                     start_s,
                     end_s,
                     start_c,
@@ -368,7 +368,13 @@ def _at(line: tuple[float, float], at_s: float) -> float:
     return line[0] + line[1] * at_s
 
 
-def _kind(slope_c_per_h: float, limits: Limits) -> str:
-    if abs(slope_c_per_h) < limits["hold_c_per_h"]:
+def _kind(slope_c_per_h: float, rate: Rate | None, moved_c: float, limits: Limits) -> str:
+    """A stretch is a hold if it is level, or hardly moved and may well be level."""
+    level = limits["hold_c_per_h"]
+    if rate is not None and rate.low is not None and rate.high is not None:
+        may_be = rate.low < level and rate.high > -level
+        if may_be and moved_c <= limits["near_peak_c"]:
+            return "hold"
+    if abs(slope_c_per_h) < level:
         return "hold"
     return "up" if slope_c_per_h > 0 else "down"
