@@ -132,8 +132,13 @@ def print_pages(pages: Sequence[Page], parent: QWidget | None = None) -> bool:
 
     Raises `UserProblem` where no printer is set up, or the printer refuses.
     """
-    from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
-
+    try:
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
+    except ImportError as problem:  # its system libraries are not there
+        raise UserProblem(
+            "This system has no printing for programs like this one. Save the page as a PDF and "
+            "print that."
+        ) from problem
     if not QPrinterInfo.availablePrinterNames():
         raise UserProblem(
             "No printer is set up on this computer. Save the page as a PDF and print it elsewhere."

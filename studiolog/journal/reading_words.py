@@ -40,6 +40,8 @@ class HandReading:
 
 def read_heat(text: str, unit: str) -> float:
     """°C of a reading as typed. Raises UserProblem if it is none, or no kiln's."""
+    if not text.strip():
+        raise UserProblem("Type what the pyrometer shows.")
     try:
         heat_c = parse_temperature(text, unit)
     except UserProblem:

@@ -113,8 +113,11 @@ def _look_at(planned: PlannedFiring, scale: str) -> _Facts:
     ends = tuple(float(planned_points(steps[: n + 1])[0][-1]) for n in range(len(steps)))
     cautions = find_program_cautions(steps, planned.kind, planned.cone, planned.limits, scale)
     told = tuple(
-        # A warning says how to change the program; what holds for every such firing is short.
-        (True, f"{one.what} {one.change}".strip()) if one.weight == "warn" else (False, one.what)
+        # A warning says why, and how to change the program; what holds for every such firing is
+        # short.
+        (True, " ".join(filter(None, (one.what, one.why, one.change))))
+        if one.weight == "warn"
+        else (False, one.what)
         for one in cautions
     )
     plan = Plan(tuple(at_s.tolist()), tuple(at_c.tolist()), ends)

@@ -141,7 +141,7 @@ def test_what_cannot_be_read_is_said_where_it_was_typed(watch: Watch) -> None:
     watch.type_in("9:30", "90", when="8:40")
     assert "08:40 is before the last reading" in watch.live.why_not.sentence()
     watch.type_in("9:30", "")
-    assert watch.live.heat.problem()
+    assert watch.live.heat.problem() == "Type what the pyrometer shows."
     watch.type_in("9:30", "90", "x" * 130)
     assert "120 at most" in watch.live.note.problem()
     assert watch.heats() == [80]
