@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from typing import Final
 
 from studiolog.craft.firing.energy import PowerSpread
@@ -104,7 +105,7 @@ def price_at(bands: Sequence[TariffBand], base: float | None, at: datetime) -> f
     Of the bands that begin on the latest day not after it, the one with the fewest hours of the
     week counts; of two alike, the one given last.
     """
-    return _price(_set_on(bands, at.date()), base, _minute_of_week(at))
+    return _price(_set_on(tuple(bands), at.date()), base, _minute_of_week(at))
 
 
 def price_stretches(
@@ -112,16 +113,14 @@ def price_stretches(
 ) -> tuple[PriceStretch, ...]:
     """The time from one moment to another cut where the price changes, without hole or overlap."""
     found: list[PriceStretch] = []
-    here = starts_at
+    bands, here = tuple(bands), starts_at
     while here < ends_at:
         midnight = datetime.combine(here.date(), time())
         valid = _set_on(bands, here.date())
-        borders = {DAY_MIN, *(b.starts_min for b in valid), *(b.ends_min for b in valid)}
-        for minute in sorted(borders):
-            border = min(midnight + timedelta(minutes=minute), ends_at)
+        for _, ends_min, price in _prices_of_day(valid, base, here.weekday()):
+            border = min(midnight + timedelta(minutes=ends_min), ends_at)
             if border <= here:
                 continue
-            price = _price(valid, base, _minute_of_week(here))
             if found and found[-1].per_kwh == price:
                 found[-1] = PriceStretch(found[-1].starts_at, border, price)
             else:
@@ -134,20 +133,10 @@ def prices_of_week(
     bands: Sequence[TariffBand], base: float | None, on: date
 ) -> tuple[DayPrices, ...]:
     """The prices that hold on a day, for the whole week: days that are alike stand together."""
-    held = tuple(replace(band, valid_from=None) for band in _set_on(bands, on))
-    monday = datetime(2024, 1, 1)  # any Monday: the set holds for ever here
+    held = _set_on(tuple(bands), on)
     found: dict[tuple[tuple[int, int, float | None], ...], list[int]] = {}
     for day in range(7):
-        midnight = monday + timedelta(days=day)
-        stretches = tuple(
-            (
-                round((s.starts_at - midnight).total_seconds() / 60),
-                round((s.ends_at - midnight).total_seconds() / 60),
-                s.per_kwh,
-            )
-            for s in price_stretches(held, base, midnight, midnight + timedelta(days=1))
-        )
-        found.setdefault(stretches, []).append(day)
+        found.setdefault(_prices_of_day(held, base, day), []).append(day)
     return tuple(DayPrices(tuple(days), stretches) for stretches, days in found.items())
 
 
@@ -241,13 +230,32 @@ def say_minute(minute: int) -> str:
     return f"{minute // 60}:{minute % 60:02d}"
 
 
-def _set_on(bands: Sequence[TariffBand], day: date) -> tuple[TariffBand, ...]:
+@lru_cache(maxsize=512)
+def _set_on(bands: tuple[TariffBand, ...], day: date) -> tuple[TariffBand, ...]:
     """The bands that hold on a day: those that begin together, on the latest day not after it."""
     begun = [band for band in bands if band.valid_from is None or band.valid_from <= day]
     if not begun:
         return ()
     latest = max((band.valid_from or date.min) for band in begun)
     return tuple(band for band in begun if (band.valid_from or date.min) == latest)
+
+
+@lru_cache(maxsize=128)
+def _prices_of_day(
+    valid: tuple[TariffBand, ...], base: float | None, weekday: int
+) -> tuple[tuple[int, int, float | None], ...]:
+    """The stretches of one day of the week, in minutes, with their prices; Monday is 0."""
+    borders = sorted({DAY_MIN, *(b.starts_min for b in valid), *(b.ends_min for b in valid)} - {0})
+    found: list[tuple[int, int, float | None]] = []
+    start = 0
+    for border in borders:
+        price = _price(valid, base, weekday * DAY_MIN + start)
+        if found and found[-1][2] == price:
+            found[-1] = (found[-1][0], border, price)
+        else:
+            found.append((start, border, price))
+        start = border
+    return tuple(found)
 
 
 def _price(valid: Sequence[TariffBand], base: float | None, minute: int) -> float | None:
