@@ -8,17 +8,20 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from studiolog.desktop.edits import Edits
-from studiolog.desktop.jobs import Jobs, Progress
+from studiolog.desktop.jobs import Progress
 from studiolog.journal.log_intake import IncomingFile, read_incoming
-from studiolog.journal.waiting import Kept, keep_waiting
+from studiolog.journal.waiting import Kept, find_file, keep_waiting, read_known_files
 from studiolog.problems import UserProblem
 from studiolog.transfer.log_folder import FoundFiles, find_log_files
 
-_AT_ONCE = 60
+if TYPE_CHECKING:
+    from studiolog.desktop.desk import Desk
+
+_AT_ONCE = 20
 """Files that are read before what came of them is kept: no more bytes than theirs are held."""
 
 
@@ -44,11 +47,13 @@ class LogIntake(QObject):
     told = Signal(object)
     ended = Signal(bool)
 
-    def __init__(self, jobs: Jobs, edits: Edits, key: str, parent: QObject | None = None) -> None:
+    def __init__(self, desk: Desk, key: str, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._jobs, self._edits, self._key = jobs, edits, key
+        self._jobs, self._edits, self._key = desk.jobs, desk.edits, key
+        self._journal = desk.journal
         self._stop = threading.Event()
         self._left: list[Path] = []
+        self._known: frozenset[str] = frozenset()
         self._from = ""
         self._running = False
 
@@ -79,6 +84,7 @@ class LogIntake(QObject):
 
     def _take_up(self, found: FoundFiles) -> None:
         self._left = list(found.files)
+        self._known = self._journal.read(read_known_files)
         self.found.emit(len(found.files) + len(found.skipped))
         if found.skipped:
             self.told.emit(tuple(Told(one.path, "skipped", one.reason) for one in found.skipped))
@@ -89,7 +95,9 @@ class LogIntake(QObject):
             self._finish()
             return
         batch, self._left = self._left[:_AT_ONCE], self._left[_AT_ONCE:]
-        self._jobs.start(self._key, partial(_read, batch, self._stop), self._keep, self._fail)
+        self._jobs.start(
+            self._key, partial(_read, batch, self._known, self._stop), self._keep, self._fail
+        )
 
     def _keep(self, read: list[IncomingFile]) -> None:
         logs = [one.log for one in read if one.log is not None]
@@ -107,13 +115,18 @@ class LogIntake(QObject):
         outcomes = iter(kept)
         self.told.emit(
             tuple(
-                Told(one.path, "skipped" if one.skipped else "unread", one.problem)
-                if one.log is None
-                else _tell(one.path, next(outcomes))
+                self._tell_unkept(one) if one.log is None else _tell(one.path, next(outcomes))
                 for one in read
             )
         )
         self._go_on()
+
+    def _tell_unkept(self, one: IncomingFile) -> Told:
+        if one.known:
+            here = self._journal.read(partial(find_file, sha256=one.known))
+            if here is not None:
+                return _tell(one.path, here)
+        return Told(one.path, "skipped" if one.skipped else "unread", one.problem)
 
     def _finish(self) -> None:
         stopped = self._stop.is_set()
@@ -135,11 +148,13 @@ def _find(places: Sequence[Path], stop: threading.Event, progress: Progress) -> 
     return find_log_files(places, lambda: stop.is_set() or progress.cancelled())
 
 
-def _read(batch: Sequence[Path], stop: threading.Event, progress: Progress) -> list[IncomingFile]:
+def _read(
+    batch: Sequence[Path], known: frozenset[str], stop: threading.Event, progress: Progress
+) -> list[IncomingFile]:
     read: list[IncomingFile] = []
     for at, path in enumerate(batch):
         if stop.is_set() or progress.cancelled():
             break
         progress.step(at, len(batch), path.name)
-        read.append(read_incoming(path))
+        read.append(read_incoming(path, known))
     return read

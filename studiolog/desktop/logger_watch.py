@@ -24,7 +24,7 @@ class LoggerWatch(QObject):
     def __init__(self, desk: Desk, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
-        self.intake = LogIntake(desk.jobs, desk.edits, "take in from the loggers", self)
+        self.intake = LogIntake(desk, "take in from the loggers", self)
         self.folders = WatchedFolders(desk.jobs, self.intake, desk.drafts, self)
         self.folders.arrived.connect(self._say_arrived)
         self.folders.unread.connect(self._say_unread)

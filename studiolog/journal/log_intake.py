@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import zlib
+from collections.abc import Container
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -53,18 +55,21 @@ class IncomingLog:
 class IncomingFile:
     """What came of a file: the log, or the sentence why there is none.
 
-    ``skipped`` says that nobody would take it for a log: it was not even read.
+    ``skipped`` says that nobody would take it for a log: it was not even read. ``known`` is its
+    hash where the journal has the very file: it was not read again.
     """
 
     path: Path
     log: IncomingLog | None
     problem: str = ""
     skipped: bool = False
+    known: str = ""
 
 
-def read_incoming(path: Path) -> IncomingFile:
+def read_incoming(path: Path, known: Container[str] = ()) -> IncomingFile:
     """Read a log file; whatever is wrong with it comes back as a sentence.
 
+    ``known`` are the hashes of the files the journal has: those are not read a second time.
     Raises nothing a person could mend: it is told in ``problem``.
     """
     reason = find_reason_to_skip(path)
@@ -76,6 +81,9 @@ def read_incoming(path: Path) -> IncomingFile:
     except (OSError, OverflowError, ValueError) as problem:
         why = getattr(problem, "strerror", None) or problem
         return IncomingFile(path, None, f"It cannot be opened ({why}): check its permissions.")
+    sha256 = hashlib.sha256(content).hexdigest()
+    if sha256 in known:
+        return IncomingFile(path, None, known=sha256)
     try:
         reading = read_temperature_log(content, path.name)
         log = incoming_log(reading, content, came_from=str(path.parent), written_at=written_at)

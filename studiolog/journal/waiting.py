@@ -7,8 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import label_between, label_of
@@ -80,12 +81,12 @@ def keep_waiting(session: Session, logs: Sequence[IncomingLog], now: datetime) -
     A file or a curve that the journal has is told and not kept again. A log that goes on where a
     waiting one ends, from the same start, takes its place.
     """
-    known = _Known(session)
+    known = _Known(session, logs)
     return tuple(_keep(session, known, log, now) for log in logs)
 
 
 def _keep(session: Session, known: _Known, log: IncomingLog, now: datetime) -> Kept:
-    here = _find_file(session, log.sha256)
+    here = find_file(session, log.sha256)
     if here is not None:
         return here
     same = known.find_same(log)
@@ -129,7 +130,16 @@ def _keep(session: Session, known: _Known, log: IncomingLog, now: datetime) -> K
     )
 
 
-def _find_file(session: Session, sha256: str) -> Kept | None:
+def read_known_files(session: Session) -> frozenset[str]:
+    """The hashes of every file that is a firing's log or waits."""
+    used = select(Curve.log_file_id).where(Curve.log_file_id.is_not(None))
+    waiting = select(WaitingLog.log_file_id)
+    return frozenset(
+        session.scalars(select(LogFile.sha256).where(LogFile.id.in_(used.union_all(waiting))))
+    )
+
+
+def find_file(session: Session, sha256: str) -> Kept | None:
     """Where the journal has this very file, if it is of use to anything there."""
     file_id = session.scalar(select(LogFile.id).where(LogFile.sha256 == sha256))
     if file_id is None:
@@ -167,17 +177,18 @@ class _KnownCurve:
 
 
 class _Known:
-    """The curves of the journal by how many readings they have: two queries for a whole folder."""
+    """The curves of the journal that may be those of some logs: two queries for all of them."""
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, logs: Sequence[IncomingLog]) -> None:
         self._session = session
         self._by_readings: dict[int, list[_KnownCurve]] = defaultdict(list)
         self._waiting: dict[int, _KnownCurve] = {}
         self._by_minute: dict[int | None, list[_KnownCurve]] = defaultdict(list)
+        readings = {log.readings for log in logs}
         for curve in session.execute(
             select(Curve.id, Curve.readings, Firing.number, Firing.started_at)
             .join(Firing, Firing.id == Curve.firing_id)
-            .where(Curve.main)
+            .where(Curve.main, or_(Curve.readings.in_(readings), *_near(Firing.started_at, logs)))
         ):
             known = _KnownCurve(curve.id, None, curve.number, "", curve.started_at, curve.readings)
             self._by_readings[curve.readings].append(known)
@@ -189,7 +200,15 @@ class _Known:
                 WaitingLog.starts_at,
                 WaitingLog.set_aside,
                 LogFile.name,
-            ).join(LogFile, LogFile.id == WaitingLog.log_file_id)
+            )
+            .join(LogFile, LogFile.id == WaitingLog.log_file_id)
+            .where(
+                or_(
+                    WaitingLog.readings.in_(readings),
+                    WaitingLog.starts_at.is_(None),
+                    *_near(WaitingLog.starts_at, logs),
+                )
+            )
         ):
             self._note(
                 _KnownCurve(
@@ -287,6 +306,14 @@ class _Known:
             np.allclose(old_s[:same] - old_s[0], new_s[:same] - new_s[0], rtol=0, atol=_NEAR_S)
             and np.allclose(old_c[:same], new_c[:same], rtol=0, atol=_NEAR_C)
         )
+
+
+def _near(starts: Any, logs: Sequence[IncomingLog]) -> list[ColumnElement[bool]]:
+    """The condition that a start lies among those of some logs; none if no log has one."""
+    moments = [log.starts_at for log in logs if log.starts_at is not None]
+    if not moments:
+        return []
+    return [starts.between(min(moments) - _NEAR_START, max(moments) + _NEAR_START)]
 
 
 def _minute(moment: datetime | None) -> int | None:

@@ -57,7 +57,7 @@ class Yard:
         self.watch = self.begin()
 
     def begin(self) -> WatchedFolders:
-        intake = LogIntake(self.desk.jobs, self.desk.edits, "take in")
+        intake = LogIntake(self.desk, "take in")
         watch = WatchedFolders(
             self.desk.jobs, intake, self.desk.drafts, None, lambda: self.now, self._list
         )

@@ -54,8 +54,8 @@ def strip_unit(cell: str) -> str:
 def looks_numeric(cell: str) -> bool:
     """Whether a cell holds one number, in any spelling."""
     bare = cell.strip()
-    if len(bare) > _LONGEST_NUMBER:
-        # A whole line, tried with the wrong separator: looking for a unit behind it takes long.
+    if len(bare) > _LONGEST_NUMBER or ":" in bare or ";" in bare:
+        # A time, or a line tried with the wrong separator: looking for a unit behind takes long.
         return False
     try:
         float(bare)

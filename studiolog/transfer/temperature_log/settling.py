@@ -13,6 +13,7 @@ from studiolog.transfer.temperature_log.stamps import read_stamp
 from studiolog.transfer.temperature_log.values import Choices, Note, Question, Understood, Unit
 
 _NEAR = 15.0
+_ROOM_F = (50.0, 95.0)  # a cold studio to a hot one; as °C a kiln that was warm already
 _UNIT_NAMES = {"C": "°C", "F": "°F", "K": "K"}
 _UNIT_LINE = re.compile(r"unit|einheit|unité|unidad|unità|eenheid|単位|scale|temp", re.IGNORECASE)
 _START_LINE = re.compile(
@@ -35,6 +36,7 @@ def settle_unit(
     peak = find_robust_peak(primary.values)
     finite = primary.values[np.isfinite(primary.values)]
     first = float(np.median(finite[:5])) if finite.size else float("nan")
+    usual = first
     if finite.size:
         # Told as the file has them, unless they stand alone.
         near = finite[finite <= peak + _NEAR] if np.isfinite(peak) else finite
@@ -72,7 +74,7 @@ def settle_unit(
     if label == "C":
         return "C", [Understood("unit", "°C", evidence)], []
     questions: list[Question] = []
-    if 60 <= first <= 85 and peak > 300:
+    if (_ROOM_F[0] <= first <= _ROOM_F[1] or 60 <= usual <= 85) and peak > 300:
         questions.append(
             Question(
                 "unit",

@@ -55,7 +55,7 @@ class FolderReport(FiringDialog):
         self._told: list[Told] = []
         self._files = 0
         self._base = _common_folder(places)
-        self.intake = LogIntake(desk.jobs, desk.edits, "take in logs", self)
+        self.intake = LogIntake(desk, "take in logs", self)
         self._build()
         self.take_size(820, 620)
         self.intake.found.connect(self._show_found)
