@@ -81,7 +81,9 @@ def lay_out_cursor(
     if not heat.low_s <= readout.at_s <= heat.high_s:
         return None
     dots = []
-    value = readout.logged_c if readout.logged_c is not None else readout.program_c
+    value = readout.logged_c
+    if value is None and not readout.as_logged:
+        value = readout.program_c
     if value is not None and heat.shows(readout.at_s, value):
         dots.append(heat.point(readout.at_s, value))
     if readout.rate_c_per_h is not None and rate.shows(readout.at_s, readout.rate_c_per_h):

@@ -63,6 +63,9 @@ def test_each_reading_left_out_is_marked_where_it_was_and_stretches_no_axis(
         assert ink_at(spiky, heat.x(at_s), edge, "ink2", 5)
     assert ink_at(spiky, heat.x(20 * HOUR + 5), heat.rect.bottom() - 3, "ink2", 3)
     assert say_left_out(spiky.firing) == "4 readings left out, marked ×"
+    blank = LeftOutReadings([60.0], [float("nan")], ["no reading"])
+    assert "without a value" in say_left_out(PlotFiring(left_out=blank))
+    assert say_left_out(PlotFiring(dropped_count=2)) == "2 readings left out"
     spiky.show_firing(tern_yard())
     assert not ink_at(spiky, cross.x(), cross.y(), "ink2")
 
