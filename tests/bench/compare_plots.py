@@ -89,6 +89,9 @@ def measure_compare(rounds: int = 15) -> tuple[list[Result], int]:
         start, end = heat.low_s + by, heat.high_s + by
         take("pan", lambda a=start, b=end: plot.show_span(a, b))
         take("plain pan", lambda a=start, b=end: box.setXRange(a, b, padding=0))
+    plot.show_whole()
+    box.setXRange(heat.low_s, heat.high_s, padding=0)
+    for turn in range(rounds + 2):  # the mouse moves many times over one picture
         spot = QPointF(160 + 45 * turn, 200 + 9 * turn)
         take("hover", lambda at=spot: plot.point_at(at))
         at_s = 3600.0 * (2 + turn)

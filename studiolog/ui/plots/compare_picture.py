@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pyqtgraph import functions as pg
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QImage, QPainter, QPen
+from PySide6.QtGui import QColor, QImage, QPainter, QPen
 
 from studiolog.craft.units import THIN, show_number
 from studiolog.desktop import tokens
@@ -40,7 +40,7 @@ FEW = 24
 """Up to so many curves are stroked with soft edges; more are counted."""
 _WASH, _HATCH, _EDGE, _LINES = 1, 2, 3, 4
 _HATCH_EVERY = 7
-_APART, _STRAIGHT = 4, 0.25
+_APART, _STRAIGHT = 4, 0.4
 """A thick line is drawn by every fourth column where those between lie on it, in pixels."""
 _DENSE = 24
 """Where so many curves cross a pixel it is as dark as it gets."""
@@ -120,10 +120,8 @@ def _draw_curves(painter: QPainter, read: ReadFrame, chosen: int | None) -> None
     many = len(read.columns.low) > FEW
     if many:
         counts = count_cover(read.columns, frame.high, frame.low, rows)
-        seen = np.minimum(counts, _DENSE).astype(np.uint8)
-        crossed = seen > 0
-        seen += _LINES - 1
-        np.copyto(picture, seen, where=crossed)
+        # The colours of lines come after those of the band, so that the higher number is on top.
+        np.maximum(picture, _shades(len(read.columns.low))[counts], out=picture)
     band = Columns(read.usual.edges[1:], read.usual.low[1:], read.usual.high[1:])
     edge_rows, edge_columns = pixels_of(band, frame.high, frame.low, rows)
     dotted = edge_columns % 3 != 0
@@ -145,20 +143,35 @@ def _hatching(rows: int, wide: int) -> NDArray[np.uint8]:
     return np.where(slant, _HATCH, _WASH).astype(np.uint8)
 
 
+@lru_cache(maxsize=8)
+def _shades(most: int) -> NDArray[np.uint8]:
+    """The colour's number for each count of curves, from none to ``most``."""
+    counts = np.arange(most + 1)
+    return np.where(counts, np.minimum(counts, _DENSE) + _LINES - 1, 0).astype(np.uint8)
+
+
 def _colours() -> list[int]:
     """Nothing, the band's ground, hatching and edge, then one curve up to as many as count."""
-    wash, hatch = ink("sunk"), ink("line2")
+    return _colours_between(*(ink(name).rgb() for name in ("sunk", "line2", "prev", "ink2")))
+
+
+@lru_cache(maxsize=4)
+def _colours_between(ground: int, slanting: int, one: int, many: int) -> list[int]:
+    wash, hatch, thin, thick = (QColor(rgb) for rgb in (ground, slanting, one, many))
     wash.setAlphaF(0.55)
     hatch.setAlphaF(0.4)
-    thin, thick = ink("prev"), ink("ink2")
-    found = [0, wash.rgba(), hatch.rgba(), ink("ink2").rgba()]
-    for many in range(_DENSE):
-        share = many / (_DENSE - 1)
-        mixed = [
+    found = [0, wash.rgba(), hatch.rgba(), thick.rgba()]
+    for count in range(_DENSE):
+        share = count / (_DENSE - 1)
+        mixed = (
             round(a + (b - a) * share)
-            for a, b in zip(thin.getRgb()[:3], thick.getRgb()[:3], strict=True)  # type: ignore[index]
-        ]
-        found.append(0xFF000000 | mixed[0] << 16 | mixed[1] << 8 | mixed[2])
+            for a, b in (
+                (thin.red(), thick.red()),
+                (thin.green(), thick.green()),
+                (thin.blue(), thick.blue()),
+            )
+        )
+        found.append(QColor(*mixed).rgba())
     return found
 
 

@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 Numbers = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
+_AT_ONCE = 24
+_UP_AND_DOWN = (np.int16(1), np.int16(-1))
 _FOLD_FROM = 2.0
 """Steps a column from which readings between its edges could be missed by the eye."""
 
@@ -40,10 +42,14 @@ def read_columns(
     if not curves or steps < 2 or columns < 1:
         nothing = np.full((curves, max(1, columns)), np.nan, dtype=np.float32)
         return Columns(np.full((curves, columns + 1), np.nan, dtype=np.float32), nothing, nothing)
-    before, after = values[:, at], values[:, at + 1]
-    edges = before + (after - before) * part
-    # A reading beside a gap still stands where it was taken.
-    edges = np.where(np.isnan(edges), np.where(part < 0.5, before, after), edges)
+    before, after = values.take(at, axis=1), values.take(at + 1, axis=1)
+    edges = after - before
+    edges *= part
+    edges += before
+    unknown = np.isnan(edges)
+    if unknown.any():
+        # A reading beside a gap still stands where it was taken.
+        np.copyto(edges, np.where(part < 0.5, before, after), where=unknown)
     edges[:, ~inside] = np.nan
     low = np.fmin(edges[:, :-1], edges[:, 1:])
     high = np.fmax(edges[:, :-1], edges[:, 1:])
@@ -73,15 +79,23 @@ def count_cover(columns: Columns, top: float, bottom: float, rows: int) -> NDArr
     curves, wide = columns.low.shape
     if not curves or not rows or top == bottom:
         return np.zeros((rows, wide), dtype=np.int16)
-    upper, lower = _rows_of(columns, top, bottom, rows)
     # Each span adds one where it begins and takes it back after its end; a span that is not to be
-    # seen does both in the same place.
-    size = (rows + 1) * wide
+    # seen does both in the same place. A few curves at a time: what is at hand stays small.
+    marks = np.zeros((rows + 1) * wide, dtype=np.int16)
     column = np.arange(wide)
-    counts = np.bincount((upper * wide + column).ravel(), minlength=size)
-    counts -= np.bincount((lower * wide + column).ravel(), minlength=size)
-    edges = counts.astype(np.int16).reshape(rows + 1, wide)
-    return np.cumsum(edges[:rows], axis=0, dtype=np.int16)
+    for start in range(0, curves, _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        part = Columns(columns.edges, columns.low[some], columns.high[some])
+        for places, by in zip(_rows_of(part, top, bottom, rows), _UP_AND_DOWN, strict=True):
+            places *= wide
+            places += column
+            np.add.at(marks, places.ravel(), by)
+    counts = marks[: rows * wide].reshape(rows, wide)
+    above = counts[0]
+    for row in counts[1:]:  # row by row is three times as fast as a sum down the columns
+        row += above
+        above = row
+    return counts
 
 
 def _rows_of(
@@ -89,19 +103,19 @@ def _rows_of(
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """The first row of each span, and the row after its last; equal where it is not seen."""
     scale = np.float32(rows / (top - bottom))
-    with np.errstate(invalid="ignore"):
-        upper = (np.float32(top) - columns.high) * scale
-        lower = (np.float32(top) - columns.low) * scale
-    np.clip(upper, -1.0, rows, out=upper)
-    np.clip(lower, -1.0, rows, out=lower)
-    np.copyto(upper, rows, where=np.isnan(upper))
-    np.copyto(lower, rows, where=np.isnan(lower))
-    first = np.floor(upper).astype(np.intp)
-    after = np.floor(lower).astype(np.intp) + 1
-    # What lies under the lowest row begins and ends there; what lies over the first, above it.
-    np.clip(after, 0, rows, out=after)
-    np.clip(first, 0, rows, out=first)
-    return first, after
+    base = np.float32(top) * scale
+    upper, lower = base - columns.high * scale, base - columns.low * scale
+    # One pixel beyond either end is as good as any farther; where nothing is known, above the top.
+    np.fmax(upper, -1.0, out=upper)
+    np.fmax(lower, -1.0, out=lower)
+    np.minimum(upper, rows, out=upper)
+    np.minimum(lower, rows - 0.5, out=lower)
+    after = lower.astype(np.intp)
+    after += lower >= 0.0
+    first = upper.astype(np.intp)
+    np.maximum(first, 0, out=first)
+    np.maximum(after, 0, out=after)
+    return first, np.maximum(after, first, out=after)
 
 
 def pixels_of(
@@ -121,15 +135,11 @@ def cover_between(
 ) -> NDArray[np.bool_]:
     """The pixels between two lines, given in the middle of each column: rows x columns."""
     scale = rows / (top - bottom)
-    wide = len(low)
     with np.errstate(invalid="ignore"):
         ends = np.stack([(top - high) * scale, (top - low) * scale])
-    ends = np.where(np.isnan(ends), rows, np.clip(np.rint(ends), 0, rows)).astype(np.intp)
-    marks = np.zeros((rows + 1, wide), dtype=np.int8)
-    column = np.arange(wide)
-    marks[ends[0], column] += 1
-    marks[ends[1], column] -= 1
-    return np.cumsum(marks[:rows], axis=0, dtype=np.int8).view(np.bool_)
+    ends = np.where(np.isnan(ends), rows, np.clip(np.rint(ends), 0, rows)).astype(np.int16)
+    row = np.arange(rows, dtype=np.int16)[:, None]
+    return np.asarray((row >= ends[0]) & (row < ends[1]), dtype=np.bool_)
 
 
 def nearest_curve(
