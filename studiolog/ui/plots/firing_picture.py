@@ -164,7 +164,11 @@ def say_left_out(firing: PlotFiring) -> str:
     if not count:
         return ""
     many = "1 reading" if count == 1 else f"{count} readings"
-    return f"{many} left out" + (", marked ×" if firing.left_out else "")
+    if firing.left_out is None:
+        return f"{many} left out"
+    if np.isnan(np.asarray(firing.left_out.temperature_c, dtype=np.float64)).all():
+        return f"{many} without a value, ticked at the foot"
+    return f"{many} left out, marked \N{MULTIPLICATION SIGN}"
 
 
 def _draw_as_logged(painter: QPainter, card: QRectF, end: float, firing: PlotFiring) -> float:
