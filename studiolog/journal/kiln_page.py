@@ -25,7 +25,7 @@ class KilnLevelLine:
     """A level: pieces that stood there, cone packs read there, its offset, its fault rates.
 
     ``offset_c`` is the heat by its cones over that by the sensor, °C on the 60 °C/h scale;
-    None where no reading can be set against a curve. ``alarm`` is a sentence if it has drifted.
+    None where no reading can be set against a curve.
     """
 
     level_id: int
@@ -36,7 +36,6 @@ class KilnLevelLine:
     readings: int
     scatter_c: float | None
     calibrated: bool
-    alarm: str | None
     group: RateGroup
 
 
@@ -161,7 +160,6 @@ def _levels(
                 offset.readings if offset is not None else 0,
                 offset.scatter_c if offset is not None else None,
                 offset.calibrated if offset is not None else False,
-                offset.alarm if offset is not None else None,
                 group_rates(looks.get(level.level_id, ())),
             )
         )

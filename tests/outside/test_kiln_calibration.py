@@ -16,6 +16,7 @@ from studiolog.craft.firing.calibration import (
     offset_of_reading,
 )
 from studiolog.craft.firing.limits import Limits
+from studiolog.craft.units import THIN
 
 
 def test_the_offset_of_one_pack() -> None:
@@ -68,7 +69,8 @@ def test_the_alarm_of_a_shift_by_hand() -> None:
     told = estimate_offsets({"top": values})["top"]
     assert told.shift_c == 8
     assert told.alarm is not None
-    assert "8 °C hotter" in told.alarm
+    assert f"8{THIN}°C hotter" in told.alarm
+    assert f"14{THIN}°F hotter" in (told.say_alarm("F") or "")
     assert estimate_offsets({"top": values}, Limits({"drift_c": 9.0}))["top"].alarm is None
 
 

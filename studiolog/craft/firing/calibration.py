@@ -16,6 +16,7 @@ from studiolog.craft.firing import cones
 from studiolog.craft.firing.bend import ConeInterval, temperature_equivalent_c
 from studiolog.craft.firing.heatwork import ConeEstimate
 from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.units import show_temperature_step
 
 # So many readings make the smoothed value that a shift is told from.
 _SMOOTHED: Final = 3
@@ -52,12 +53,17 @@ class LevelOffset:
     @property
     def alarm(self) -> str | None:
         """A sentence if the level has drifted by more than the limit (7 °C), else None."""
+        return self.say_alarm()
+
+    def say_alarm(self, unit: str = "C") -> str | None:
+        """As ``alarm``, in the unit the potter reads."""
         if self.shift_c is None or abs(self.shift_c) <= self.limits["drift_c"]:
             return None
         way = "hotter" if self.shift_c > 0 else "cooler"
+        shift = show_temperature_step(abs(self.shift_c), unit).lstrip("+")
         place = f" at the {self.level} level" if self.level else ""
         return (
-            f"The last cones{place} came out about {abs(self.shift_c):.0f} °C {way} than those "
+            f"The last cones{place} came out about {shift} {way} than those "
             "before, against the same sensor: check the thermocouple and the elements."
         )
 

@@ -63,7 +63,7 @@ class HeatworkSection(Section):
         warnings = list(say_flags(estimate.flags, estimate.limits, unit).values())
         if facts.ends_at_peak:
             warnings.append("The log ends at its peak: the heat after it is not counted.")
-        warnings += [level.history.alarm for level in page.levels if level.history.alarm]
+        warnings += filter(None, (level.history.say_alarm(unit) for level in page.levels))
         _put(self.warnings, "\n".join(warnings))
         _put(self.worked, _say_work(facts, estimate, unit))
         self._show_passings()
@@ -166,7 +166,9 @@ def _history_line(level: LevelPage, unit: Unit) -> str:
         way = "over" if past.offset_c >= 0 else "under"
         trust = "" if past.calibrated else ", too few to calibrate it"
         before = "firing" if past.readings == 1 else "firings"
+        spread = f" (±{_step(past.scatter_c, unit)})" if past.scatter_c is not None else ""
         parts.append(
-            f"{_step(abs(past.offset_c), unit)} {way} it in {past.readings} {before} before{trust}"
+            f"{_step(abs(past.offset_c), unit)} {way} it{spread} in {past.readings} {before} "
+            f"before{trust}"
         )
     return f"{name}: {'; '.join(parts)}." if parts else ""

@@ -88,6 +88,8 @@ class KilnView(ThingPage):
         sensor.add(self.sensor_lines)
         sensor.set_link("Limits")
         sensor.link_opened.connect(lambda: desk.show("limits", 0, "cones"))
+        self.wear.set_link("Limits")
+        self.wear.link_opened.connect(lambda: desk.show("limits", 0, "wear"))
         notes = Section("Notes")
         notes.add(self.note)
         safety = Section("Take care")
@@ -122,7 +124,7 @@ class KilnView(ThingPage):
         self._unit = self.desk.settings.temperature_unit
         times = "once" if page.uses.total == 1 else f"{page.uses.total} times"
         fired = f"Kiln, fired {times}" if page.uses.total else "Kiln, never fired"
-        late = ", ".join(f"{task_title(line)} {due_words(line)}" for line in page.tasks.overdue)
+        late = ", ".join(f"{task_title(line)}: {due_words(line)}" for line in page.tasks.overdue)
         self.head.quiet.setText(f"{fired}; {late}" if late else fired)
         self.sheet.show_values(vars(page))
         values = dict(vars(page))

@@ -96,9 +96,11 @@ class LevelSection(Section):
             said = Words(told, "secondary", tone="ink" if trusted else "ink3")
             self._grid.addWidget(said, row + 1, 3)
             self._grid.addLayout(self._buttons(level.name, row, last), row + 1, 4)
-            if level.alarm:
+        for mapped in page.heat_map.levels:
+            drifted = mapped.offset.say_alarm(unit) if mapped.offset is not None else None
+            if drifted:
                 alarm = ProblemLine()
-                alarm.say(level.alarm)
+                alarm.say(drifted)
                 self._alarms.addWidget(alarm)
         self._grid.setColumnStretch(0, 1)
 

@@ -15,13 +15,14 @@ from studiolog.journal.kilns import (
 )
 from studiolog.journal.session import Session
 from studiolog.ui.kilns.kiln_view import KilnView
+from studiolog.ui.kilns.task_words import task_title
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.side_list import ListRow
 
 
 def _quiet(line: KilnLine, overdue: Sequence[TaskLine]) -> str:
     if len(overdue) == 1:
-        return f"{overdue[0].words} overdue"
+        return f"overdue: {task_title(overdue[0])}"
     if overdue:
         return f"{len(overdue)} tasks overdue"
     return "1 level" if len(line.levels) == 1 else f"{len(line.levels)} levels"

@@ -1,5 +1,7 @@
 """A kiln's upkeep in words."""
 
+from typing import Final
+
 from studiolog.journal.kiln_tasks import TaskLine
 from studiolog.ui.parts.fields import write_day
 
@@ -8,9 +10,21 @@ def _count(number: int, noun: str) -> str:
     return f"1 {noun}" if number == 1 else f"{number} {noun}s"
 
 
+_TO_DO: Final = {
+    "elements": "change the elements",
+    "thermocouple": "change the thermocouple",
+    "relay": "change the relay or contactor",
+    "shelf_wash": "wash the shelves",
+    "vent": "clean the vent",
+    "bricks": "mend bricks or lid",
+}
+
+
 def task_title(line: TaskLine) -> str:
-    """What a task is called: its note, where it is none of the usual ones."""
-    return line.note if line.task == "other" and line.note else line.words
+    """What a task is called, to do or done: its note, where it is none of the usual ones."""
+    if line.task == "other" and line.note:
+        return line.note
+    return line.words if line.state == "done" else _TO_DO.get(line.task, line.words)
 
 
 def due_words(line: TaskLine) -> str:

@@ -124,10 +124,10 @@ def test_upkeep_is_noted_changed_done_and_undone_in_place(
     upkeep.remove(line)
     assert tasks() == ([], [])
     note(desk, studio, due_on=date.today() - timedelta(days=2))
-    assert "shelf wash overdue since" in view.head.quiet.text()
+    assert "wash the shelves: overdue since" in view.head.quiet.text()
     assert upkeep.quiet.text() == "1 overdue"
     rows = desk.read(lambda s: screen.read_rows(s, False))
-    assert rows[0].quiet == "shelf wash overdue"
+    assert rows[0].quiet == "overdue: wash the shelves"
 
 
 def check_sensor(view: KilnView) -> None:
