@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiolog.craft.firing import cones
-from studiolog.craft.firing.cleaning import clean_curve
+from studiolog.craft.firing.cleaning import clean_curve, thin_curve
 from studiolog.craft.firing.heatwork import (
     FLAGS,
     SIGMA_CALIBRATED_C,
@@ -322,6 +322,38 @@ def test_three_readings_make_a_cone_and_a_great_many_make_the_same():
     coarse, fine = cone_passings(t, c)[-1], cone_passings(dense_t, dense_c)[-1]
     assert coarse.cone == fine.cone
     assert fine.elapsed_s == pytest.approx(coarse.elapsed_s, abs=30.0)
+
+
+def test_spikes_of_a_dense_log_are_found_as_those_of_a_thin_one():
+    t, c = fire(*GLAZE, every_s=0.5)
+    rng = np.random.default_rng(5)
+    c = c + rng.normal(0.0, 0.5, c.size)
+    assert t.size > 60_000
+    spikes = rng.choice(t.size, 40, replace=False)
+    broken = c.copy()
+    broken[spikes] += np.where(rng.random(40) < 0.5, 250.0, -180.0)
+    top = int(np.argmax(c))
+    broken[top : top + 60] = 1372.0  # half a minute of an open thermocouple
+    found = clean_curve(t, broken)
+    wrong = np.unique([*spikes, *range(top, top + 60)])
+    assert not found.kept[wrong].any()
+    assert found.kept.sum() == t.size - wrong.size
+    # The same log asked for again is remembered; the same arrays with other numbers are not.
+    again = clean_curve(t, broken)
+    assert again.temperature_c is found.temperature_c
+    broken[5000] += 300.0
+    assert clean_curve(t, broken).kept.sum() == found.kept.sum() - (5000 not in wrong)
+
+
+def test_handfuls_keep_the_ends_and_never_reach_over_a_wait():
+    t = np.concatenate([np.arange(0.0, 1000.0), np.arange(5000.0, 6000.0)])
+    thin_t, thin_c = thin_curve(t, t * 2.0, 100)
+    assert thin_t.size < 130
+    assert (np.diff(thin_t) > 0.0).all()
+    assert (thin_t[0], thin_t[-1]) == (0.0, 5999.0)
+    np.testing.assert_allclose(thin_c, thin_t * 2.0)
+    assert not ((thin_t > 1000.0) & (thin_t < 5000.0)).any()
+    assert thin_curve(t, t, 5000)[0] is t
 
 
 def test_a_long_log_is_read_in_the_blink_of_an_eye():
