@@ -63,6 +63,7 @@ class TopBar(QWidget):
         self._under = False
         self._arrange()
         theme.current().changed.connect(self._arrange)
+        self.tabs.currentChanged.connect(self._keep_tabs_whole)
         self.tabs.currentChanged.connect(self.tab_chosen)
         self.quick_log.clicked.connect(self.quick_log_asked)
 
@@ -76,6 +77,11 @@ class TopBar(QWidget):
         blocked = self.tabs.blockSignals(True)
         self.tabs.setCurrentIndex(index)
         self.tabs.blockSignals(blocked)
+        self._keep_tabs_whole()
+
+    def _keep_tabs_whole(self) -> None:
+        """The chosen tab is heavier than the others: another one chosen is another width."""
+        self.tabs.updateGeometry()
 
     def minimumSizeHint(self) -> QSize:
         """Qt: the bar never widens the window; it takes a second row."""

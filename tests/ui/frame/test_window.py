@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from functools import partial
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -86,6 +86,16 @@ def test_the_six_tabs_answer_to_their_keys(window: Window) -> None:
         )
         assert window.top.tabs.currentIndex() == number - 1
         assert window.stack.currentWidget() is window.screen_of(tab.places[0].key)
+
+
+def test_no_tab_loses_letters_whichever_is_chosen(window: Window) -> None:
+    """The chosen tab is set heavier, so each choice is another width."""
+    bar = window.findChild(QTabBar)
+    assert bar is not None
+    for key in ("bench", "findings", "programs"):
+        window.show_place(key)
+        QCoreApplication.processEvents()
+        assert bar.width() >= bar.sizeHint().width()
 
 
 def test_the_numbers_beside_glazes_clays_and_kilns_are_keys(window: Window) -> None:
