@@ -11,6 +11,7 @@ import pytest
 
 from studiolog.craft.firing import cones
 from studiolog.craft.firing.heatwork import equivalent_cone
+from studiolog.craft.firing.program_cautions import say_old_chart
 from studiolog.craft.units import THIN
 from studiolog.problems import UserProblem
 from studiolog.shipped import resource
@@ -83,14 +84,11 @@ def test_the_superseded_chart_is_recognised_and_never_used():
     assert all("SUPERSEDED" not in row.kind for row in cones.table_rows())
     for row in old:
         assert cones.recognise_old_chart(row["cone"], float(row["celsius"])), row
-        assert cones.say_old_chart(row["cone"], float(row["celsius"]) + 1.0) == ""
-    told = cones.say_old_chart("6", 1222.0).replace(THIN, " ")
-    assert "replaced in 1996" in told
-    assert "at 1222 °C when it is heated at 60 °C/h and at 1243 °C when" in told
-    assert "at 1243 °C" in cones.say_old_chart("6", 1222.0, 150.0).replace(THIN, " ")
-    # At 60 °C/h the figure is today's, and nobody is warned; in °F the sentence is in °F.
-    assert cones.say_old_chart("6", 1222.0, 60.0) == ""
-    assert "2232 °F" in cones.say_old_chart("6", 1222.0, scale="F").replace(THIN, " ")
+        assert not cones.recognise_old_chart(row["cone"], float(row["celsius"]) + 1.0)
+    # Whoever sets a top by such a figure is told what it is, in the scale they read.
+    assert "1222 °C" in say_old_chart("6", 1222.0).replace(THIN, " ")
+    assert "2232 °F" in say_old_chart("6", 1222.0, "F").replace(THIN, " ")
+    assert say_old_chart("6", 1241.0) == ""
     # 03½ stands on the old chart only; today it lies between its neighbours.
     with pytest.raises(UserProblem, match="kind of cone"):
         cones.end_point("6", 150, "large_SUPERSEDED_pre1996_chart")

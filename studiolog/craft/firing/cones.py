@@ -17,7 +17,6 @@ from functools import lru_cache
 from typing import Final
 
 from studiolog.craft.firing import softening
-from studiolog.craft.units import show_rate, show_temperature
 from studiolog.problems import UserProblem
 from studiolog.shipped import resource
 
@@ -34,8 +33,6 @@ KINDS: Final[Mapping[str, str]] = {
 _OLD_LARGE_CHART: Final = "large_SUPERSEDED_pre1996_chart"
 
 FROM_MEMORY: Final = "from memory"
-# Makers state that batches hold within this (published).
-_BATCHES_C: Final = 2.0
 
 LOWEST: Final = -21.0  # cone 022
 HIGHEST: Final = 14.0
@@ -197,35 +194,6 @@ def recognise_old_chart(cone: str, temperature_c: float) -> bool:
         row.ordinal == number and abs(row.temperature_c - temperature_c) < 0.5
         for row in _all_rows()
         if row.kind == _OLD_LARGE_CHART
-    )
-
-
-def say_old_chart(
-    cone: str, temperature_c: float, rate_c_per_h: float | None = None, scale: str = "C"
-) -> str:
-    """A warning that a top temperature set for a cone stands on the replaced chart, else nothing.
-
-    ``rate_c_per_h`` is the rate over the last 100 °C if it is known: at the rate at which today's
-    chart has that very figure there is nothing to warn of. Raises `UserProblem` for no cone.
-    """
-    if not recognise_old_chart(cone, temperature_c):
-        return ""
-    if rate_c_per_h is not None and (
-        abs(end_point(cone, rate_c_per_h) - temperature_c) <= _BATCHES_C
-    ):
-        return ""
-    name = show_cone(cone)
-    rates: tuple[float, ...] = (60.0, 150.0)
-    if rate_c_per_h is not None:
-        rates = (rate_c_per_h,)
-    today = " and ".join(
-        f"at {show_temperature(end_point(cone, rate), scale)} when it is heated at "
-        f"{show_rate(rate, scale)}"
-        for rate in rates
-    )
-    return (
-        f"{show_temperature(temperature_c, scale)} for cone {name} stands on a chart for large "
-        f"cones that was replaced in 1996. By today's chart cone {name} goes down {today}."
     )
 
 
