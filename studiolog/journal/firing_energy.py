@@ -38,13 +38,15 @@ from studiolog.journal.tariffs import read_bands
 from studiolog.journal.writing import get
 from studiolog.problems import UserProblem
 from studiolog.records.facts import curve_fact
-from studiolog.records.firings import Firing, FiringSegment
+from studiolog.records.firings import Curve, Firing, FiringSegment
 from studiolog.records.kilns import Kiln
 from studiolog.records.pieces import Piece, Placement
 
 _EARLIER = 5
 # An offset of the meter or a rounded power is no reason to doubt a reading.
 _DOUBT_ABOVE = 1.1
+_A_MOMENT_H = 0.02
+_LONGER = 1.05
 NO_PRICE = (
     "No price of a kWh is given: add it on the kiln's page, under What a kWh costs. The energy is "
     "told without it."
@@ -116,7 +118,7 @@ def read_energy_of(
         rows = _firing_rows(session, some)
         bands = read_bands(session, {row.kiln_id for row in rows})
         loads = _loads(session, some)
-        unlogged = [row.id for row in rows if row.heating_h is None]
+        unlogged = [row.id for row in rows if row.heating_h is None or _ends_hot(row)]
         planned = _planned_hours(session, unlogged)
         for row in rows:
             found[row.id] = _tell(
@@ -169,11 +171,20 @@ def _firing_rows(session: Session, firing_ids: Sequence[int]) -> Sequence[Any]:
             curve_fact.c.duty_h,
             curve_fact.c.duty_gap_h,
             curve_fact.c.by_quarter,
+            Curve.duration_s,
         )
         .join(Kiln, Kiln.id == Firing.kiln_id)
         .outerjoin(curve_fact, curve_fact.c.firing_id == Firing.id)
+        .outerjoin(Curve, (Curve.firing_id == Firing.id) & Curve.main)
         .where(Firing.id.in_(firing_ids))
     ).all()
+
+
+def _ends_hot(row: Any) -> bool:
+    """Whether the log ends before the top was left: the firing may still be going on."""
+    if row.heating_h is None or row.duration_s is None:
+        return False
+    return bool(row.begins_h + row.heating_h >= row.duration_s / 3600.0 - _A_MOMENT_H)
 
 
 def _loads(session: Session, firing_ids: Sequence[int]) -> dict[int, tuple[int, int]]:
@@ -222,6 +233,10 @@ def _tell(
     limits: Limits,
     usual_kwh: float | None,
 ) -> FiringEnergy:
+    # A log that ends at its top may be one that is still being written: the program knows better.
+    going_on = (
+        planned_h is not None and row.heating_h is not None and planned_h > row.heating_h * _LONGER
+    )
     facts = EnergyFacts(
         kind=row.kind,
         kwh=row.kwh,
@@ -230,7 +245,7 @@ def _tell(
         power_kw=row.power_kw,
         duty_h=row.duty_h,
         duty_gap_h=row.duty_gap_h,
-        heating_h=row.heating_h,
+        heating_h=None if going_on else row.heating_h,
         planned_h=planned_h,
     )
     used = tell_energy(facts, limits)
@@ -242,6 +257,8 @@ def _tell(
         )
     cost, missing = _cost(row, used, bands, planned_h)
     lacks = [missing] if missing else []
+    if going_on and used.basis == "duty log":
+        lacks.append("The log ends before the top was left: what came after it is not counted.")
     if cost is not None and cost.cost is not None:
         if row.volume_l is None:
             lacks.append("The cost of a litre needs the kiln's volume, on its page.")
@@ -288,10 +305,11 @@ def _spread(row: Any, planned_h: float | None) -> PowerSpread | None:
     if row.by_quarter:
         quarters = [int(value) for value in row.by_quarter.split(",")]
         return spread_by_quarter(quarters, row.started_at)
-    if row.heating_h is not None:
-        return spread_evenly(row.begins_h or 0.0, row.heating_h)
-    if planned_h is not None:
-        return spread_evenly(0.0, planned_h)
+    begins_h, heating_h = row.begins_h or 0.0, row.heating_h or 0.0
+    if planned_h is not None and planned_h > heating_h:
+        return spread_evenly(begins_h, planned_h)
+    if heating_h:
+        return spread_evenly(begins_h, heating_h)
     if row.ended_at is not None:
         return spread_evenly(0.0, (row.ended_at - row.started_at).total_seconds() / 3600.0)
     return None

@@ -10,6 +10,7 @@ from studiolog.craft.firing.energy import MeterWords, read_meter_words
 from studiolog.craft.firing.tariff import TariffBand
 from studiolog.journal.energy import ExpectedEnergy, expect_energy
 from studiolog.journal.firing_energy import read_firing_energy, set_energy
+from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import CurveDraft, FiringDraft, LogDraft, keep_log, log_firing
 from studiolog.journal.kiln_energy import read_kiln_energy
 from studiolog.journal.kilns import KilnDraft, add_kiln, change_kiln, delete_kiln
@@ -217,6 +218,21 @@ def test_what_is_missing_is_said_and_the_rest_is_told(studio: Studio, kiln: int)
     partly = journal.read(lambda s: read_firing_energy(s, half))
     assert partly.cost_value is None
     assert "fall in hours without a price" in partly.missing[0]
+
+
+def test_a_log_that_is_still_being_written_leaves_the_estimate_to_the_program(
+    studio: Studio, kiln: int
+) -> None:
+    journal = studio.journal
+    hours = [3600.0 * hour for hour in range(5)]
+    half = log_from_typed([(at, 20 + at / 36) for at in hours])
+    firing = fire(journal, kiln, segments=TEN_HOURS, log=half)
+    told = journal.read(lambda s: read_firing_energy(s, firing))
+    assert told.used is not None
+    assert told.used.kwh == pytest.approx(65), "ten hours as planned, not the four logged so far"
+    assert "planned heating" in told.used.words
+    # Two hours by day and eight at night, though the log has but four.
+    assert told.cost_value == pytest.approx(65 * (2 * 0.30 + 8 * 0.20) / 10)
 
 
 def test_a_meter_that_says_more_than_the_kiln_can_draw_is_doubted(
