@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:
@@ -109,17 +110,27 @@ def duration_s(segments: Sequence[Segment], start_c: float = ROOM_C) -> float:
     return float(planned_points(segments, start_c)[0][-1])
 
 
-def planned_cone(segments: Sequence[Segment], start_c: float = ROOM_C) -> ConeEstimate:
-    """The cone that a program amounts to if the kiln follows it, as far as the program goes."""
+def planned_cone(
+    segments: Sequence[Segment], start_c: float = ROOM_C, limits: Limits = SHIPPED
+) -> ConeEstimate:
+    """The cone that a program amounts to if the kiln follows it, as far as the program goes.
+
+    Raises UserProblem with its fields if the program has problems.
+    """
     import numpy as np
 
-    from studiolog.craft.firing.heatwork import equivalent_cone
+    from studiolog.craft.firing.cleaning import CleanCurve
+    from studiolog.craft.firing.heatwork import estimate_cone
 
     t, c = planned_points(segments, start_c)
-    # Corners may lie hours apart; the sums join them by straight lines, but a log so thin would
-    # be taken for one full of gaps.
-    dense = np.union1d(t, np.arange(0.0, float(t[-1]), 300.0))
-    return equivalent_cone(dense, np.interp(dense, t, c))
+    # Corners may lie hours apart; the sums join them by straight lines, but so thin a curve would
+    # be taken for one full of gaps. A plan has no bad readings, however steep: none is set aside.
+    apart_s = min(300.0, limits["gap_min"] * 30.0)
+    dense = np.union1d(t, np.arange(0.0, float(t[-1]), apart_s))
+    heats = np.interp(dense, t, c)
+    kept = np.ones(dense.size, dtype=np.bool_)
+    curve = CleanCurve(dense, heats, dense, heats, kept, ("",) * dense.size)
+    return estimate_cone(curve, limits=limits)
 
 
 def peak_c(segments: Sequence[Segment], start_c: float = ROOM_C) -> float:

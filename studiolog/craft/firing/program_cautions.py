@@ -396,7 +396,7 @@ def _aim(
     """The program does not come to the cone that is aimed at."""
     try:
         wanted = cones.ordinal_of(aimed)
-        estimate = planned_cone(segments)
+        estimate = planned_cone(segments, limits=told.limits)
     except UserProblem:
         return
     yield from _old_chart(top, told, aimed)

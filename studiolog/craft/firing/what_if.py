@@ -36,6 +36,7 @@ HANDLES: Final[Mapping[Handle, str]] = {
     "rate": "last rate",
 }
 _NEAR: Final = 0.05  # of a cone: nearer than a tenth reads alike
+_TOO_FAR: Final = 0.2  # of a cone: an answer that misses by more is none
 _END: Final = 0.001
 
 
@@ -187,7 +188,9 @@ def show_handle(handle: Handle, value: float, scale: str = "C") -> str:
     return show_rate(value, scale)
 
 
-def cone_if(segments: Sequence[Segment], offset: LevelOffset | None = None) -> ConeEstimate:
+def cone_if(
+    segments: Sequence[Segment], offset: LevelOffset | None = None, limits: Limits = SHIPPED
+) -> ConeEstimate:
     """The cone a program would give, with its interval.
 
     With ``offset`` the program is taken as the controller of a kiln shows it, and the cone as the
@@ -195,7 +198,7 @@ def cone_if(segments: Sequence[Segment], offset: LevelOffset | None = None) -> C
     """
     from studiolog.craft.firing.calibration import correct_cone
 
-    estimate = planned_cone(segments)
+    estimate = planned_cone(segments, limits=limits)
     return estimate if offset is None else correct_cone(estimate, offset)
 
 
@@ -220,7 +223,7 @@ def solve(
 
     def answer(value: float) -> Answer:
         changed = with_handle(segments, handle, value)
-        return Answer(handle, value, wanted, changed, cone_if(changed, offset))
+        return Answer(handle, value, wanted, changed, cone_if(changed, offset, limits))
 
     def miss(value: float) -> float:
         return answer(value).estimate.number - wanted
@@ -234,7 +237,16 @@ def solve(
     # The scale ends at cone 14: hotter reads alike, and the coolest of it is what is asked for.
     aim = min(wanted, cones.HIGHEST - _END)
     root = brentq(lambda value: miss(value) + wanted - aim, low, high, xtol=0.01)
-    return answer(min(max(float(round(root)), low), high))
+    found = answer(min(max(float(round(root)), low), high))
+    if abs(found.estimate.number - wanted) > _TOO_FAR:
+        # A whole step is more than a cone's tenths where a hold lasts for days, and at the end of
+        # the scale a correction has nothing to hold on to.
+        raise OutOfReach(
+            f"The nearest to cone {cones.label_of(wanted)} that a {HANDLES[handle]} in whole "
+            f"figures gives is {found.say(scale)}, cone {found.estimate.label}.",
+            found,
+        )
+    return found
 
 
 def _say_out_of_reach(nearest: Answer, top: Top, limits: Limits, scale: str) -> str:

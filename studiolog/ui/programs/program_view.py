@@ -273,7 +273,7 @@ class ProgramView(ThingPage):
             self.amounts.set_value("–")
             return
         try:
-            estimate = plan.planned_cone(steps)
+            estimate = plan.planned_cone(steps, limits=self._limits)
         except UserProblem as problem:
             self.amounts.set_value("–", problem.sentence)
             return

@@ -177,7 +177,7 @@ class WhatIfSection(Section):
             for spot in kiln.spots:
                 key = (kiln.kiln_id, spot.level_id)
                 words = f"{kiln.name}, {spot.name}"
-                self._offsets[key] = (words, spot.offset)
+                self._offsets[key] = (words if spot.level_id else kiln.name, spot.offset)
                 choices.append(Choice(key, words))
         first = (kilns[0].kiln_id, 0) if kilns else _NO_KILN
         if kilns != self._kilns:
@@ -290,7 +290,8 @@ class WhatIfSection(Section):
     def _tell(self) -> None:
         """Tell the cone and the duration beside those of the program as it is."""
         offset = self._offset()
-        now, before = cone_if(self._asked, offset), cone_if(self._own, offset)
+        now = cone_if(self._asked, offset, self._limits)
+        before = cone_if(self._own, offset, self._limits)
         changed = self.is_changed()
         self.amounts.set_label("It would come to cone" if changed else "It comes to cone")
         self.amounts.set_value(now.label, _interval_of(now))
@@ -333,7 +334,9 @@ class WhatIfSection(Section):
         ]
         if level_id or len(spots) < 2:
             return ""
-        by_level = [f"{spot.name} {cone_if(self._asked, spot.offset).label}" for spot in spots]
+        by_level = [
+            f"{spot.name} {cone_if(self._asked, spot.offset, self._limits).label}" for spot in spots
+        ]
         return f" By level: {', '.join(by_level)}."
 
     def _say_offset(self, offset_c: float) -> str:

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiolog.craft.firing.calibration import LevelOffset
+from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.firing.what_if import (
     Handle,
@@ -108,3 +109,25 @@ def test_a_program_without_a_top_says_so() -> None:
         find_top(())
     with pytest.raises(UserProblem, match="nowhere climbs"):
         find_top((Segment(100, 10),))
+
+
+def test_a_plan_is_never_cleaned_like_a_log() -> None:
+    # Up and down within the hour: a log that did this would be taken for a spike.
+    steep = (Segment(1999, 1250), Segment(1999, 100), Segment(20, 140, 60))
+    assert cone_if(steep).number > 0
+    assert "gap" not in cone_if(steep, limits=Limits({"gap_min": 2.0})).flags
+
+
+def test_an_answer_that_misses_is_none() -> None:
+    # Beyond cone 14 there is no scale to correct a kiln on: just below it lies no answer.
+    cooler = LevelOffset("middle", -13.4, 5, 3.0, None)
+    with pytest.raises(OutOfReach, match="The nearest to cone 14") as refused:
+        solve((Segment(150, 800), Segment(60, 1000)), 13.93, "peak", cooler)
+    assert refused.value.nearest.estimate.number < 13.8
+
+
+def test_the_interval_is_as_wide_as_the_potter_set_it() -> None:
+    narrow = cone_if(GLAZE, limits=Limits({"sigma_bare_c": 3.0}))
+    usual = cone_if(GLAZE)
+    assert narrow.number == usual.number
+    assert narrow.high - narrow.low < (usual.high - usual.low) / 2
