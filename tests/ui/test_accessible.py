@@ -293,6 +293,16 @@ def _noticed(yard: Yard) -> QWidget:
     return yard.window
 
 
+def _turned(yard: Yard) -> QWidget:
+    yard.desk.show("program", yard.studio.glaze_six)
+    what_if = yard.screen("programs").page.what_if  # type: ignore[attr-defined]
+    what_if.solving.wanted.set_text("14")
+    what_if.solving.solve()
+    what_if.turn("hold", 45)
+    what_if.ask_name()
+    return yard.window
+
+
 # Glazes, clays, forms, kilns, programs and orders show the page of the first one beside their list.
 SCENES: dict[str, Callable[[Yard], QWidget]] = {
     **{key: place(key) for key in PLACES},
@@ -303,6 +313,8 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "run": show("run", lambda y: y.run),
     "program": show("program", lambda y: y.studio.glaze_six),
     "naming a glaze": naming("glazes"),
+    "naming a program": naming("programs"),
+    "a program turned": _turned,
     "details of a piece": on_piece(lambda view: view.toggle_details()),
     "layers of a piece": on_piece(lambda view: view.layers.toggle_editor()),
     "inspecting a piece": on_piece(lambda view: view.inspections.inspect_again()),
