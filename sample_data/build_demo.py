@@ -24,6 +24,7 @@ from .kiln_upkeep import enter_upkeep
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
 from .studio_setup import set_up_studio
+from .waiting_logs import let_logs_wait
 from .work_year import plan_work
 
 VERSION = "2"
@@ -138,6 +139,7 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         writer.write(runs, stories)
         writer.keep_questions()
         journal.edit("Note the upkeep", lambda session: enter_upkeep(session, set_up.kilns))
+        journal.edit("Take in 2 logs", let_logs_wait)
         store = PhotoStore(journal.photo_folder)
         writer.add_photos(runs, _take_in(pictures, drawing(), store))
     finally:

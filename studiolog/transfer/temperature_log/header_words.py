@@ -28,7 +28,7 @@ _WORDS = {
         impostato riferimento wsp tsp csp program programme programm command reference borwert
         teorica teorico theorique bor borvarde streef streefwaarde referencia programmed
         programada programado programmata programmato programmee programmiert profile profil
-        desired wanted wish goal demand planned expected wunsch gewunscht eingestellt geplant
+        aim aims aimed desired wanted wish goal demand planned expected wunsch gewunscht eingestellt geplant
         cible objectif voulue desiree souhaitee prescrite deseada deseado desejada desejado
         prevista previsto zadana zadane onsket ønsket ønskelig schedule
     """,
