@@ -22,10 +22,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-IN_THE_FILE = (
-    "The readings left out of this log were not kept beside it; they are in the original file."
-)
-"""Said where they can't be shown."""
+IN_THE_FILE = "what was left out is in the original file only"
+"""Said where the readings set aside can't be shown."""
 
 
 @dataclass(frozen=True)

@@ -32,6 +32,7 @@ from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.compare import compare_choices
 from studiolog.journal.firing_log import TYPED
 from studiolog.journal.firing_page import EarlierCurve, FiringPage
+from studiolog.journal.raw_log import IN_THE_FILE
 from studiolog.ui.firings.cones_section import ConesSection
 from studiolog.ui.firings.figures_section import FiguresSection
 from studiolog.ui.firings.heat_section import HeatworkSection
@@ -43,7 +44,7 @@ from studiolog.ui.firings.program_section import ProgramSection
 from studiolog.ui.firings.segments_section import SegmentsSection
 from studiolog.ui.firings.words_section import WordsSection
 from studiolog.ui.firings.written import write_span
-from studiolog.ui.parts.firing_paper import open_sheet_of_firing
+from studiolog.ui.parts.firing_paper import on_print, open_sheet_of_firing
 from studiolog.ui.parts.icon import give_icon
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import PageTitle, link_button
@@ -173,6 +174,7 @@ class FiringView(QWidget):
         self.drop_link.clicked.connect(lambda: self.log_asked.emit(None))
         self.type_link.clicked.connect(self.typing_asked)
         self.live.all_asked.connect(self.typing_asked)
+        on_print(self, self._print_sheet)
         self.read_cones.clicked.connect(self.show_cones)
         self.previous.clicked.connect(lambda: self._go("previous"))
         self.following.clicked.connect(lambda: self._go("following"))
@@ -301,6 +303,7 @@ class FiringView(QWidget):
         words = f"{curve.log_name}: {count} reading{plural}"
         if curve.readings_dropped:
             words += f", {curve.readings_dropped} left out"
+            words += f" ({IN_THE_FILE})" if curve.left_out_in_file else ""
         gaps = len(curve.gaps)
         if gaps:
             words += f", {gaps} gap{'' if gaps == 1 else 's'} over ten minutes, hatched"

@@ -42,7 +42,7 @@ def with_heat(plot: PlotFiring, page: FiringPage) -> PlotFiring:
         curve_c=curve.temperature_c[kept] if cleaned else curve.temperature_c,
         cone_passings=choose_passings(page),
         left_out=_left_out(page, curve),
-        left_out_words=IN_THE_FILE.rstrip(".") if curve.left_out_in_file else "",
+        left_out_words=IN_THE_FILE if curve.left_out_in_file else "",
         heat_so_far=so_far,
         steady_rise=steady,
     )

@@ -70,7 +70,8 @@ def test_what_was_left_out_of_a_log_is_drawn_and_the_menu_shows_the_log_as_it_ca
             change(session, Curve, row.id, left_out=None)
 
     yard.desk.edits.run("As it was", forget)
-    yard.screen.reload()
+    assert "in the original file only" in view.log_line.text()
     qtbot.waitUntil(lambda: view.plot.firing.left_out is not None, timeout=5000)
     assert len(view.plot.firing.left_out.at_s) == 15
     assert yard.screen.page.main_curve.left_out is not None
+    assert "in the original file" not in view.log_line.text()
