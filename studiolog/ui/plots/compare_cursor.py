@@ -11,13 +11,13 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRect, QRectF
-from PySide6.QtGui import QColor, QFont, QPainter, QPen, QRegion
+from PySide6.QtGui import QColor, QFont, QPainter, QPen
 
 from studiolog.desktop import theme, tokens
 from studiolog.ui.plots.plot_brushwork import Frame, font, ink, metrics, pen, px
 
-_DOT = 7
-_RADIUS = 4.0
+_DOT = 5
+_RADIUS = 3.75
 _INSET = 10.0
 _AWAY = 12.0
 
@@ -103,16 +103,23 @@ class CompareCursor:
     box: QRectF
     look: CursorLook
 
-    def region(self) -> QRegion:
-        """All that it paints on."""
-        # One strip for the line and its dots: many small rectangles cost more than their pixels.
+    def parts(self) -> tuple[QRect, QRect]:
+        """All that it paints on: the strip of its line and dots, and the box of its words."""
         top = int(self.frames[0].rect.top()) - _DOT
         high = int(self.frames[1].rect.bottom()) + _DOT - top
-        found = QRegion(int(self.x) - _DOT, top, 2 * _DOT + 2, high)
-        return found.united(self.box.toRect())
+        return QRect(int(self.x) - _DOT, top, 2 * _DOT + 1, high), self.box.toRect()
 
-    def draw(self, painter: QPainter) -> None:
+    def draw(self, painter: QPainter, within: QRect) -> None:
+        """Paint what lies in a rectangle of the plot."""
+        strip, box = self.parts()
+        if strip.intersects(within):
+            self._draw_line(painter)
+        if box.intersects(within):
+            self._draw_words(painter, box)
+
+    def _draw_line(self, painter: QPainter) -> None:
         look = self.look
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(look.line)
         upper, lower = self.frames[0].rect, self.frames[1].rect
         painter.drawLine(QPointF(self.x, upper.top()), QPointF(self.x, upper.bottom()))
@@ -122,9 +129,13 @@ class CompareCursor:
             painter.setBrush(look.accent)
             for dot in self.dots:
                 painter.drawEllipse(dot, _RADIUS, _RADIUS)
-        box: QRect = self.box.toRect()
-        painter.fillRect(box, look.accent)
-        painter.fillRect(box.adjusted(1, 1, -1, -1), look.ground)
+
+    def _draw_words(self, painter: QPainter, box: QRect) -> None:
+        look = self.look
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        painter.setPen(look.edge)
+        painter.setBrush(look.ground)
+        painter.drawRect(box.adjusted(0, 0, -1, -1))
         left, base = box.left() + _INSET, box.top() + 2 + _INSET / 2 + look.rise
         painter.setFont(look.heavy)
         painter.setPen(look.accent)

@@ -20,6 +20,7 @@ from studiolog.ui.plots.compare_cursor import CompareCursor, CursorLook, lay_out
 from studiolog.ui.plots.compare_lines import ComparedLine, ComparedLines, ComparedReading
 from studiolog.ui.plots.compare_picture import ReadFrame, draw_comparison, read_frame
 from studiolog.ui.plots.compare_sums import nearest_curve
+from studiolog.ui.plots.cursor_repaint import repaint_moved
 from studiolog.ui.plots.firing_picture import draw_words
 from studiolog.ui.plots.plot_brushwork import Frame, draw_card, ink, pen, px
 from studiolog.ui.plots.plot_ticks import Unit
@@ -250,11 +251,11 @@ class ComparePlot(QWidget):
             self.update()
             return
         self._cursor = self._lay_out_cursor()
-        if self._cursor is not None:
-            region = self._cursor.region()
-            self.update(region.united(left.region()) if left is not None else region)
-        elif left is not None:
-            self.update(left.region())
+        repaint_moved(
+            self,
+            left.parts() if left is not None else (),
+            self._cursor.parts() if self._cursor is not None else (),
+        )
 
     def _follow(self) -> None:
         start, end, low, high = self._view
@@ -342,15 +343,14 @@ class ComparePlot(QWidget):
         if self._picture is None or self._picture.devicePixelRatio() != ratio:
             self._picture = self._make_picture(ratio)
             self._cursor = self._lay_out_cursor()
-        for rect in event.region():  # type: ignore[attr-defined]
-            part = rect
-            if ratio != 1.0:
-                corner, size = rect.topLeft() * ratio, rect.size() * ratio
-                part = QRect(corner, size)
-            painter.drawPixmap(rect, self._picture, part)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        # One rectangle, whatever the region: see `cursor_repaint`.
+        rect = part = event.rect()
+        if ratio != 1.0:
+            part = QRect(rect.topLeft() * ratio, rect.size() * ratio)
+        painter.drawPixmap(rect, self._picture, part)
         if self._cursor is not None:
-            self._cursor.draw(painter)
+            self._cursor.draw(painter, rect)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._dragged is not None:
             painter.setPen(pen("cobalt", 1.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -150,9 +150,11 @@ def nearest_curve(
     first, last = max(0, int(x) - reach), min(edges, int(x) + reach + 1)
     if not curves or first >= last:
         return None
-    part = columns.edges[:, first:last]
-    up = (top - part) * (rows / (top - bottom)) - y
-    away = up * up + np.square(np.arange(first, last) - x)
-    found = np.where(np.isnan(away), np.inf, away)
+    scale = np.float32(rows / (top - bottom))
+    away = columns.edges[:, first:last] * -scale
+    away += np.float32(top * scale - y)
+    away *= away
+    away += np.square(np.arange(first, last, dtype=np.float32) - np.float32(x))
+    found = np.fmin(away, np.float32(np.inf))
     best = int(np.argmin(found))
     return None if np.isinf(found.flat[best]) else best // found.shape[1]
