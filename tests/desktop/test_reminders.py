@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import pytest
 from PySide6.QtCore import QSettings
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication
 
 from studiolog.craft.firing.program import Segment
 from studiolog.desktop.desk import Desk
@@ -63,7 +63,8 @@ class Shed:
         return answer  # type: ignore[no-any-return]
 
     def hear(self, notice: Notice) -> None:
-        assert notice.stays
+        if not notice.stays:
+            return
         self.last = notice
         self.said.append(notice.sentence.replace("\u202f", " "))
 
@@ -126,6 +127,24 @@ def test_it_comes_when_it_is_due_and_goes_once_it_is_read(shed: Shed) -> None:
     assert shed.last.action is not None
     shed.last.action()
     assert shed.opened == [11]
+    bar.close()
+
+
+def test_what_is_said_over_a_reminder_does_not_lose_it(shed: Shed) -> None:
+    bar = NoticeBar(shed.notices)
+    bar.show()
+    shed.light()
+    shed.at("8:30")
+    reminder = bar.sentence()
+    shed.notices.say("Kept “Bisque 04” among the programs.")
+    assert bar.sentence().startswith("Kept")
+    close = next(
+        one for one in bar.findChildren(QAbstractButton) if "Close" in one.accessibleName()
+    )
+    close.click()
+    assert bar.sentence() == reminder
+    close.click()
+    assert bar.sentence() == ""
     bar.close()
 
 

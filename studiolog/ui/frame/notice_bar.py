@@ -13,7 +13,10 @@ _MOST_SAID = 6
 
 
 class NoticeBar(QWidget):
-    """Shows the last notice: a problem or a reminder stays until it is closed, the rest goes."""
+    """Shows the last notice: a problem or a reminder stays until it is closed, the rest goes.
+
+    A reminder comes back once what was said over it has gone.
+    """
 
     def __init__(self, notices: Notices, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -31,10 +34,11 @@ class NoticeBar(QWidget):
         row.addWidget(self._close)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
-        self._timer.timeout.connect(self.hide)
-        self._close.clicked.connect(self.hide)
+        self._timer.timeout.connect(self._leave)
+        self._close.clicked.connect(self._leave)
         self._action.clicked.connect(self._act)
         self._notice: Notice | None = None
+        self._reminder: Notice | None = None
         self._problems: list[str] = []
         notices.said.connect(self.show_notice)
         notices.reminder_over.connect(self._end_reminder)
@@ -43,6 +47,8 @@ class NoticeBar(QWidget):
     def show_notice(self, notice: Notice) -> None:
         """Show a notice in place of the last; problems gather until the line is closed."""
         self._notice = notice
+        if notice.stays:
+            self._reminder = notice
         gather = notice.problem and self.isVisible() and bool(self._problems)
         if not gather:
             self._problems.clear()
@@ -70,10 +76,20 @@ class NoticeBar(QWidget):
         return self._sentence.text() if self.isVisible() else ""
 
     def _end_reminder(self) -> None:
+        self._reminder = None
         if self._notice is not None and self._notice.stays:
             self.hide()
 
-    def _act(self) -> None:
+    def _leave(self) -> None:
+        """The notice goes; a reminder it stood over is shown again."""
+        if self._notice is self._reminder:
+            self._reminder = None
         self.hide()
-        if self._notice is not None and self._notice.action is not None:
-            self._notice.action()
+        if self._reminder is not None:
+            self.show_notice(self._reminder)
+
+    def _act(self) -> None:
+        notice = self._notice
+        self._leave()
+        if notice is not None and notice.action is not None:
+            notice.action()

@@ -1,7 +1,10 @@
 """The firing sheet of a program or of a firing, looked at before it is printed."""
 
+from collections.abc import Callable
 from functools import partial
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QWidget
 
 from studiolog.desktop.desk import Desk
@@ -50,6 +53,13 @@ def open_sheet_of_program(desk: Desk, program_id: int, parent: QWidget) -> Paper
     sheet = PaperSheet(desk, _TITLE, make, (kiln,), parent)
     kiln.picked.connect(lambda _kiln: sheet.refresh())
     return _open(sheet)
+
+
+def on_print(page: QWidget, act: Callable[[], object]) -> None:
+    """Let the usual keys for printing do it, wherever the keyboard is on a page."""
+    shortcut = QShortcut(QKeySequence(QKeySequence.StandardKey.Print), page)
+    shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+    shortcut.activated.connect(act)
 
 
 def _open(sheet: PaperSheet) -> PaperSheet:

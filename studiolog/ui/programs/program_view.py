@@ -29,7 +29,7 @@ from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection
 from studiolog.ui.parts.fields import EditableNote
-from studiolog.ui.parts.firing_paper import open_sheet_of_program
+from studiolog.ui.parts.firing_paper import on_print, open_sheet_of_program
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
@@ -100,7 +100,9 @@ class ProgramView(ThingPage):
             self.head.add_action(button)
         self.fire_button.setAccessibleName("Fire this now")
         self.print_button.setAccessibleName("Print a firing sheet")
-        self.print_button.setToolTip("A firing sheet of one page, with a grid for readings by hand")
+        self.print_button.setToolTip(
+            "A firing sheet of one page, with a grid for readings by hand (Ctrl+P)"
+        )
         self._lay_out()
         self._later = QTimer(self)
         self._later.setSingleShot(True)
@@ -134,6 +136,7 @@ class ProgramView(ThingPage):
     def _connect(self) -> None:
         self.fire_button.clicked.connect(self.fire_now)
         self.print_button.clicked.connect(self.print_sheet)
+        on_print(self, self.print_sheet)
         self.grid.edited.connect(self._keep_segments)
         self.grid.typing.connect(self._hear_typing)
         self.note.edited.connect(lambda text: self.keep("notes", text))

@@ -109,7 +109,7 @@ def test_a_title_becomes_a_name_every_system_takes() -> None:
 
 
 def test_a_program_is_fired_now_from_its_page(
-    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen, qtbot: QtBot
 ) -> None:
     programs = open_screen(ProgramsScreen)
     programs.show_thing(studio.bisque)
@@ -117,6 +117,11 @@ def test_a_program_is_fired_now_from_its_page(
     desk.asked_for.connect(lambda *what: asked.append(what))
     programs.page.fire_button.click()  # type: ignore[attr-defined]
     assert asked == [("firings", 0, ("log firing", studio.bisque))]
+    qtbot.waitUntil(programs.isActiveWindow)
+    programs.page.head.name.setFocus()
+    QTest.keyClick(programs.page.head.name, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
+    printed = next(one for one in programs.findChildren(PaperSheet) if one.isVisible())
+    printed.reject()
     firings = open_screen(FiringsScreen)
     firings.show_thing(0, asked[0][2])
     QApplication.processEvents()
