@@ -17,7 +17,7 @@ from studiolog.paper.board import MARGIN_MM
 from studiolog.paper.firing_sheet import SAFETY, lay_out_firing_sheet, say_energy, witness_cones
 from studiolog.paper.html import write_html
 from studiolog.paper.log_grid import plan_readings
-from studiolog.paper.page import A4, LETTER, Box, Extent, Page, Words
+from studiolog.paper.page import A4, LETTER, Box, Extent, Page, Path, Words
 from studiolog.paper.svg import write_svg
 from tests.paper.plans import ALL, CROWDED, ENDLESS, GLAZE_SIX, NOT_WHOLE, UNPLANNED
 from tests.wandering import WANDERING
@@ -36,6 +36,14 @@ def misplaced(page: Page) -> list[str]:
     for box, (words, said) in product(boxes, written):
         if box.meets(words, slack_mm=0.05):
             found.append(f"a box lies on “{said}”")
+    # Hairlines of the plot may run behind its numbers; nothing else runs through words.
+    for mark in page.marks:
+        if isinstance(mark, Path) and len(mark.points) == 2 and mark.tone == "ink":
+            edge = mark.extent
+            grown = Extent(edge.left_mm, edge.top_mm - 0.1, edge.right_mm, edge.bottom_mm + 0.1)
+            for words, said in written:
+                if grown.meets(words, slack_mm=0.15):
+                    found.append(f"a rule runs through “{said}”")
     return found
 
 
@@ -62,6 +70,10 @@ def test_the_look_for_what_is_misplaced_sees_it() -> None:
     first = next(mark for mark in page.marks if isinstance(mark, Words))
     again = replace(page, marks=(*page.marks, replace(first, text="Over it")))
     assert misplaced(again) == ["“Tern Yard” lies on “Over it”"]
+    struck = replace(
+        page, marks=(*page.marks, Path(((12.0, first.y_mm - 1), (60.0, first.y_mm - 1))))
+    )
+    assert misplaced(struck) == ["a rule runs through “Tern Yard”"]
     beyond = replace(page, marks=(*page.marks, replace(first, x_mm=205.0)))
     assert "off the page" in misplaced(beyond)[0]
 
