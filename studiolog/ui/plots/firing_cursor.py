@@ -6,7 +6,7 @@ Laid out once where it stands, so that moving it repaints only what it left and 
 from dataclasses import dataclass, field
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPointF, QRect, QRectF
 from PySide6.QtGui import QPainter, QRegion
 
 from studiolog.desktop import tokens
@@ -39,16 +39,28 @@ class FiringCursor:
     words: list[tuple[TextLine, QPointF]] = field(default_factory=list)
     """Each text in the box, and where its letters stand."""
 
-    def region(self) -> QRegion:
-        """All that it paints on."""
-        # One strip for the line and its dots: many small rectangles cost more than their pixels.
+    def parts(self) -> tuple[QRect, QRect]:
+        """All that it paints on: the strip of its line and dots, and the box of its words."""
         top = self.frames[0].rect.top() - _DOT
         high = self.frames[-1].rect.bottom() + _DOT - top
         strip = QRectF(self.x - _DOT, top, 2 * _DOT, high)
         box = self.box.adjusted(-3, -3, 3, 3)
-        return QRegion(strip.toAlignedRect()).united(box.toAlignedRect())
+        return strip.toAlignedRect(), box.toAlignedRect()
 
-    def draw(self, painter: QPainter) -> None:
+    def region(self) -> QRegion:
+        """The same as one region."""
+        strip, box = self.parts()
+        return QRegion(strip).united(box)
+
+    def draw(self, painter: QPainter, within: QRect) -> None:
+        """Paint what lies in a rectangle of the plot."""
+        strip, box = self.parts()
+        if strip.intersects(within):
+            self._draw_line(painter)
+        if box.intersects(within):
+            self._draw_words(painter)
+
+    def _draw_line(self, painter: QPainter) -> None:
         painter.setPen(pen("cobalt", tokens.MARK_LINE))
         for frame in self.frames:
             painter.drawLine(
@@ -56,6 +68,8 @@ class FiringCursor:
             )
         for dot in self.dots:
             draw_dot(painter, dot, "cobalt")
+
+    def _draw_words(self, painter: QPainter) -> None:
         painter.setPen(pen("cobalt", 1.25))
         painter.setBrush(ink("sheet"))
         painter.drawRoundedRect(self.box, 5, 5)

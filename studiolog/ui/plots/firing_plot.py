@@ -4,19 +4,19 @@ from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
     QPixmap,
-    QRegion,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from studiolog.desktop import theme, tokens
+from studiolog.ui.plots.cursor_repaint import repaint_moved
 from studiolog.ui.plots.curve_arrays import arrange_curves, nearest, span_of
 from studiolog.ui.plots.firing_cursor import FiringCursor, lay_out_cursor
 from studiolog.ui.plots.firing_inset import top_span_s
@@ -86,7 +86,7 @@ class _Cover(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        self._plot.paint_on(painter, event.region())
+        self._plot.paint_on(painter, event.rect())
         painter.end()
 
 
@@ -316,21 +316,20 @@ class FiringPlot(QWidget):
 
     # Painting
 
-    def paint_on(self, painter: QPainter, dirty: QRegion) -> None:
+    def paint_on(self, painter: QPainter, dirty: QRect) -> None:
         """Paint the finished picture, then what moves: cursor, readout, progress, focus."""
         ratio = self.devicePixelRatioF()
         if self._picture is None or self._picture.devicePixelRatio() != ratio:
             self._picture = self._make_picture(ratio)
-        for rect in dirty:  # type: ignore[attr-defined]
-            part = QRectF(
-                rect.x() * ratio, rect.y() * ratio, rect.width() * ratio, rect.height() * ratio
-            )
-            painter.drawPixmap(QRectF(rect), self._picture, part)
+        part = dirty
+        if ratio != 1.0:
+            part = QRect(dirty.topLeft() * ratio, dirty.size() * ratio)
+        painter.drawPixmap(dirty, self._picture, part)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._shown_cursor is None:
             self._shown_cursor = self._lay_out_cursor()
         if self._shown_cursor is not None:
-            self._shown_cursor.draw(painter)
+            self._shown_cursor.draw(painter, dirty)
         card = QRectF(self.rect())
         if self._loading is not None:
             left = self._rects()[0].left()
@@ -338,7 +337,7 @@ class FiringPlot(QWidget):
             painter.fillRect(track, ink("sunk"))
             track.setWidth(track.width() * max(0.02, min(1.0, self._loading)))
             painter.fillRect(track, ink("cobalt"))
-        if self.hasFocus():
+        if self.hasFocus() and not self.rect().adjusted(4, 4, -4, -4).contains(dirty):
             painter.setPen(pen("cobalt", tokens.FOCUS_LINE))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(card.adjusted(1, 1, -1, -1), 6, 6)
@@ -354,7 +353,7 @@ class FiringPlot(QWidget):
         self._room = None
         if not len(self._curves.log_s) and not len(self._curves.program_s):
             draw_card(painter, card)
-            draw_words(painter, card, "No program and no log yet: drop a log file or type readings")
+            draw_words(painter, card, firing.no_log_words or "No program and no log yet")
         else:
             self._lines.fit(heat, rate)
             draw_ground(painter, card, heat, rate, firing, self._unit)
@@ -405,9 +404,8 @@ class FiringPlot(QWidget):
             self._cover.update()
             return
         self._shown_cursor = self._lay_out_cursor()
-        self._cover.update(left.region())
-        if self._shown_cursor is not None:
-            self._cover.update(self._shown_cursor.region())
+        now = self._shown_cursor
+        repaint_moved(self._cover, left.parts(), now.parts() if now is not None else ())
 
     def _follow_cursor(self) -> None:
         """Slide a zoomed view so that the cursor never leaves it."""
