@@ -135,12 +135,13 @@ def read_energy_of(
 def set_energy(session: Session, firing_id: int, words: MeterWords) -> None:
     """Keep what a meter said of a firing: kWh used, or its stand before and after, or nothing.
 
-    A lone number that is no less than a stand kept before is the stand after.
+    Where only the stand before was kept, a lone number that is no less is the stand after.
     """
     firing = get(session, Firing, firing_id)
     before = firing.meter_before_kwh
     kwh = words.kwh
-    if kwh is not None and before is not None and firing.kwh is None and kwh >= max(before, 1.0):
+    waits = before is not None and firing.kwh is None and firing.meter_after_kwh is None
+    if waits and before is not None and kwh is not None and kwh >= before:
         words = MeterWords(before_kwh=before, after_kwh=kwh)
     change_firing(
         session,

@@ -256,6 +256,8 @@ def test_the_stand_before_is_kept_until_the_one_after_is_read(studio: Studio, ki
     used = journal.read(lambda s: read_firing_energy(s, firing)).used
     assert used is not None
     assert used.kwh == pytest.approx(56.2)
+    journal.edit("Used", lambda s: set_energy(s, firing, read_meter_words("20000")))
+    assert journal.read(lambda s: read_firing_energy(s, firing)).facts.kwh == 20000.0
     journal.edit("None", lambda s: set_energy(s, firing, MeterWords()))
     assert journal.read(lambda s: read_firing_energy(s, firing)).used is None
 

@@ -179,7 +179,8 @@ def _say_shares(energy: FiringEnergy) -> str:
         parts.append(f"{about}{_write_small(energy.cost_per_piece)} a piece ({stood})")
     if energy.cost_per_good is not None:
         lost = "1 was lost" if energy.lost == 1 else f"{energy.lost} were lost"
-        parts.append(f"{_write_small(energy.cost_per_good)} for each that came through: {lost}")
+        good = _write_small(energy.cost_per_good)
+        parts.append(f"{about}{good} for each that came through: {lost}")
     words = "; ".join(parts)
     return f"Cost: {words}." if words else ""
 
