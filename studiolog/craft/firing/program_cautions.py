@@ -175,7 +175,7 @@ class _Telling:
             + ("water boils at your height." if high else "water boils."),
             "Damp or thick ware can burst as its last water turns to steam; ware glazed the same "
             "day is damp too.",
-            f"For such ware: segment {leg.number} at {self.rate('gentle_c_per_h')} to "
+            f"For damp or thick ware: segment {leg.number} at {self.rate('gentle_c_per_h')} to "
             f"{self.rate('damp_c_per_h')} up to {self.at(dry)}, then on as now; or first a hold "
             f"of {show_duration(limits['candle_min'] * 60.0)} or more at {below}.",
             _standing("gentle_c_per_h", limits),

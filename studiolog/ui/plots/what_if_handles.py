@@ -98,6 +98,8 @@ class WhatIfHandles(QWidget):
         end = heat.point(line.hold_end_s, line.top_c)
         if end.x() - top.x() < px(_APART):
             end = QPointF(top.x() + px(_APART), top.y())
+            if end.x() > heat.rect.right() + px(8):  # a program that ends at its top: under it
+                end = QPointF(top.x(), top.y() + px(_APART))
         return {"top": top, "hold": end}
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -5,6 +5,7 @@ from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Figure, Section
 from studiolog.ui.parts.text import Caption, Text
 
+_NO_PROGRAM = "A program that can be fired is needed for this: type its segments."
 _NO_KILN = (
     "Energy and cost are those of a kiln: choose one under What if, or enter one among the kilns. "
     "Times, temperatures and cones are told without it."
@@ -29,7 +30,8 @@ class ExpectedSection(Section):
             self.add(line)
 
     def show_expected(self, kiln: str, expected: ExpectedEnergy | None) -> None:
-        """Show what is expected in a kiln; None: no kiln is chosen, or nothing can be fired."""
+        """Show what is expected in a kiln; None: no kiln is chosen ("" for its name), or the
+        program can't be fired as it stands."""
         self.set_quiet(f"in {kiln}, lit now" if kiln and expected is not None else "")
         use = expected.use if expected is not None else None
         cost = expected.cost if expected is not None else None
@@ -46,7 +48,8 @@ class ExpectedSection(Section):
             self.cost.set_value(f"{told:.2f}", each if whole else f"{each}; the rest unpriced")
         self._say(self.words, " ".join(words))
         self._say(self.cheapest, expected.cheapest_words if expected is not None else "")
-        self._say(self.missing, " ".join(expected.missing) if expected is not None else _NO_KILN)
+        none = _NO_PROGRAM if kiln else _NO_KILN
+        self._say(self.missing, " ".join(expected.missing) if expected is not None else none)
 
     @staticmethod
     def _say(line: Text, words: str) -> None:
