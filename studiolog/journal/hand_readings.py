@@ -226,9 +226,20 @@ def end_firing(session: Session, firing_id: int, at: datetime) -> None:
             raise UserProblem(
                 f"The last reading is from {_clock(last_at, at)}, after {_clock(at, last_at)}."
             )
-    change_firing(session, firing_id, ended_at=at)
-    if readings:
-        # What it comes to can be told now.
+    change_watched_firing(session, firing_id, ended_at=at)
+
+
+def change_watched_firing(
+    session: Session, firing_id: int, version: int | None = None, **fields: Any
+) -> None:
+    """Change fields of a firing; with its end, what was read by hand tells its cone.
+
+    Raises `UserProblem` as `change_firing` does.
+    """
+    ended_at = get(session, Firing, firing_id).ended_at
+    change_firing(session, firing_id, version, **fields)
+    ends_now = fields.get("ended_at") is not None and ended_at is None
+    if ends_now and (readings := read_hand_readings(session, firing_id)):
         set_hand_readings(session, firing_id, readings)
 
 

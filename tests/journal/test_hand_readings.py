@@ -13,6 +13,7 @@ from studiolog.journal.hand_readings import (
     Asked,
     add_reading,
     ask_program,
+    change_watched_firing,
     end_firing,
     list_watched,
     read_hand_readings,
@@ -35,7 +36,7 @@ from studiolog.journal.reading_words import (
 )
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
-from studiolog.records.firings import LogFile
+from studiolog.records.firings import Curve, LogFile
 
 START = datetime(2026, 11, 20, 8, 0)
 CANDLING = (SegmentDraft(60, 80, 120), SegmentDraft(100, 600), SegmentDraft(150, 1060, 15))
@@ -123,6 +124,33 @@ def test_the_end_comes_after_the_last_reading(journal: Journal, firing: int) -> 
     type_in(journal, firing, "18:00", 1060)
     with pytest.raises(UserProblem, match="last reading is from 18:00, after 17:00"):
         journal.edit("End", lambda session: end_firing(session, firing, at("17:00")))
+
+
+def test_no_cone_is_told_while_it_still_climbs(journal: Journal, firing: int) -> None:
+    def cone() -> float | None:
+        return journal.read(
+            lambda session: session.scalar(select(Curve.cone).where(Curve.firing_id == firing))
+        )
+
+    type_in(journal, firing, "8:00", 20)
+    type_in(journal, firing, "12:00", 600)
+    type_in(journal, firing, "16:00", 1060)
+    assert cone() is None
+    # However the end is given, what was read tells its cone then; undo takes that back too.
+    for end in (
+        lambda session: end_firing(session, firing, at("16:30")),
+        lambda session: change_watched_firing(session, firing, ended_at=at("16:30")),
+    ):
+        journal.edit("End", end)
+        told = cone()
+        assert told is not None
+        # 115 °C/h to 1060 °C: between cones 06 and 03 (the chart of self-supporting cones).
+        assert -5 < told < -2
+        journal.undo()
+        assert cone() is None
+    # Or it has cooled well past its peak.
+    type_in(journal, firing, "19:00", 800)
+    assert cone() is not None
 
 
 def test_a_log_from_a_file_is_not_written_over(journal: Journal, firing: int) -> None:

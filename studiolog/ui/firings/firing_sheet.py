@@ -17,7 +17,8 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_list import propose_firing
 from studiolog.journal.firing_page import FiringPage
-from studiolog.journal.firings import FiringDraft, change_firing, log_firing
+from studiolog.journal.firings import FiringDraft, log_firing
+from studiolog.journal.hand_readings import change_watched_firing
 from studiolog.journal.kilns import KilnLine, list_kilns
 from studiolog.journal.programs import ProgramLine, list_programs
 from studiolog.problems import UserProblem
@@ -208,7 +209,9 @@ class FiringSheet(FiringDialog):
                 return
             self._desk.edits.run(
                 f"Change firing {page.number}",
-                partial(change_firing, firing_id=page.firing_id, version=page.version, **fields),
+                partial(
+                    change_watched_firing, firing_id=page.firing_id, version=page.version, **fields
+                ),
             )
         except UserProblem as problem:
             self._tell(problem)
