@@ -195,6 +195,8 @@ class CompareView(QWidget):
         self._take(known)
 
     def _take(self, known: dict[int, TakenCurve]) -> None:
+        for key in (_TAKING, _TELLING):
+            self._desk.jobs.cancel(key)
         firings, limits = tuple(self._firings.values()), self._limits
 
         def work(progress: Progress) -> TakenFirings:
@@ -232,6 +234,7 @@ class CompareView(QWidget):
 
     def _tell(self, fresh: bool = False) -> None:
         """Lay together what is taken in, and tell the chosen one from its group."""
+        self._desk.jobs.cancel(_TELLING)  # what it would bring is out of date
         curves = [c for ident, c in self._taken.curves.items() if ident not in self._out]
         if not curves:
             self._told = None

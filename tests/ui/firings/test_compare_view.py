@@ -9,11 +9,16 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+from studiolog.craft.firing.limits import SHIPPED
 from studiolog.craft.units import THIN
-from studiolog.journal.compare import Comparing
+from studiolog.journal.compare import ComparedFiring, Comparing
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, delete_firing, log_firing
 from studiolog.journal.limits import set_limit
+from studiolog.transfer.curve_blob import pack_readings
+from studiolog.ui.firings import compare_view
+from studiolog.ui.firings.compare_reading import take_firings
+from studiolog.ui.kilns.screen import KilnsScreen
 
 DAY = datetime(2026, 9, 1, 7)
 
@@ -118,6 +123,7 @@ def test_the_plot_is_read_with_the_arrows_and_names_the_firing(
     ids = fired()
     view = yard.screen.compare
     yard.screen.show_thing(0, Comparing("same program", ids[-1], chosen=ids[-1]))
+    assert view.plot.accessibleDescription().startswith("Reading 5 curves")
     settle(yard, qtbot)
     assert numbers(view) == [6, 5, 4, 3, 1]
     rows = view.list.rows()
@@ -209,3 +215,42 @@ def test_with_no_curve_at_all_it_says_what_to_do(yard: Any, qtbot: Any) -> None:
     assert view.empty.isVisible()
     view.empty.action.click()
     assert yard.screen.stack.currentWidget() is yard.screen.table
+
+
+def test_more_curves_than_are_laid_at_once_come_from_a_thread(
+    yard: Any, fired: Any, qtbot: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(compare_view, "_AT_ONCE", 2)
+    ids = fired()
+    view = yard.screen.compare
+    yard.screen.show_thing(0, Comparing("program", yard.program))
+    qtbot.waitUntil(lambda: len(numbers(view)) == 5, timeout=8000)
+    view.toggle(ids[0])
+    qtbot.waitUntil(lambda: len(numbers(view)) == 4, timeout=8000)
+
+
+def test_the_page_of_a_kiln_leads_to_all_its_firings(yard: Any, open_screen: Any) -> None:
+    kilns = open_screen(KilnsScreen)
+    kilns.show_thing(yard.kiln)
+    asked: list[Any] = []
+    yard.desk.asked_for.connect(lambda kind, row_id, more: asked.append((kind, row_id, more)))
+    kilns.page.uses.link.click()
+    assert asked == [("firing", 0, Comparing("kiln", yard.kiln))]
+    kilns.hide()
+
+
+def test_a_damaged_curve_is_left_out_with_why() -> None:
+    def firing(ident: int, packed: bytes | None) -> ComparedFiring:
+        return ComparedFiring(
+            ident, ident, "Slow 6", "Big", 1, "Slow 6", DAY, 6.0, "6", packed, False
+        )
+
+    good = pack_readings(*zip(*readings(0, 0), strict=True))
+    firings = [firing(1, good), firing(2, good[:20]), firing(3, None)]
+    taken = take_firings(firings, SHIPPED, {}, lambda _done, _total: False)
+    assert list(taken.curves) == [1]
+    assert taken.why_not[2].startswith("its log can't be read")
+    assert taken.why_not[3] == "no log yet"
+    stopped = take_firings(firings, SHIPPED, {}, lambda done, _total: done == 1)
+    assert list(stopped.curves) == [1]
+    assert not stopped.why_not
