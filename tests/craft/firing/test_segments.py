@@ -5,7 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studiolog.craft.firing.segments import find_segments, join_slowing, merge_lines, take_blocks
+from studiolog.craft.firing.segments import (
+    find_segments,
+    join_slowing,
+    merge_lines,
+    segments_of_blocks,
+    take_blocks,
+)
 from tests.craft.firing.drawn_firings import AS_MEANT, fired
 from tests.wandering import WANDERING
 
@@ -70,8 +76,9 @@ def test_three_million_readings_are_tasted_not_swallowed() -> None:
     t = np.linspace(0, 22 * 3600, 3_000_000)
     hours, heats = zip(*AS_MEANT, strict=True)
     c = np.interp(t, np.array(hours) * 3600, heats)
-    assert take_blocks(t, c).at_s.size <= 22 * 30 + 1
-    assert [s.kind for s in find_segments(t, c)] == ["up", "up", "up", "hold", "down"]
+    blocks = take_blocks(t, c)
+    assert blocks.at_s.size <= 22 * 30 + 1
+    assert [s.kind for s in segments_of_blocks(blocks)] == ["up", "up", "up", "hold", "down"]
 
 
 def test_readings_at_odd_times_are_taken_as_they_come() -> None:

@@ -86,7 +86,7 @@ def test_a_stall_and_a_lid_are_told_where_they_happened(yard: Any) -> None:
     assert "dunt" in section.caution.sentence()
 
 
-def test_a_curve_that_cannot_be_read_says_so(qtbot: Any, yard: Any) -> None:
+def test_a_curve_that_cannot_be_read_says_so(qtbot: Any) -> None:
     from studiolog.journal.firing_page import LoggedCurve
 
     nothing = LoggedCurve(
