@@ -29,8 +29,8 @@ def refresh_facts(connection: Connection, changes: Sequence[RowChange]) -> None:
     pieces = _touched_pieces(connection, changes)
     firings, kilns = heat_changes(connection, changes)
     refresh_curve_facts(connection, changes)
-    for kiln_id, since in kilns.items():
-        firings |= refresh_level_heat(connection, kiln_id, since if since > EVER else None)
+    for kiln_id, span in kilns.items():
+        firings |= refresh_level_heat(connection, kiln_id, None if span == EVER else span)
     # A firing that was deleted takes its heat with it, whatever kiln it stood in.
     gone = [c.row_id for c in changes if c.table_name == "firing" and c.after is None]
     if gone:

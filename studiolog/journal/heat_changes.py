@@ -15,8 +15,11 @@ from studiolog.journal.calibrations import RECALIBRATING
 from studiolog.journal.tables import in_chunks, table
 from studiolog.records.change_recorder import RowChange
 
-EVER: Final = datetime.min
-"""From when on, where every firing of a kiln may differ."""
+Span = tuple[datetime, datetime]
+"""The first and the last moment at which something changed."""
+
+EVER: Final[Span] = (datetime.min, datetime.max)
+"""Where every firing of a kiln may differ."""
 
 _HEAT_OF_FIRING: Final = ("kiln_id", "started_at", "cone")
 _PIECES_OF_FIRING: Final = ("kind", "atmosphere")
@@ -24,14 +27,15 @@ _PIECES_OF_FIRING: Final = ("kind", "atmosphere")
 
 def heat_changes(
     connection: Connection, changes: Sequence[RowChange]
-) -> tuple[set[int], dict[int, datetime]]:
-    """Firings whose pieces' facts may differ, and the kilns to derive anew, each from when on."""
+) -> tuple[set[int], dict[int, Span]]:
+    """Firings whose pieces' facts may differ, and the kilns to derive anew, each with its span."""
     firings: set[int] = set()
-    kilns: dict[int, datetime] = {}
+    kilns: dict[int, Span] = {}
 
-    def touch(kiln_id: int, since: datetime | None) -> None:
-        if since is not None:
-            kilns[kiln_id] = min(since, kilns.get(kiln_id, since))
+    def touch(kiln_id: int, span: Span | None) -> None:
+        if span is not None:
+            known = kilns.get(kiln_id, span)
+            kilns[kiln_id] = min(known[0], span[0]), max(known[1], span[1])
 
     logged: set[int] = set()
     packs: set[int] = set()
@@ -42,10 +46,10 @@ def heat_changes(
                 firings.add(change.row_id)
             if _differs(change, *_HEAT_OF_FIRING):
                 for image in _images(change):
-                    touch(image["kiln_id"], image["started_at"])
+                    touch(image["kiln_id"], (image["started_at"], image["started_at"]))
         elif name == "kiln":
             if _differs(change, "calibrated_from"):
-                touch(change.row_id, _from_day(change, "calibrated_from"))
+                touch(change.row_id, _span_of_days(change, "calibrated_from"))
         elif name == "kiln_level":
             if _differs(change, "kiln_id"):
                 for image in _images(change):
@@ -55,7 +59,7 @@ def heat_changes(
                 image["task"] in RECALIBRATING for image in _images(change)
             ):
                 for image in _images(change):
-                    touch(image["kiln_id"], _from_day(change, "done_on"))
+                    touch(image["kiln_id"], _span_of_days(change, "done_on"))
         elif name == "limit_changed":
             if any(_is_of_cones(image["key"]) for image in _images(change)):
                 for kiln_id in connection.execute(select(table("kiln").c.id)).scalars():
@@ -73,7 +77,7 @@ def heat_changes(
         for row in connection.execute(
             select(firing.c.kiln_id, firing.c.started_at).where(firing.c.id.in_(some))
         ):
-            touch(row.kiln_id, row.started_at)
+            touch(row.kiln_id, (row.started_at, row.started_at))
     return firings, kilns
 
 
@@ -89,13 +93,15 @@ def _differs(change: RowChange, *fields: str) -> bool:
     return any(before[field] != after[field] for field in fields)
 
 
-def _from_day(change: RowChange, field: str) -> datetime | None:
-    """The midnight of the earlier of the days a change had and has; None where it has none.
+def _span_of_days(change: RowChange, field: str) -> Span | None:
+    """The midnights of the days a change had and has; None where it has none.
 
     A day taken away leaves the firings after it to the calibration before.
     """
     days = [image[field] for image in _images(change) if image[field] is not None]
-    return datetime.combine(min(days), time.min) if days else None
+    if not days:
+        return None
+    return datetime.combine(min(days), time.min), datetime.combine(max(days), time.min)
 
 
 def _is_of_cones(key: str) -> bool:

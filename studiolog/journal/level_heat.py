@@ -25,6 +25,7 @@ from studiolog.craft.firing.heatwork import SIGMA_UNCALIBRATED_C
 from studiolog.craft.firing.limits import Limits
 from studiolog.journal.bends import bend_as_said
 from studiolog.journal.calibrations import Calibrations, read_calibrations, read_past
+from studiolog.journal.heat_reach import Within, reach_of
 from studiolog.journal.limits import limits_in_force
 from studiolog.journal.tables import in_chunks, table
 from studiolog.problems import UserProblem
@@ -108,15 +109,23 @@ class KilnHeat:
 
 
 def refresh_level_heat(
-    connection: Connection, kiln_id: int, since: datetime | None = None
+    connection: Connection, kiln_id: int, span: tuple[datetime, datetime] | None = None
 ) -> set[int]:
     """Derive the heat of every level of a kiln's firings; returns the firings that differ.
 
-    A reading changes what later firings without readings are corrected by, so all firings from
-    ``since`` on are derived; None derives every one.
+    ``span`` are the first and the last moment at which something changed; None derives all. A
+    reading changes what later firings without readings are corrected by, until so many have come
+    after it that it no longer counts, or a new calibration begins: no firing beyond can differ.
     """
-    wanted = _derive(connection, kiln_id, since)
-    stored = _stored(connection, kiln_id, since)
+    limits = limits_in_force(connection)
+    calibrations = read_calibrations(connection, [kiln_id])[kiln_id]
+    levels = _levels(connection, kiln_id)
+    within = Within(kiln_id)
+    if span is not None:
+        last = reach_of(connection, kiln_id, levels, limits, calibrations, span)
+        within = Within(kiln_id, span[0], last)
+    wanted = _derive(connection, within, levels, limits, calibrations)
+    stored = _stored(connection, within)
     differing = {
         firing_id for firing_id, levels in wanted.items() if levels != stored.get(firing_id, {})
     }
@@ -140,19 +149,20 @@ def refresh_level_heat(
     return differing | gone
 
 
-def _stored(
-    connection: Connection, kiln_id: int, since: datetime | None
-) -> dict[int, dict[int, LevelCone]]:
+def _levels(connection: Connection, kiln_id: int) -> list[int]:
+    level = table("kiln_level")
+    asked = select(level.c.id).where(level.c.kiln_id == kiln_id).order_by(level.c.position)
+    return list(connection.execute(asked).scalars())
+
+
+def _stored(connection: Connection, within: Within) -> dict[int, dict[int, LevelCone]]:
     firing = table("firing")
-    asked = (
+    stored: dict[int, dict[int, LevelCone]] = defaultdict(dict)
+    for row in connection.execute(
         select(level_heat)
         .join(firing, firing.c.id == level_heat.c.firing_id)
-        .where(firing.c.kiln_id == kiln_id)
-    )
-    if since is not None:
-        asked = asked.where(firing.c.started_at >= since)
-    stored: dict[int, dict[int, LevelCone]] = defaultdict(dict)
-    for row in connection.execute(asked):
+        .where(*within.where())
+    ):
         stored[row.firing_id][row.level_id] = LevelCone(
             row.cone, row.cone_low, row.cone_high, row.basis
         )
@@ -190,28 +200,20 @@ class _Corrections:
 
 
 def _derive(
-    connection: Connection, kiln_id: int, since: datetime | None
+    connection: Connection,
+    within: Within,
+    levels: Sequence[int],
+    limits: Limits,
+    calibrations: Calibrations,
 ) -> dict[int, dict[int, LevelCone]]:
-    firing, level = table("firing"), table("kiln_level")
-    levels = list(
-        connection.execute(
-            select(level.c.id).where(level.c.kiln_id == kiln_id).order_by(level.c.position)
-        ).scalars()
-    )
-    limits = limits_in_force(connection)
-    calibrations = read_calibrations(connection, [kiln_id])[kiln_id]
+    firing = table("firing")
     corrections = _Corrections(levels, limits, calibrations)
-    asked = (
-        select(firing.c.id, firing.c.cone, firing.c.started_at)
-        .where(firing.c.kiln_id == kiln_id)
-        .order_by(firing.c.started_at, firing.c.id)
-    )
+    since = within.since
     if since is not None:
-        asked = asked.where(firing.c.started_at >= since)
         corrections.begin(since)
         past = read_past(
             connection,
-            kiln_id,
+            within.kiln_id,
             levels,
             last=readings_that_count(limits),
             before=(since, 0),
@@ -220,8 +222,13 @@ def _derive(
         for level_id, readings in past.items():
             for one in readings:
                 corrections.add(level_id, one.offset_c)
-    curves = _curve_cones(connection, kiln_id, since)
-    packs = _pack_readings(connection, kiln_id, since)
+    asked = (
+        select(firing.c.id, firing.c.cone, firing.c.started_at)
+        .where(*within.where())
+        .order_by(firing.c.started_at, firing.c.id)
+    )
+    curves = _curve_cones(connection, within)
+    packs = _pack_readings(connection, within)
     heats: dict[int, dict[int, LevelCone]] = {}
     for row in connection.execute(asked):
         corrections.begin(row.started_at)
@@ -284,18 +291,13 @@ def _witness(cones: Sequence[tuple[str, BendReading]]) -> LevelCone | None:
     return LevelCone(pack.number, pack.low, pack.high, "read")
 
 
-def _curve_cones(
-    connection: Connection, kiln_id: int, since: datetime | None
-) -> dict[int, CurveCone]:
+def _curve_cones(connection: Connection, within: Within) -> dict[int, CurveCone]:
     firing, curve = table("firing"), table("curve")
-    asked = (
+    rows: Iterable[Any] = connection.execute(
         select(curve.c.firing_id, curve.c.cone, curve.c.cone_low, curve.c.cone_high, curve.c.flags)
         .join(firing, firing.c.id == curve.c.firing_id)
-        .where(firing.c.kiln_id == kiln_id, curve.c.main, curve.c.cone.is_not(None))
+        .where(*within.where(), curve.c.main, curve.c.cone.is_not(None))
     )
-    if since is not None:
-        asked = asked.where(firing.c.started_at >= since)
-    rows: Iterable[Any] = connection.execute(asked)
     return {
         row.firing_id: CurveCone(
             row.cone, row.cone_low, row.cone_high, tuple(filter(None, row.flags.split(",")))
@@ -305,13 +307,13 @@ def _curve_cones(
 
 
 def _pack_readings(
-    connection: Connection, kiln_id: int, since: datetime | None
+    connection: Connection, within: Within
 ) -> dict[int, dict[int, list[tuple[str, BendReading]]]]:
     firing, pack, reading = table("firing"), table("cone_pack"), table("cone_reading")
     found: dict[int, dict[int, list[tuple[str, BendReading]]]] = defaultdict(
         lambda: defaultdict(list)
     )
-    asked = (
+    for row in connection.execute(
         select(
             pack.c.firing_id,
             pack.c.level_id,
@@ -322,12 +324,9 @@ def _pack_readings(
         )
         .join(pack, pack.c.id == reading.c.pack_id)
         .join(firing, firing.c.id == pack.c.firing_id)
-        .where(firing.c.kiln_id == kiln_id)
+        .where(*within.where())
         .order_by(reading.c.id)
-    )
-    if since is not None:
-        asked = asked.where(firing.c.started_at >= since)
-    for row in connection.execute(asked):
+    ):
         found[row.firing_id][row.level_id].append(
             (
                 row.cone,

@@ -1,11 +1,11 @@
 """New elements or a new thermocouple start a new calibration; firings keep that of their time."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 from sqlalchemy import select
 
-from studiolog.journal.firings import FiringDraft, PackDraft, change_firing
+from studiolog.journal.firings import FiringDraft, PackDraft, change_firing, set_pack
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
 from studiolog.journal.kilns import change_kiln
 from studiolog.journal.limits import set_limit
@@ -190,3 +190,30 @@ def test_a_note_on_a_firing_costs_no_derivation(studio: Studio, year: dict[str, 
     studio.journal.edit("Aim", lambda s: change_firing(s, year["june"], cone="7"))
     assert heat_of(studio.journal, year["june"]) != {}
     assert heat_of(studio.journal, year["march"]) == {}, "nothing before it can differ"
+
+
+def test_an_old_reading_put_right_reaches_no_further_than_it_counts(studio: Studio) -> None:
+    """Thirteen readings after it an old one has no say; nothing beyond is derived anew."""
+    firings = []
+    for week in range(20):
+        packs = (PackDraft(level_id=studio.top, cones=flat("7" if week % 3 else "6")),)
+        if week % 5 == 4:
+            packs = ()
+        on = date(2026, 1, 5) + timedelta(days=7 * week)
+        firings.append(fire(studio, on, logged_firing(studio, 6 + week / 100, packs)))
+    assert_facts_stand(studio.journal)
+    wrong = PackDraft(level_id=studio.top, cones=flat("4"))
+    studio.journal.edit("Put right", lambda s: set_pack(s, firings[0], wrong))
+    assert_facts_stand(studio.journal)
+    lost = firings[19]
+    with studio.journal.engine.begin() as connection:
+        connection.execute(level_heat.delete().where(level_heat.c.firing_id == lost))
+    studio.journal.edit("And back", lambda s: set_pack(s, firings[1], wrong))
+    assert heat_of(studio.journal, lost) == {}, "it was not derived anew"
+    assert heat_of(studio.journal, firings[4])[studio.top][1] == "computed"
+    studio.journal.edit("Renew", lambda s: change_firing(s, lost, cone="8"))
+    assert_facts_stand(studio.journal)
+    renew(studio, date(2026, 2, 1))
+    assert_facts_stand(studio.journal)
+    studio.journal.edit("Put right", lambda s: set_pack(s, firings[2], wrong))
+    assert_facts_stand(studio.journal)
