@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from studiolog.desktop.desk import Desk
@@ -10,6 +11,7 @@ from studiolog.journal.studio import name_studio, read_studio
 from studiolog.ui.frame.sheet import Sheet
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.section import link_button
 from studiolog.ui.parts.text import Caption, Text
 
 _THEMES: tuple[ThemeChoice, ...] = ("system", "light", "dark")
@@ -49,8 +51,17 @@ class SettingsSheet(Sheet):
         ):
             self.body.addWidget(Text(words, weight=600))
             self.body.addWidget(field)
+        self.folders = link_button("Folders the loggers write to…")
+        self.folders.setAutoDefault(False)
+        self.folders.clicked.connect(self._name_folders)
+        self.body.addWidget(self.folders, 0, Qt.AlignmentFlag.AlignLeft)
         self.body.addWidget(Caption(f"This journal is in {desk.journal.where}", wrap=True))
         self.name.setFocus()
+
+    def _name_folders(self) -> None:
+        """Logs that appear there come in by themselves: a sheet of its own, at the firings."""
+        self.accept()
+        self._desk.show("firings", 0, "logger folders")
 
     def _rename(self, typed: str) -> None:
         name = typed.strip()
