@@ -28,7 +28,7 @@ from studiolog.journal.tariffs import (
 )
 from studiolog.problems import UserProblem
 from studiolog.transfer.curve_blob import pack_readings
-from tests.journal.conftest import Studio, snapshot
+from tests.journal.conftest import snapshot
 
 NIGHT = TariffDraft(per_kwh=0.20, starts_min=22 * 60, ends_min=6 * 60)
 EVENING = datetime(2026, 3, 4, 20, 0)
@@ -54,7 +54,7 @@ def log_of_ten_hours(percent: float | None = None) -> LogDraft:
 
 
 @pytest.fixture
-def kiln(studio: Studio) -> int:
+def kiln(journal: Journal) -> int:
     """Ten kilowatts and 200 litres; nights are cheaper."""
 
     def set_up(session: Session) -> int:
@@ -63,7 +63,7 @@ def kiln(studio: Studio) -> int:
         add_tariff(session, made, NIGHT)
         return made
 
-    return studio.journal.edit("Set up the kiln", set_up).value
+    return journal.edit("Set up the kiln", set_up).value
 
 
 def fields_of(band: TariffBand) -> dict[str, Any]:
@@ -76,9 +76,8 @@ def fire(journal: Journal, kiln: int, **known: Any) -> int:
 
 
 def test_a_firing_is_told_by_the_best_basis_there_is_and_undo_goes_back(
-    studio: Studio, kiln: int
+    journal: Journal, kiln: int
 ) -> None:
-    journal = studio.journal
     firing = fire(journal, kiln)
 
     def told() -> tuple[str, float] | None:
@@ -101,9 +100,9 @@ def test_a_firing_is_told_by_the_best_basis_there_is_and_undo_goes_back(
     assert told() is None
 
 
-def test_the_hours_of_a_firing_are_priced_each_as_its_own(studio: Studio, kiln: int) -> None:
-    firing = fire(studio.journal, kiln, log=log_of_ten_hours(60.0), kwh=100.0)
-    told = studio.journal.read(lambda s: read_firing_energy(s, firing))
+def test_the_hours_of_a_firing_are_priced_each_as_its_own(journal: Journal, kiln: int) -> None:
+    firing = fire(journal, kiln, log=log_of_ten_hours(60.0), kwh=100.0)
+    told = journal.read(lambda s: read_firing_energy(s, firing))
     # Ten hours from 20:00: two by day, eight at night; a hundred kWh evenly.
     assert told.cost is not None
     assert told.cost.logged
@@ -114,9 +113,8 @@ def test_the_hours_of_a_firing_are_priced_each_as_its_own(studio: Studio, kiln: 
 
 
 def test_pieces_share_the_cost_and_those_lost_leave_it_to_the_others(
-    studio: Studio, kiln: int
+    journal: Journal, kiln: int
 ) -> None:
-    journal = studio.journal
     firing = fire(journal, kiln, kwh=40.0, segments=TEN_HOURS)
     pieces = [
         journal.edit(
@@ -136,8 +134,7 @@ def test_pieces_share_the_cost_and_those_lost_leave_it_to_the_others(
     assert told.cost_per_good == pytest.approx(cost / 3)
 
 
-def test_old_firings_keep_the_price_of_their_day(studio: Studio, kiln: int) -> None:
-    journal = studio.journal
+def test_old_firings_keep_the_price_of_their_day(journal: Journal, kiln: int) -> None:
     old = fire(journal, kiln, kwh=100.0, segments=TEN_HOURS)
     new = fire(
         journal, kiln, kwh=100.0, segments=TEN_HOURS, started_at=EVENING + timedelta(days=60)
@@ -167,8 +164,7 @@ def test_old_firings_keep_the_price_of_their_day(studio: Studio, kiln: int) -> N
         journal.edit("Again", lambda s: begin_tariff(s, kiln, date(2026, 5, 1)))
 
 
-def test_what_can_be_no_price_is_refused_in_a_sentence(studio: Studio, kiln: int) -> None:
-    journal = studio.journal
+def test_what_can_be_no_price_is_refused_in_a_sentence(journal: Journal, kiln: int) -> None:
     before = snapshot(journal)
     for draft, said in (
         (TariffDraft(per_kwh=-0.1), "from 0 up"),
@@ -185,9 +181,8 @@ def test_what_can_be_no_price_is_refused_in_a_sentence(studio: Studio, kiln: int
 
 
 def test_a_kiln_that_goes_takes_its_prices_along_and_undo_brings_them_back(
-    studio: Studio, kiln: int
+    journal: Journal, kiln: int
 ) -> None:
-    journal = studio.journal
     before = snapshot(journal)
     journal.edit("Delete the kiln", lambda s: delete_kiln(s, kiln))
     assert journal.read(lambda s: list_tariffs(s, kiln)) == ()
@@ -197,8 +192,7 @@ def test_a_kiln_that_goes_takes_its_prices_along_and_undo_brings_them_back(
     assert journal.read(lambda s: list_tariffs(s, kiln)) == ()
 
 
-def test_what_is_missing_is_said_and_the_rest_is_told(studio: Studio, kiln: int) -> None:
-    journal = studio.journal
+def test_what_is_missing_is_said_and_the_rest_is_told(journal: Journal, kiln: int) -> None:
     bare = journal.edit("A bare kiln", lambda s: add_kiln(s, KilnDraft(name="Bare"))).value
     metered = fire(journal, bare, kwh=50.0)
     told = journal.read(lambda s: read_firing_energy(s, metered))
@@ -221,9 +215,8 @@ def test_what_is_missing_is_said_and_the_rest_is_told(studio: Studio, kiln: int)
 
 
 def test_a_log_that_is_still_being_written_leaves_the_estimate_to_the_program(
-    studio: Studio, kiln: int
+    journal: Journal, kiln: int
 ) -> None:
-    journal = studio.journal
     hours = [3600.0 * hour for hour in range(5)]
     half = log_from_typed([(at, 20 + at / 36) for at in hours])
     firing = fire(journal, kiln, segments=TEN_HOURS, log=half)
@@ -236,17 +229,16 @@ def test_a_log_that_is_still_being_written_leaves_the_estimate_to_the_program(
 
 
 def test_a_meter_that_says_more_than_the_kiln_can_draw_is_doubted(
-    studio: Studio, kiln: int
+    journal: Journal, kiln: int
 ) -> None:
-    firing = fire(studio.journal, kiln, log=log_of_ten_hours(), kwh=180.0)
-    told = studio.journal.read(lambda s: read_firing_energy(s, firing))
+    firing = fire(journal, kiln, log=log_of_ten_hours(), kwh=180.0)
+    told = journal.read(lambda s: read_firing_energy(s, firing))
     assert "more than" in told.doubt
     assert told.used is not None
     assert told.used.kwh == 180.0, "it is told all the same"
 
 
-def test_the_stand_before_is_kept_until_the_one_after_is_read(studio: Studio, kiln: int) -> None:
-    journal = studio.journal
+def test_the_stand_before_is_kept_until_the_one_after_is_read(journal: Journal, kiln: int) -> None:
     firing = fire(journal, kiln)
     journal.edit("Before", lambda s: set_energy(s, firing, read_meter_words("12345.6 to")))
     told = journal.read(lambda s: read_firing_energy(s, firing))
@@ -262,8 +254,9 @@ def test_the_stand_before_is_kept_until_the_one_after_is_read(studio: Studio, ki
     assert journal.read(lambda s: read_firing_energy(s, firing)).used is None
 
 
-def test_a_kiln_tells_its_year_by_kind_with_how_well_it_is_known(studio: Studio, kiln: int) -> None:
-    journal = studio.journal
+def test_a_kiln_tells_its_year_by_kind_with_how_well_it_is_known(
+    journal: Journal, kiln: int
+) -> None:
     logged: tuple[dict[str, Any], ...] = (
         {"kwh": 60.0, "segments": TEN_HOURS},
         {"kwh": 40.0, "segments": TEN_HOURS},
@@ -280,13 +273,16 @@ def test_a_kiln_tells_its_year_by_kind_with_how_well_it_is_known(studio: Studio,
     assert glaze.cost == pytest.approx(10 * 0.30 + 40 * 0.20)
     assert glaze.cost_per_l == pytest.approx(glaze.cost / 200)
     assert told.kwh == pytest.approx(100 + 50)
-    assert journal.read(lambda s: read_kiln_energy(s, studio.kiln)).kinds[0].kwh is None
+    bare = journal.edit("A bare kiln", lambda s: add_kiln(s, KilnDraft(name="Bare"))).value
+    assert journal.read(lambda s: read_kiln_energy(s, bare)).kinds == ()
+    fire(journal, bare)
+    (untold,) = journal.read(lambda s: read_kiln_energy(s, bare)).kinds
+    assert (untold.firings, untold.told, untold.kwh) == (1, 0, None)
 
 
 def test_a_program_is_expected_to_use_what_it_used_and_told_when_it_costs_least(
-    studio: Studio, kiln: int
+    journal: Journal, kiln: int
 ) -> None:
-    journal = studio.journal
     program = journal.edit(
         "A program",
         lambda s: add_program(s, ProgramDraft(name="Ten hours", segments=TEN_HOURS)),
@@ -326,8 +322,7 @@ def test_a_program_is_expected_to_use_what_it_used_and_told_when_it_costs_least(
     assert last.cost == (pytest.approx(65 * 0.22), pytest.approx(65 * 0.22))
 
 
-def test_without_power_or_price_the_expectation_says_what_it_lacks(studio: Studio) -> None:
-    journal = studio.journal
+def test_without_power_or_price_the_expectation_says_what_it_lacks(journal: Journal) -> None:
     bare = journal.edit("A bare kiln", lambda s: add_kiln(s, KilnDraft(name="Bare"))).value
     noon = datetime(2026, 4, 1, 12, 0)
     told = journal.read(
@@ -335,8 +330,9 @@ def test_without_power_or_price_the_expectation_says_what_it_lacks(studio: Studi
     )
     assert told.use is None
     assert "the kiln's power" in told.missing[0]
+    journal.edit("Its power", lambda s: change_kiln(s, bare, power_kw=8.0))
     priced = journal.read(
-        lambda s: expect_energy(s, kiln_id=studio.kiln, starts_at=noon, segments=TEN_HOURS)
+        lambda s: expect_energy(s, kiln_id=bare, starts_at=noon, segments=TEN_HOURS)
     )
     assert priced.use is not None
     assert priced.cost is None
