@@ -83,7 +83,9 @@ class FiguresSection(Section):
         if estimate is None:
             self.heat.set_value(_DASH, "no log yet" if not page.curves else "")
         else:
-            self.heat.set_value(f"cone {estimate.label}", estimate.interval_label, "rust")
+            # "below 022" has no room for more.
+            told = f"cone {estimate.label}" if estimate.label[0].isdigit() else estimate.label
+            self.heat.set_value(told, estimate.interval_label, "rust")
         used = page.energy.used
         self.set_link("Change the meter" if used and used.basis == "meter" else "Read the meter")
 
