@@ -33,8 +33,8 @@ MEASURES: Final[dict[Measured, str]] = {
 }
 HINT = "Left and Right go from firing to firing, Enter opens it."
 NO_LOG = (
-    "No firing of this kiln has a temperature log yet. With logs, the minutes from 1000 to 1150 °C "
-    "are followed here, and what the meter or a log of the power says."
+    "No firing of this kiln has a temperature log yet. With logs, its climb near the top is "
+    "followed here, and what the meter or a log of the power says."
 )
 _SCALES: Final[dict[Measured, tuple[float, str]]] = {
     "climb": (1.0, "min"),
@@ -47,7 +47,7 @@ def since_words(since: SinceNew, unit: Unit) -> str:
     """ "New elements 18 Jan 2026: 41 firings since, 690 h above 100 °C, 82 h above 1000 °C."."""
     firings = "1 firing" if since.firings == 1 else f"{since.firings} firings"
     if since.on is None:
-        told = f"{since.words.capitalize()}: never noted; {firings} in all"
+        told = f"No {since.words} noted: {firings} in all"
     else:
         told = f"{since.words.capitalize()} {write_day(since.on)}: {firings} since"
     if since.logged:
