@@ -55,7 +55,8 @@ def write_clock(started_at: datetime | None, at_s: float) -> str:
     """ "15:04", or nothing where the start is not known."""
     if started_at is None:
         return ""
-    return f"{started_at + timedelta(seconds=round(at_s)):%H:%M}"
+    moment = started_at + timedelta(seconds=round(at_s))
+    return f"{moment.hour:02d}:{moment.minute:02d}"
 
 
 def nice_step(span: float, room: int) -> float:
