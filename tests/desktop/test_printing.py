@@ -11,11 +11,10 @@ from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
 from PySide6.QtWidgets import QApplication
 
 from studiolog.desktop import printing, theme
-from studiolog.paper.firing_sheet import lay_out_firing_sheet
 from studiolog.paper.lettering import width_mm
 from studiolog.paper.page import A4, LETTER, PageSize, Words
 from studiolog.problems import UserProblem
-from tests.paper.plans import CROWDED, ENDLESS, GLAZE_SIX
+from tests.paper.plans import CANDLING, CROWDED, GLAZE_SIX, lay_out
 
 # A point is 1/72 inch: ISO 216 A4 and US Letter in whole points.
 POINTS = {A4: (595, 842), LETTER: (612, 792)}
@@ -23,7 +22,7 @@ POINTS = {A4: (595, 842), LETTER: (612, 792)}
 
 @pytest.mark.parametrize("size", [A4, LETTER], ids=lambda size: size.name)
 def test_a_crowded_sheet_is_one_pdf_page_with_its_words(qapp: QApplication, size: PageSize) -> None:
-    page = lay_out_firing_sheet(CROWDED, size)
+    page = lay_out(CROWDED, size)
     # Read back by a library that has nothing to do with what wrote it.
     read = pypdf.PdfReader(io.BytesIO(printing.write_pdf([page])))
     assert len(read.pages) == 1
@@ -37,7 +36,7 @@ def test_a_crowded_sheet_is_one_pdf_page_with_its_words(qapp: QApplication, size
 
 
 def test_pages_follow_each_other(qapp: QApplication) -> None:
-    pages = [lay_out_firing_sheet(plan, A4) for plan in (GLAZE_SIX, ENDLESS)]
+    pages = [lay_out(plan, A4) for plan in (GLAZE_SIX, CANDLING)]
     read = pypdf.PdfReader(io.BytesIO(printing.write_pdf(pages)))
     assert ["Tern" in page.extract_text() for page in read.pages] == [True, False]
     with pytest.raises(ValueError, match="needs a page"):
@@ -46,7 +45,7 @@ def test_pages_follow_each_other(qapp: QApplication) -> None:
 
 def test_letters_take_no_more_room_than_was_reckoned(qapp: QApplication) -> None:
     for plan in (GLAZE_SIX, CROWDED):
-        for mark in lay_out_firing_sheet(plan, A4).marks:
+        for mark in lay_out(plan, A4).marks:
             if not isinstance(mark, Words):
                 continue
             font = QFont(theme.text_family())
@@ -58,7 +57,7 @@ def test_letters_take_no_more_room_than_was_reckoned(qapp: QApplication) -> None
 
 
 def test_what_is_painted_stands_where_it_was_laid(qapp: QApplication) -> None:
-    image = printing.paint_image(lay_out_firing_sheet(GLAZE_SIX, A4), 75)
+    image = printing.paint_image(lay_out(GLAZE_SIX, A4), 75)
     per_mm = 75 / 25.4
 
     def darkest(left: float, top: float, right: float, bottom: float) -> int:
@@ -78,7 +77,7 @@ def test_without_a_printer_it_says_so_and_names_the_way_out(
 ) -> None:
     monkeypatch.setattr(QPrinterInfo, "availablePrinterNames", list)
     with pytest.raises(UserProblem, match=r"No printer is set up.*Save the page as a PDF"):
-        printing.print_pages([lay_out_firing_sheet(GLAZE_SIX, A4)])
+        printing.print_pages([lay_out(GLAZE_SIX, A4)])
 
 
 def test_on_another_paper_than_asked_for_nothing_is_cut(
@@ -93,7 +92,7 @@ def test_on_another_paper_than_asked_for_nothing_is_cut(
 
     monkeypatch.setattr(QPrinterInfo, "availablePrinterNames", lambda: ["the one in the shed"])
     monkeypatch.setattr(QPrintDialog, "exec", choose_smaller_paper)
-    page = lay_out_firing_sheet(GLAZE_SIX, A4)
+    page = lay_out(GLAZE_SIX, A4)
     assert printing.print_pages([page])
     read = pypdf.PdfReader(tmp_path / "printed.pdf")
     assert len(read.pages) == 1
@@ -118,7 +117,7 @@ def _place(cm: list[float], tm: list[float]) -> tuple[float, float]:
 
 
 def test_a_file_is_written_whole_or_not_at_all(qapp: QApplication, tmp_path: Path) -> None:
-    page = lay_out_firing_sheet(GLAZE_SIX, A4)
+    page = lay_out(GLAZE_SIX, A4)
     printing.save_pdf([page], tmp_path / "sheet.pdf")
     printing.save_html([page], tmp_path / "sheet.html")
     assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")

@@ -1,8 +1,11 @@
 """Planned firings to lay out: one as most are, and those that are hard to get on a page."""
 
+from functools import lru_cache
+
 from studiolog.craft.firing.energy import expect_use
 from studiolog.journal.planned_firing import PlannedFiring
 from studiolog.journal.programs import SegmentDraft
+from studiolog.paper.firing_sheet import lay_out_firing_sheet
 
 GLAZE_SIX = PlannedFiring(
     studio="Tern Yard",
@@ -63,3 +66,6 @@ ALL = {
     "not whole": NOT_WHOLE,
     "only candled": CANDLING,
 }
+
+lay_out = lru_cache(lay_out_firing_sheet)
+"""Many tests look at the same page."""

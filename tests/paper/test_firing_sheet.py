@@ -1,7 +1,6 @@
 """The sheet a potter takes to the kiln: one page, and nothing lies on anything else."""
 
 from dataclasses import replace
-from functools import lru_cache
 from itertools import combinations, product
 from xml.etree import ElementTree
 
@@ -19,7 +18,15 @@ from studiolog.paper.html import write_html
 from studiolog.paper.log_grid import plan_readings
 from studiolog.paper.page import A4, LETTER, Box, Extent, Page, Path, Words
 from studiolog.paper.svg import write_svg
-from tests.paper.plans import ALL, CROWDED, ENDLESS, GLAZE_SIX, NOT_WHOLE, UNPLANNED
+from tests.paper.plans import (
+    ALL,
+    CROWDED,
+    ENDLESS,
+    GLAZE_SIX,
+    NOT_WHOLE,
+    UNPLANNED,
+    lay_out,
+)
 from tests.wandering import WANDERING
 
 
@@ -45,10 +52,6 @@ def misplaced(page: Page) -> list[str]:
                 if grown.meets(words, slack_mm=0.15):
                     found.append(f"a rule runs through “{said}”")
     return found
-
-
-lay_out = lru_cache(lay_out_firing_sheet)
-"""Many tests look at the same page."""
 
 
 @pytest.mark.parametrize("which", ALL)
