@@ -19,7 +19,7 @@ from studiolog.craft.firing.program import (
     find_problems,
     planned_cone,
 )
-from studiolog.craft.firing.what_if import OutOfReach, Top, find_top, solve
+from studiolog.craft.firing.what_if import OutOfReach, Top, find_top, say_cone, solve
 from studiolog.craft.units import show_duration, show_rate, show_temperature
 from studiolog.problems import UserProblem
 
@@ -406,16 +406,17 @@ def _aim(
     number, way = top.segment + 1, "hotter" if apart > 0 else "cooler"
     try:
         answer = solve(segments, wanted, "peak", limits=told.limits, scale=told.scale)
-        change = f"Segment {number} with a target of {answer.say(told.scale)} comes to cone "
-        change += f"{answer.estimate.label}."
+        change = (
+            f"Segment {number} with a target of {answer.say(told.scale)} comes to "
+            f"{say_cone(answer.estimate)}."
+        )
     except OutOfReach as refused:
         change = refused.sentence
-    comes = "off the chart" if "below_chart" in estimate.flags else f"to cone {estimate.label}"
     yield ProgramCaution(
         "aim",
         "warn",
-        f"Followed to the letter this comes {comes}, {way} than the cone {cones.show_cone(aimed)} "
-        "aimed at.",
+        f"Followed to the letter this comes to {say_cone(estimate)}, {way} than the cone "
+        f"{cones.show_cone(aimed)} aimed at.",
         "The cone comes from the last climb and the hold, not from the top temperature alone. "
         + (
             "Too hot, glazes run and ware bloats or sticks; check the cones your clay allows."

@@ -188,6 +188,14 @@ def show_handle(handle: Handle, value: float, scale: str = "C") -> str:
     return show_rate(value, scale)
 
 
+def say_cone(estimate: ConeEstimate) -> str:
+    """The cone of an estimate in a sentence: "cone 6 −0.2", "above cone 14"."""
+    for flag, words in (("below_chart", "below cone 022"), ("above_chart", "above cone 14")):
+        if flag in estimate.flags:
+            return words
+    return f"cone {estimate.label}"
+
+
 def cone_if(
     segments: Sequence[Segment], offset: LevelOffset | None = None, limits: Limits = SHIPPED
 ) -> ConeEstimate:
@@ -225,8 +233,11 @@ def solve(
         changed = with_handle(segments, handle, value)
         return Answer(handle, value, wanted, changed, cone_if(changed, offset, limits))
 
+    # The scale ends at cone 14: hotter reads alike, and the coolest of it is what is asked for.
+    aim = min(wanted, cones.HIGHEST - _END)
+
     def miss(value: float) -> float:
-        return answer(value).estimate.number - wanted
+        return answer(value).estimate.number - aim
 
     low_miss, high_miss = miss(low), miss(high)
     if low_miss * high_miss > 0.0:
@@ -234,16 +245,14 @@ def solve(
         if abs(nearest.estimate.number - wanted) < _NEAR:
             return nearest
         raise OutOfReach(_say_out_of_reach(nearest, top, limits, scale), nearest)
-    # The scale ends at cone 14: hotter reads alike, and the coolest of it is what is asked for.
-    aim = min(wanted, cones.HIGHEST - _END)
-    root = brentq(lambda value: miss(value) + wanted - aim, low, high, xtol=0.01)
+    root = brentq(miss, low, high, xtol=0.01)
     found = answer(min(max(float(round(root)), low), high))
     if abs(found.estimate.number - wanted) > _TOO_FAR:
         # A whole step is more than a cone's tenths where a hold lasts for days, and at the end of
         # the scale a correction has nothing to hold on to.
         raise OutOfReach(
             f"The nearest to cone {cones.label_of(wanted)} that a {HANDLES[handle]} in whole "
-            f"figures gives is {found.say(scale)}, cone {found.estimate.label}.",
+            f"figures gives is {found.say(scale)}, {say_cone(found.estimate)}.",
             found,
         )
     return found
@@ -252,7 +261,7 @@ def solve(
 def _say_out_of_reach(nearest: Answer, top: Top, limits: Limits, scale: str) -> str:
     """Why there is no answer, and what would help."""
     aim = f"cone {cones.label_of(nearest.wanted)}"
-    gives, at = f"cone {nearest.estimate.label}", nearest.say(scale)
+    gives, at = say_cone(nearest.estimate), nearest.say(scale)
     too_hot = nearest.estimate.number > nearest.wanted
     if nearest.handle == "peak":
         if too_hot:

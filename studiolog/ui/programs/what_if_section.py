@@ -22,6 +22,7 @@ from studiolog.craft.firing.what_if import (
     cone_if,
     find_top,
     reach_of,
+    say_cone,
     show_handle,
     solve,
     value_of,
@@ -148,7 +149,8 @@ class WhatIfSection(Section):
             self._end_name()
         self._show_kilns(tuple(kilns), other)
         same = not other and tuple(segments) == self._own
-        asked, solved = (self._asked, self._solved) if same else (tuple(segments), "")
+        turned = same and self.is_changed()
+        asked, solved = (self._asked, self._solved) if turned else (tuple(segments), "")
         self._own = tuple(segments)
         self._ask(asked, solved)
 
@@ -166,7 +168,7 @@ class WhatIfSection(Section):
 
     def is_changed(self) -> bool:
         """Whether a handle stands elsewhere than in the program."""
-        return self._asked != self._own
+        return bool(self._asked) and self._asked != self._own
 
     def _show_kilns(self, kilns: tuple[ProgramKiln, ...], other: bool) -> None:
         choices = [Choice(_NO_KILN, "any kiln, its sensor taken at its word")]
@@ -229,8 +231,8 @@ class WhatIfSection(Section):
         self._ask(found.segments, parse_cone(cone))
         words = HANDLES[handle]
         self.solving.say_answer(
-            f"{words[0].upper()}{words[1:]} {found.say(self._unit)}: comes to cone "
-            f"{found.estimate.label}, between {found.estimate.interval_label}. "
+            f"{words[0].upper()}{words[1:]} {found.say(self._unit)}: comes to "
+            f"{say_cone(found.estimate)}, between {found.estimate.interval_label}. "
             "Keep it, or go back."
         )
 
@@ -266,7 +268,7 @@ class WhatIfSection(Section):
             self.nothing.show()
             self._turning.hide()
             self.set_quiet("")
-            self._asked = self._own
+            self._asked = ()
             self.asked.emit(None)
             return
         self.nothing.hide()
@@ -302,7 +304,7 @@ class WhatIfSection(Section):
         )
         words = self._say_kiln(offset)
         if changed:
-            words = f"As the program is: cone {before.label}. {words}"
+            words = f"As the program is: {say_cone(before)}. {words}"
         self.told.setText(words)
         cone = self.solving.wanted.text() or self._program[2]
         self.old_chart.say(self._say_old_chart(cone, find_top(self._asked).peak_c))

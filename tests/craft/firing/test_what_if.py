@@ -126,6 +126,13 @@ def test_an_answer_that_misses_is_none() -> None:
     assert refused.value.nearest.estimate.number < 13.8
 
 
+def test_a_program_beyond_the_scale_already_is_not_solved_for_its_end() -> None:
+    # Cone 14 and hotter read alike: with no hold at all this is there.
+    beyond = (Segment(5, 1390), Segment(5, 1399))
+    assert solve(beyond, "14", "hold").value == 0.0
+    assert solve(GLAZE, "14", "peak").estimate.number == pytest.approx(14.0, abs=0.1)
+
+
 def test_the_interval_is_as_wide_as_the_potter_set_it() -> None:
     narrow = cone_if(GLAZE, limits=Limits({"sigma_bare_c": 3.0}))
     usual = cone_if(GLAZE)
