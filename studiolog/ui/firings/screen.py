@@ -30,6 +30,7 @@ from studiolog.ui.firings.firing_view import FiringView
 from studiolog.ui.firings.left_out_reader import LeftOutReader
 from studiolog.ui.firings.log_import import LogImport
 from studiolog.ui.firings.typed_readings import TypedReadings
+from studiolog.ui.firings.upkeep_line import UpkeepLine
 from studiolog.ui.firings.waiting_section import WaitingSection
 from studiolog.ui.firings.waiting_work import WaitingWork
 from studiolog.ui.parts.screen import Screen
@@ -64,6 +65,8 @@ class FiringsScreen(Screen):
     def _build(self) -> None:
         self.table = FiringTable(self.desk)
         self.waiting = WaitingSection(self.desk)
+        self.upkeep = UpkeepLine(self.desk)
+        self.table.above.addWidget(self.upkeep)
         self.table.above.addWidget(self.waiting)
         self.waiting_work = WaitingWork(self.desk, self.waiting, self)
         self.setAcceptDrops(True)
@@ -167,6 +170,7 @@ class FiringsScreen(Screen):
             self._page = None
             self.table.read()
             self.waiting.read()
+            self.upkeep.read()
             self.stack.setCurrentWidget(self.table)
             if not self.waiting.list.hasFocus():
                 self.table.table.setFocus()

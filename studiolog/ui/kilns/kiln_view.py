@@ -13,7 +13,6 @@ from studiolog.ui.kilns.levels import LevelSection
 from studiolog.ui.kilns.map_section import MapSection
 from studiolog.ui.kilns.sensor_lines import SensorLines
 from studiolog.ui.kilns.tariff_section import TariffSection
-from studiolog.ui.kilns.task_words import due_words, task_title
 from studiolog.ui.kilns.upkeep_section import UpkeepSection
 from studiolog.ui.kilns.wear_section import WearSection
 from studiolog.ui.parts.fault_rate_sections import (
@@ -25,6 +24,7 @@ from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.task_words import due_words, task_title
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.parts.use_sections import FiringUseSection
 

@@ -15,9 +15,9 @@ from studiolog.journal.kilns import (
 )
 from studiolog.journal.session import Session
 from studiolog.ui.kilns.kiln_view import KilnView
-from studiolog.ui.kilns.task_words import task_title
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.side_list import ListRow
+from studiolog.ui.parts.task_words import task_title
 
 
 def _quiet(line: KilnLine, overdue: Sequence[TaskLine]) -> str:

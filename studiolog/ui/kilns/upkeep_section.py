@@ -17,12 +17,12 @@ from studiolog.journal.kiln_tasks import (
 )
 from studiolog.journal.session import Session
 from studiolog.ui.kilns.task_editor import TaskEditor
-from studiolog.ui.kilns.task_words import done_words, due_words, repeat_words, task_title
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.task_words import done_words, due_words, repeat_words, task_title
 from studiolog.ui.parts.text import Caption, Text
 
 NOTHING = (

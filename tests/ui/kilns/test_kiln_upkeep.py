@@ -14,6 +14,7 @@ from studiolog.journal.kiln_map import say_in_cones
 from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task, read_tasks
 from studiolog.journal.kiln_wear import KilnWearPage
 from studiolog.journal.kilns import KilnDraft, add_kiln
+from studiolog.ui.firings.upkeep_line import UpkeepLine
 from studiolog.ui.kilns.kiln_view import KilnView
 from studiolog.ui.kilns.map_section import NOTHING
 from studiolog.ui.kilns.screen import KilnsScreen
@@ -128,6 +129,13 @@ def test_upkeep_is_noted_changed_done_and_undone_in_place(
     assert upkeep.quiet.text() == "1 overdue"
     rows = desk.read(lambda s: screen.read_rows(s, False))
     assert rows[0].quiet == "overdue: wash the shelves"
+    line = UpkeepLine(desk)
+    qtbot.addWidget(line)
+    line.read()
+    assert line.link.text().startswith("Big kiln: wash the shelves, overdue since ")
+    with qtbot.waitSignal(desk.asked_for) as shown:
+        line.open_kiln()
+    assert shown.args[:2] == ["kiln", studio.kiln]
 
 
 def check_sensor(view: KilnView) -> None:
