@@ -180,7 +180,8 @@ def _curves(reports: "list[dict[str, Any]]", *, as_json: bool) -> int:
 
 
 def _needs_a_look(report: "dict[str, Any]") -> bool:
-    return bool(report["questions"] or not report["rows_kept"])
+    odd = any(note["kind"] == "no_firing" for note in report["notes"])
+    return bool(report["questions"] or not report["rows_kept"] or odd)
 
 
 def _print_json(text: str) -> None:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from studiolog.problems import LogUnreadable, UserProblem
 from studiolog.transfer.log_folder import find_log_files
+from studiolog.transfer.log_sense import find_why_no_firing
 from studiolog.transfer.temperature_log import Choices, LogReading, read_temperature_log
 from studiolog.transfer.temperature_log.reading import LogWithoutRows
 
@@ -117,6 +118,9 @@ def describe_reading(reading: LogReading) -> dict[str, Any]:
             for line in reading.understood
         ],
     )
+    reason = find_why_no_firing(reading)
+    if reason:
+        report["notes"].append({"kind": "no_firing", "sentence": reason, "line": None})
     report.update(_describe_cone(reading))
     return report
 

@@ -108,6 +108,17 @@ def test_a_folder_gives_a_report_for_every_file(
     assert "picture" in told[2]["problem"]
 
 
+def test_numbers_that_are_no_firing_are_read_and_doubted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = [f"2026-09-01 08:{at:02d},{20 + at % 3}" for at in range(60)]
+    (tmp_path / "room.csv").write_text("\n".join(["time,temp (°C)", *rows, ""]))
+    code, report = curve(tmp_path / "room.csv", capsys)
+    assert code == 1
+    assert report["rows_kept"] == 60
+    assert "never passes" in report["notes"][-1]["sentence"]
+
+
 def test_an_empty_folder_is_told_in_a_sentence(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

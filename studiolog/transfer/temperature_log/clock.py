@@ -6,9 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from studiolog.transfer.temperature_log.clock_parts import (
+    find_parts,
+    read_digits_of_day,
+    time_of_parts,
+)
 from studiolog.transfer.temperature_log.header import LogTable
 from studiolog.transfer.temperature_log.header_words import (
-    bare_words,
     name_kind,
     time_unit_in,
     zone_in,
@@ -49,22 +53,6 @@ _STEP_LINE = re.compile(
     r"[^\d]{0,40}(?P<number>\d+(?:[.,]\d+)?)\s*(?P<unit>[^\W\d_]+)",
     re.IGNORECASE,
 )
-_PART_OF = {
-    word: part
-    for part, words in {
-        "year": "year jahr annee ano anno jaar",
-        "month": "month monat mois mes mese maand",
-        "day": "day tag jour dia giorno dag",
-        "hour": "hour hours h hh hr hrs stunde stunden heure heures hora horas ora ore uur",
-        "minute": "minute minutes min mins m mm minuten minuto minutos minuti minuut",
-        "second": "second seconds s ss sec secs sekunde sekunden seconde secondes segundo segundos",
-    }.items()
-    for word in words.split()
-}
-_PART_REACH = {
-    "year": (1980, 2100), "month": (1, 12), "day": (1, 31), "hour": (0, 400), "minute": (0, 59),
-    "second": (0, 59),
-}  # fmt: skip
 _FEWEST_CELLS = 24  # of a column, however many there are, to see what it holds
 
 
@@ -115,16 +103,20 @@ def read_clock(table: LogTable, choices: Choices, decimal_mark: str) -> Clock:
         return _clock_of_two(dates[0], at, columns, table.names, choices)
     if dates and not clocks and choices.time_kind in (None, "timestamp"):
         for at in range(len(columns)):
-            digits = _read_digits_of_day(columns[at]) if looks[at].kind == "time" else None
+            digits = read_digits_of_day(columns[at]) if looks[at].kind == "time" else None
             if digits is not None and at != dates[0]:
                 columns = [*columns[:at], digits, *columns[at + 1 :]]
                 return _clock_of_two(dates[0], at, columns, table.names, choices)
     if clocks:
         at = min(clocks, key=lambda at: (looks[at].kind not in ("time", "date"), at))
         return _clock_of(at, columns, table.names, looks, choices, decimal_mark)
-    parts = _find_parts(columns, table.names)
+    parts = find_parts(columns, table.names)
     if parts is not None and choices.time_kind is None:
-        return _clock_of_parts(parts, columns, table.names)
+        seconds, kind = time_of_parts(parts, columns)
+        told = ", ".join(table.names[at] for at in parts.values())
+        understood = (Understood("clock", "a column for each part of the time", told),)
+        used = dict.fromkeys(parts.values(), "time")
+        return Clock(seconds, kind, kind == "timestamp", None, False, used, understood, ())
     numeric = [at for at, look in enumerate(looks) if look.number > 0.6]
     named = [at for at in numeric if looks[at].kind in ("time", "date") and looks[at].rising > 0.5]
     rising = [
@@ -137,64 +129,6 @@ def read_clock(table: LogTable, choices: Choices, decimal_mark: str) -> Clock:
     if found and (len(numeric) > 1 or looks[found[0]].kind == "time" or len(columns) > 1):
         return _clock_of(found[0], columns, table.names, looks, choices, decimal_mark)
     return _count_rows(len(table.rows), choices, table.preamble)
-
-
-def _read_digits_of_day(cells: Sequence[str]) -> tuple[str, ...] | None:
-    """ "081500" and "0815" beside a date as clock times; None if some of them can't be."""
-    bare = [cell.strip() for cell in cells]
-    longest = max(map(len, bare))
-    if longest not in (4, 6) or not all(cell.isdigit() for cell in bare):
-        return None
-    padded = [cell.zfill(longest) for cell in bare]
-    if any(cell[:2] > "23" or cell[2:4] > "59" or cell[4:] > "59" for cell in padded):
-        return None
-    return tuple(":".join(cell[at : at + 2] for at in range(0, longest, 2)) for cell in padded)
-
-
-def _find_parts(columns: list[tuple[str, ...]], names: list[str]) -> dict[str, int] | None:
-    """The places of hour, minute, second (and year, month, day) where each has its own column."""
-    parts: dict[str, int] = {}
-    for at, name in enumerate(names):
-        words = bare_words(name)
-        part = _PART_OF.get(words[0]) if words else None
-        if part is None or part in parts:
-            continue
-        step = max(1, len(columns[at]) // 500)
-        least, most = _PART_REACH[part]
-        cells = [cell.strip() for cell in columns[at][::step]]
-        if all(cell.isdigit() and least <= int(cell) <= most for cell in cells):
-            parts[part] = at
-    if "minute" not in parts or "hour" not in parts:
-        return None
-    return parts
-
-
-def _clock_of_parts(
-    parts: dict[str, int], columns: list[tuple[str, ...]], names: list[str]
-) -> Clock:
-    """Hours, minutes and seconds in columns of their own, with or without a date beside them."""
-    numbers = {part: read_numbers(columns[at]) for part, at in parts.items()}
-    seconds = numbers["hour"] * 3600.0 + numbers["minute"] * 60.0
-    if "second" in numbers:
-        seconds = seconds + numbers["second"]
-    used = dict.fromkeys(parts.values(), "time")
-    told = ", ".join(names[at] for at in parts.values())
-    dated = {"year", "month", "day"} <= parts.keys()
-    if dated:
-        texts = [
-            f"{int(year):04d}-{int(month):02d}-{int(day):02d}"
-            for year, month, day in zip(
-                numbers["year"], numbers["month"], numbers["day"], strict=True
-            )
-        ]
-        seconds = seconds + read_stamps(texts, "year first").seconds
-    kind: TimeKind = "timestamp" if dated else "clock"
-    if not dated and (numbers["hour"].max() > 24 or seconds[0] < 60):
-        kind = "elapsed h:mm"
-    return Clock(
-        seconds, kind, dated, None, False, used,
-        (Understood("clock", "a column for each part of the time", told),), (),
-    )  # fmt: skip
 
 
 def _zone_of(stamps_offset_s: float | None, *names: str) -> float | None:

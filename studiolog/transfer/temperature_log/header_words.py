@@ -28,9 +28,9 @@ _WORDS = {
         impostato riferimento wsp tsp csp program programme programm command reference borwert
         teorica teorico theorique bor borvarde streef streefwaarde referencia programmed
         programada programado programmata programmato programmee programmiert profile profil
-        aim aims aimed desired wanted wish goal demand planned expected wunsch gewunscht eingestellt geplant
-        cible objectif voulue desiree souhaitee prescrite deseada deseado desejada desejado
-        prevista previsto zadana zadane onsket ønsket ønskelig schedule
+        aim aims aimed desired wanted wish goal demand planned expected wunsch gewunscht
+        eingestellt geplant cible objectif voulue desiree souhaitee prescrite deseada deseado
+        desejada desejado prevista previsto zadana zadane onsket ønsket ønskelig schedule
     """,
     "duty": """
         duty out output op mv power leistung heizleistung stellgrad stellwert ausgang puissance

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import numpy as np
 
 from studiolog.transfer.temperature_log.values import DateOrder, Floats
+from studiolog.transfer.temperature_log.zone_names import in_named_zone, part_zone_name
 
 _EPOCH = datetime(1970, 1, 1)
 _EPOCH_DAY = date(1970, 1, 1).toordinal()
@@ -50,17 +50,6 @@ _STAMP = re.compile(
 # "Tue Jun 03 08:15:00 2025", as the C library writes it.
 _YEAR_LAST = re.compile(
     r"^((?:[^\W\d_]{2,5}\.?,? )?[^\W\d_]{3,9}\.? +\d{1,2}),? +(\d{1,2}:\d{2}(?::\d{2})?) +(\d{4})$"
-)
-# Hours ahead of UTC. Names that mean two zones (IST) are left out; CST is the American one.
-_ZONES_BY_NAME = {
-    "WET": 0.0, "WEST": 1.0, "BST": 1.0, "CET": 1.0, "MEZ": 1.0, "CEST": 2.0, "MESZ": 2.0,
-    "EET": 2.0, "EEST": 3.0, "EST": -5.0, "EDT": -4.0, "CST": -6.0, "CDT": -5.0, "MST": -7.0,
-    "MDT": -6.0, "PST": -8.0, "PDT": -7.0, "AKST": -9.0, "AKDT": -8.0, "HST": -10.0,
-    "JST": 9.0, "AWST": 8.0, "AEST": 10.0, "AEDT": 11.0, "NZST": 12.0, "NZDT": 13.0,
-}  # fmt: skip
-_ZONE_NAME = re.compile(
-    r"^(?P<stamp>.*\d[Z]?)\s*(?:\[?(?P<zone>[A-Z][A-Za-z_]+/[A-Za-z_/]+)\]?"
-    r"|\s(?P<abbreviation>[A-Z]{3,4}|Uhr))$"
 )
 _PLAIN_ISO = re.compile(r"(?:[0-9]{4}-[0-9]{2}-[0-9]{2}[ T][0-9]{2}:[0-9]{2}:[0-9]{2})+")
 _YEAR_FIRST = re.compile(r"\d{4}[-./]")
@@ -127,10 +116,10 @@ def read_stamp(cell: str, order: DateOrder = "day first") -> tuple[float, float 
     Takes every ISO 8601 form of a date with or without a time, and the customary ones.
     """
     text = cell.strip().strip('"').strip()
-    if text[-1:].isalpha() or text[-1:] == "]":
-        named = _ZONE_NAME.match(text)
-        if named is not None:
-            return _in_named_zone(named["stamp"], named["zone"] or named["abbreviation"], order)
+    bare, zone = part_zone_name(text)
+    if zone:
+        read = read_stamp(bare, order)
+        return read if read is None or read[1] is not None else in_named_zone(read[0], zone)
     if text[:1].isalpha():
         text = _YEAR_LAST.sub(r"\1 \3 \2", text)
     part = _ISO_FRACTION.match(text)
@@ -158,24 +147,6 @@ def read_stamp(cell: str, order: DateOrder = "day first") -> tuple[float, float 
         return None
     offset = _offset_of(found["zone"])
     return (day - _EPOCH_DAY) * 86400.0 + clock - (offset or 0.0), offset
-
-
-def _in_named_zone(text: str, zone: str, order: DateOrder) -> tuple[float, float | None] | None:
-    """A stamp with the name of its zone behind: "CEST", "Europe/Berlin", "Uhr"."""
-    read = read_stamp(text, order)
-    if read is None or read[1] is not None:
-        return read
-    offset = _ZONES_BY_NAME.get(zone.upper())
-    if offset is not None:
-        return read[0] - offset * 3600.0, offset * 3600.0
-    if "/" not in zone:
-        return read
-    try:
-        ahead = ZoneInfo(zone).utcoffset(_EPOCH + timedelta(seconds=read[0]))
-    except (ZoneInfoNotFoundError, ValueError):
-        return read  # no such place: the studio's own clock, as without a name
-    ahead_s = ahead.total_seconds() if ahead is not None else 0.0
-    return read[0] - ahead_s, ahead_s
 
 
 def read_stamps(cells: Sequence[str], order: DateOrder = "day first") -> Stamps:
@@ -338,15 +309,8 @@ def decide_date_order(
 
 def _dates_in(cells: Sequence[str]) -> list[str]:
     """The different dates of a column, as they are written."""
-    once = dict.fromkeys(map(_without_zone_name, cells))
+    once = dict.fromkeys(part_zone_name(cell)[0] for cell in cells)
     return list(dict.fromkeys(found["date"] for cell in once if (found := _STAMP.match(cell))))
-
-
-def _without_zone_name(cell: str) -> str:
-    if not cell[-1:].isalpha() and cell[-1:] != "]":
-        return cell
-    named = _ZONE_NAME.match(cell)
-    return cell if named is None else named["stamp"]
 
 
 def _steps_back(days: list[int]) -> int:
