@@ -114,15 +114,15 @@ def _draw_moment(painter: QPainter, frame: Frame, lines: ComparedLines) -> None:
 
 def _draw_curves(painter: QPainter, read: ReadFrame, chosen: int | None) -> None:
     frame = read.frame
-    rows, wide = max(1, round(frame.rect.height())), read.columns.low.shape[1]
+    rows, wide = max(1, round(frame.rect.height())), read.columns.edges.shape[1] - 1
     low, high = read.usual.edges[1:, :-1]
     picture = cover_between(low, high, frame.high, frame.low, rows) * _hatching(rows, wide)
-    many = len(read.columns.low) > FEW
+    many = len(read.columns.edges) > FEW
     if many:
         counts = count_cover(read.columns, frame.high, frame.low, rows)
         # The colours of lines come after those of the band, so that the higher number is on top.
-        np.maximum(picture, _shades(len(read.columns.low))[counts], out=picture)
-    band = Columns(read.usual.edges[1:], read.usual.low[1:], read.usual.high[1:])
+        np.maximum(picture, _shades(len(read.columns.edges))[counts], out=picture)
+    band = read.usual.some(slice(1, 3))
     edge_rows, edge_columns = pixels_of(band, frame.high, frame.low, rows)
     dotted = edge_columns % 3 != 0
     picture[edge_rows[dotted], edge_columns[dotted]] = _EDGE

@@ -3,7 +3,7 @@
 from typing import Any
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRect, QRectF, Qt, Signal
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
@@ -22,7 +22,7 @@ from studiolog.ui.plots.compare_picture import ReadFrame, draw_comparison, read_
 from studiolog.ui.plots.compare_sums import nearest_curve
 from studiolog.ui.plots.cursor_repaint import repaint_moved
 from studiolog.ui.plots.firing_picture import draw_words
-from studiolog.ui.plots.plot_brushwork import Frame, draw_card, ink, pen, px
+from studiolog.ui.plots.plot_brushwork import Frame, draw_card, pen, px
 from studiolog.ui.plots.plot_ticks import Unit
 
 __all__ = ["ComparePlot", "ComparedLine", "ComparedLines", "ComparedReading"]
@@ -60,6 +60,7 @@ class ComparePlot(QWidget):
         self._look: CursorLook | None = None
         self._read: tuple[ReadFrame, ReadFrame] | None = None
         self._picture: QPixmap | None = None
+        self._canvas: QPixmap | None = None
         self._pressed: QPointF | None = None
         self._dragged: QRectF | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -362,9 +363,11 @@ class ComparePlot(QWidget):
         painter.end()
 
     def _make_picture(self, ratio: float) -> QPixmap:
-        picture = QPixmap(max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
+        size = QSize(max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
+        if self._canvas is None or self._canvas.size() != size:
+            self._canvas = QPixmap(size)
+        picture = self._canvas  # the same memory again: new memory costs more than its paint
         picture.setDevicePixelRatio(ratio)
-        picture.fill(ink("paper"))
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         card = QRectF(self.rect())

@@ -20,14 +20,28 @@ _FOLD_FROM = 2.0
 
 @dataclass(frozen=True, eq=False)
 class Columns:
-    """n curves in k columns: values at the k + 1 edges, lowest and highest within each column.
+    """n curves in k columns of pixels: values at the k + 1 edges, NaN where there is no reading.
 
-    NaN where a curve has no reading.
+    ``folded`` has the lowest and highest within each column where readings lie between the edges;
+    None: the edges say all.
     """
 
     edges: Singles
-    low: Singles
-    high: Singles
+    folded: tuple[Singles, Singles] | None = None
+
+    def spans(self) -> tuple[Singles, Singles]:
+        """Lowest and highest of each curve in each column, n x k."""
+        if self.folded is not None:
+            return self.folded
+        first, second = self.edges[:, :-1], self.edges[:, 1:]
+        return np.fmin(first, second), np.fmax(first, second)
+
+    def some(self, rows: slice) -> "Columns":
+        """A few of the curves."""
+        folded = self.folded
+        if folded is not None:
+            folded = folded[0][rows], folded[1][rows]
+        return Columns(self.edges[rows], folded)
 
 
 def read_columns(
@@ -40,8 +54,7 @@ def read_columns(
     at = np.clip(place.astype(np.intp), 0, max(0, steps - 2))
     part = np.clip(place - at, 0.0, 1.0).astype(np.float32)
     if not curves or steps < 2 or columns < 1:
-        nothing = np.full((curves, max(1, columns)), np.nan, dtype=np.float32)
-        return Columns(np.full((curves, columns + 1), np.nan, dtype=np.float32), nothing, nothing)
+        return Columns(np.full((curves, max(1, columns) + 1), np.nan, dtype=np.float32))
     before, after = values.take(at, axis=1), values.take(at + 1, axis=1)
     edges = after - before
     edges *= part
@@ -51,11 +64,12 @@ def read_columns(
         # A reading beside a gap still stands where it was taken.
         np.copyto(edges, np.where(part < 0.5, before, after), where=unknown)
     edges[:, ~inside] = np.nan
-    low = np.fmin(edges[:, :-1], edges[:, 1:])
-    high = np.fmax(edges[:, :-1], edges[:, 1:])
-    if (high_s - low_s) / columns > _FOLD_FROM * step_s:
-        _fold_between(values, place, low, high)
-    return Columns(edges, low, high)
+    found = Columns(edges)
+    if (high_s - low_s) / columns <= _FOLD_FROM * step_s:
+        return found
+    low, high = found.spans()
+    _fold_between(values, place, low, high)
+    return Columns(edges, (low, high))
 
 
 def _fold_between(values: Singles, place: Numbers, low: Singles, high: Singles) -> None:
@@ -76,7 +90,7 @@ def _fold_between(values: Singles, place: Numbers, low: Singles, high: Singles) 
 
 def count_cover(columns: Columns, top: float, bottom: float, rows: int) -> NDArray[np.int16]:
     """How many curves cross each pixel: rows x columns, ``top`` and ``bottom`` the values there."""
-    curves, wide = columns.low.shape
+    curves, wide = len(columns.edges), columns.edges.shape[1] - 1
     if not curves or not rows or top == bottom:
         return np.zeros((rows, wide), dtype=np.int16)
     # Each span adds one where it begins and takes it back after its end; a span that is not to be
@@ -84,8 +98,7 @@ def count_cover(columns: Columns, top: float, bottom: float, rows: int) -> NDArr
     marks = np.zeros((rows + 1) * wide, dtype=np.int16)
     column = np.arange(wide)
     for start in range(0, curves, _AT_ONCE):
-        some = slice(start, start + _AT_ONCE)
-        part = Columns(columns.edges, columns.low[some], columns.high[some])
+        part = columns.some(slice(start, start + _AT_ONCE))
         for places, by in zip(_rows_of(part, top, bottom, rows), _UP_AND_DOWN, strict=True):
             places *= wide
             places += column
@@ -104,7 +117,8 @@ def _rows_of(
     """The first row of each span, and the row after its last; equal where it is not seen."""
     scale = np.float32(rows / (top - bottom))
     base = np.float32(top) * scale
-    upper, lower = base - columns.high * scale, base - columns.low * scale
+    low, high = columns.spans()
+    upper, lower = base - high * scale, base - low * scale
     # One pixel beyond either end is as good as any farther; where nothing is known, above the top.
     np.fmax(upper, -1.0, out=upper)
     np.fmax(lower, -1.0, out=lower)

@@ -28,7 +28,7 @@ def test_the_pixels_counted_are_those_each_curve_crosses() -> None:
     columns = read_columns(curves(), 0.0, 60.0, 0.0, 199 * 60.0, WIDE)
     counted = count_cover(columns, 100.0, 0.0, ROWS)
     drawn = np.zeros((ROWS, WIDE), dtype=int)
-    for low, high in zip(columns.low, columns.high, strict=True):
+    for low, high in zip(*columns.spans(), strict=True):
         for column in range(WIDE):
             if np.isnan(low[column]):
                 continue
@@ -48,9 +48,10 @@ def test_no_reading_between_two_columns_is_lost_from_sight() -> None:
     flat = np.full((2, 600), 50.0, dtype=np.float32)
     flat[0, 301] = 90.0
     columns = read_columns(flat, 0.0, 60.0, 0.0, 599 * 60.0, 50)
-    assert columns.high[0].max() == 90.0
-    assert (columns.high[1] == 50.0).all()
-    assert (columns.low == 50.0).all()
+    low, high = columns.spans()
+    assert high[0].max() == 90.0
+    assert (high[1] == 50.0).all()
+    assert (low == 50.0).all()
 
 
 def test_a_gap_stays_a_gap_and_nothing_is_seen_outside_the_log() -> None:
@@ -86,6 +87,7 @@ def test_the_nearest_curve_is_found_where_it_is_steep_too() -> None:
 @pytest.mark.parametrize("columns", [1, 7, 333])
 def test_curves_of_any_width_are_read(columns: int) -> None:
     found = read_columns(curves(), 0.0, 60.0, 600.0, 9000.0, columns)
-    assert found.low.shape == (9, columns)
-    known = ~np.isnan(found.low)
-    assert (found.low[known] <= found.high[known]).all()
+    low, high = found.spans()
+    assert low.shape == (9, columns)
+    known = ~np.isnan(low)
+    assert (low[known] <= high[known]).all()
