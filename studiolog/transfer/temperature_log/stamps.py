@@ -56,7 +56,7 @@ _YEAR_FIRST = re.compile(r"\d{4}[-./]")
 _CLOCK = re.compile(
     r"^\s*(?:(?P<days>\d{1,3})\s*(?:d|days?|tage?|t|j|jours?|dias?|días?|giorni|g|日)?[\s.,]+(?=\d{1,2}:)"
     r"|(?P<days_tight>\d{1,3})[d.](?=\d{1,2}:))?"
-    r"T?(?:(?P<half_before>午前|午後)\s*)?(?P<hour>\d{1,4})[:時hH](?P<minute>\d{1,2})"
+    r"T?(?:(?P<half_before>午前|午後|[AaPp]\.?[Mm]\.?)\s*)?(?P<hour>\d{1,4})[:時hH](?P<minute>\d{1,2})"
     r"(?:[:分m](?P<second>\d{1,2})(?:[.,:](?P<fraction>\d+))?|[.,](?P<short>\d+))?[秒分sm]?\s*"
     + _AM_OR_PM + r"?\s*" + _ZONE + r"?\s*(?:Uhr\s*)?$"
 )  # fmt: skip
