@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QProgressBar, QVBoxLayout, QWidget
 
+from studiolog.craft.firing.limits import Limits
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.jobs import Progress
@@ -15,6 +16,7 @@ from studiolog.journal.firing_list import propose_firing
 from studiolog.journal.firing_log import log_from_reading, wall_clock
 from studiolog.journal.firings import FiringDraft
 from studiolog.journal.kilns import list_kilns
+from studiolog.journal.limits import read_limits
 from studiolog.journal.programs import list_programs
 from studiolog.journal.waiting import (
     WaitingLine,
@@ -209,7 +211,8 @@ class DescribeTogether(FiringDialog):
         self.why_not.say("")
         self.progress.show()
         self.keep_button.setEnabled(False)
-        self._desk.jobs.start(_KEY, partial(_read_all, pages, fields), self._log, self._fail)
+        work = partial(_read_all, pages, fields, self._desk.read(read_limits))
+        self._desk.jobs.start(_KEY, work, self._log, self._fail)
 
     def _log(self, drafts: list[tuple[int, FiringDraft]]) -> None:
         self.progress.hide()
@@ -233,7 +236,7 @@ class DescribeTogether(FiringDialog):
 
 
 def _read_all(
-    pages: Sequence[WaitingPage], fields: dict[str, object], progress: Progress
+    pages: Sequence[WaitingPage], fields: dict[str, object], limits: Limits, progress: Progress
 ) -> list[tuple[int, FiringDraft]]:
     drafts: list[tuple[int, FiringDraft]] = []
     for at, page in enumerate(pages):
@@ -241,7 +244,8 @@ def _read_all(
             break
         progress.step(at, len(pages), page.line.name)
         reading = read_temperature_log(page.content, page.line.name)
-        log = log_from_reading(reading, page.content, reduction=fields["atmosphere"] == "reduction")
+        reduction = fields["atmosphere"] == "reduction"
+        log = log_from_reading(reading, page.content, reduction=reduction, limits=limits)
         start = wall_clock(reading.start) or page.line.starts_at
         assert start is not None  # only logs with a start are described together
         draft = FiringDraft(started_at=start, log=log, **fields)  # type: ignore[arg-type]

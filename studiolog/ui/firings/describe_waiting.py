@@ -18,6 +18,7 @@ from studiolog.journal.firing_list import propose_firing
 from studiolog.journal.firing_log import log_from_reading, wall_clock
 from studiolog.journal.firings import FiringDraft
 from studiolog.journal.kilns import list_kilns
+from studiolog.journal.limits import read_limits
 from studiolog.journal.waiting import WaitingPage, describe_waiting, give_to_firing
 from studiolog.journal.waiting_guess import (
     EmptyFiring,
@@ -208,7 +209,10 @@ class DescribeWaiting(FiringSheet):
     def give(self, firing: EmptyFiring) -> None:
         """Put the log to a firing that is in the journal, instead of logging a new one."""
         log = log_from_reading(
-            self._reading, self._waiting.content, reduction=firing.atmosphere == "reduction"
+            self._reading,
+            self._waiting.content,
+            reduction=firing.atmosphere == "reduction",
+            limits=self._desk.read(read_limits),
         )
         try:
             self._desk.edits.run(
@@ -234,6 +238,7 @@ class DescribeWaiting(FiringSheet):
                 self._reading,
                 self._waiting.content,
                 reduction=fields["atmosphere"] == "reduction",
+                limits=self._desk.read(read_limits),
             )
             firing_id = self._desk.edits.run(
                 f"Log firing {fields['number']} from {self._waiting.line.name}",

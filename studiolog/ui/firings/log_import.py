@@ -36,6 +36,7 @@ from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.jobs import Progress
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
 from studiolog.journal.firing_log import find_log, keep_log_file, log_from_reading, wall_clock
+from studiolog.journal.limits import read_limits
 from studiolog.problems import LogUnreadable, UserProblem
 from studiolog.transfer.temperature_log import (
     Choices,
@@ -451,7 +452,10 @@ class LogImport(FiringDialog):
         if self._reading is None or not self.keep_button.isEnabled():
             return
         log = log_from_reading(
-            self._reading, self._content, reduction=self._atmosphere == "reduction"
+            self._reading,
+            self._content,
+            reduction=self._atmosphere == "reduction",
+            limits=self._desk.read(read_limits),
         )
         set_start = self.start_choice.chosen() == "log"
         try:
