@@ -54,7 +54,7 @@ class Along:
     cone: NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CurveFacts:
     """Figures of one curve, in seconds since its start, °C and °C/h; None where not logged.
 
