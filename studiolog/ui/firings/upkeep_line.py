@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
@@ -10,6 +11,7 @@ from studiolog.journal.kilns import list_kilns
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import link_button
 from studiolog.ui.parts.task_words import due_words, task_title
+from studiolog.ui.parts.text import Text
 
 
 class UpkeepLine(QWidget):
@@ -19,13 +21,14 @@ class UpkeepLine(QWidget):
         super().__init__(parent)
         self._desk = desk
         self._kiln_id = 0
-        self.link = link_button("")
+        self.words = Text("", "secondary", tone="ink2", wrap=True)
+        self.link = link_button("See its upkeep")
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 4)
         row.setSpacing(8)
-        row.addWidget(IconLabel("kiln", "rust", 16))
-        row.addWidget(self.link)
-        row.addStretch(1)
+        row.addWidget(IconLabel("kiln", "rust", 16), 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self.words, 1)
+        row.addWidget(self.link, 0, Qt.AlignmentFlag.AlignTop)
         self.link.clicked.connect(self.open_kiln)
         self.hide()
 
@@ -40,8 +43,8 @@ class UpkeepLine(QWidget):
             more = sum(map(len, overdue.values())) - 1
             if more:
                 words += f", and {more} more"
-            self.link.setText(words)
-            self.link.setAccessibleName(f"{words}; open the kiln")
+            self.words.setText(f"{words}.")
+            self.link.setAccessibleName(f"See the upkeep of {names[self._kiln_id]}")
         self.setVisible(bool(self._kiln_id))
 
     def open_kiln(self) -> None:

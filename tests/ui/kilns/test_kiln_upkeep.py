@@ -132,7 +132,7 @@ def test_upkeep_is_noted_changed_done_and_undone_in_place(
     line = UpkeepLine(desk)
     qtbot.addWidget(line)
     line.read()
-    assert line.link.text().startswith("Big kiln: wash the shelves, overdue since ")
+    assert line.words.text().startswith("Big kiln: wash the shelves, overdue since ")
     with qtbot.waitSignal(desk.asked_for) as shown:
         line.open_kiln()
     assert shown.args[:2] == ["kiln", studio.kiln]
