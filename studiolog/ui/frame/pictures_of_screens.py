@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication, QDialog
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
+from studiolog.journal.compare import Comparing
 from studiolog.journal.opening import Journal
 from studiolog.journal.showcase import choose_showcase
 from studiolog.ui.frame.places import PLACES
@@ -79,6 +80,11 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
                 desk.show(noun, best[noun])
                 _settle(desk)
                 yield noun
+    if "firing" in best:
+        firing = best["firing"]
+        desk.show("firing", 0, Comparing("same program", firing, chosen=firing))
+        _settle(desk)
+        yield "firings_compared"
     window.show_place("bench")
     window.open_quick_log({"number": showcase.piece_number})
     _settle(desk)
