@@ -130,10 +130,10 @@ def _say_estimate(estimate: ConeEstimate, unit: Unit) -> str:
     for outside in ("below", "above"):
         if f"{outside}_chart" in estimate.flags:
             return f"{outside} cone {estimate.label.split()[-1]} ({basis})"
-    between = ""
+    interval = ""
     if estimate.interval_label != estimate.label:
-        between = f", between {estimate.interval_label}"
-    return f"cone {estimate.label}{between} ({basis})"
+        interval = f", from {estimate.interval_label}"
+    return f"cone {estimate.label}{interval} ({basis})"
 
 
 def _say_work(facts: CurveFacts, estimate: ConeEstimate, unit: Unit) -> str:
@@ -167,8 +167,9 @@ def _history_line(level: LevelPage, unit: Unit) -> str:
         trust = "" if past.calibrated else ", too few to calibrate it"
         before = "firing" if past.readings == 1 else "firings"
         spread = f" (±{_step(past.scatter_c, unit)})" if past.scatter_c is not None else ""
+        it = "it" if parts else "the sensor"
         parts.append(
-            f"{_step(abs(past.offset_c), unit)} {way} it{spread} in {past.readings} {before} "
+            f"{_step(abs(past.offset_c), unit)} {way} {it}{spread} in {past.readings} {before} "
             f"before{trust}"
         )
     return f"{name}: {'; '.join(parts)}." if parts else ""

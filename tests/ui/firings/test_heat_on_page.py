@@ -16,7 +16,7 @@ SPIKY = "09_open_thermocouple_spikes.csv"
 def test_heat_work_is_told_with_its_interval_and_when_it_was_done(yard: Any) -> None:
     yard.screen.show_thing(yard.logged)
     heat = yard.screen.view.heat
-    assert "between" in heat.said.text()
+    assert ", from " in heat.said.text()
     assert f"thermocouple not calibrated, ±12{THIN}°C" in heat.said.text()
     assert "The same work as a steady" in heat.worked.text()
     assert "of the work was done after the peak" in heat.worked.text()
