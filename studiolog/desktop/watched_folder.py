@@ -24,6 +24,10 @@ from studiolog.problems import UserProblem
 from studiolog.transfer.log_folder import natural_order
 
 STILL_S = 8.0
+_ROWS_APART_S = 900.0
+"""Changes nearer than this are rows as they are logged, and tell how long to wait for the next."""
+_WAITS_FOR = 3.0
+_LONGEST_S = 1800.0
 POLL_S = 30.0
 _LOOK_SOON_MS = 400
 _REMEMBERED = "seen logs"
@@ -51,11 +55,32 @@ class FolderLook:
         self.seen: dict[str, tuple[int, int]] = dict(seen or {})
         self.gone = False
         self._growing: dict[str, _Growing] = {}
+        self._changed_s: dict[str, float] = {}
+        self._apart_s: dict[str, float] = {}
 
     @property
     def waits(self) -> bool:
         """Whether a file is being written."""
         return bool(self._growing)
+
+    def next_look_s(self, now_s: float) -> float:
+        """How long to wait until a file may have been still for long enough, seconds."""
+        left = [
+            self._still_s(path) - (now_s - growing.since_s)
+            for path, growing in self._growing.items()
+        ]
+        return max(STILL_S / 2, min([POLL_S, *left]))
+
+    def _still_s(self, path: str) -> float:
+        """How long a file has to be still: a logger that writes a row a minute is not done."""
+        return min(_LONGEST_S, max(STILL_S, _WAITS_FOR * self._apart_s.get(path, 0.0)))
+
+    def _note_change(self, path: str, now_s: float) -> None:
+        before = self._changed_s.get(path)
+        if before is not None:
+            apart_s = now_s - before
+            self._apart_s[path] = apart_s if apart_s <= _ROWS_APART_S else 0.0
+        self._changed_s[path] = now_s
 
     def look(self, listing: Listing | None, now_s: float) -> list[str]:
         """The files that stand still and were not seen so; None says that the folder is away.
@@ -74,7 +99,8 @@ class FolderLook:
             known = self._growing.get(path)
             if known is None or (known.size, known.changed_ns) != (size, changed_ns):
                 self._growing[path] = _Growing(size, changed_ns, now_s)
-            elif now_s - known.since_s >= STILL_S:
+                self._note_change(path, now_s)
+            elif now_s - known.since_s >= self._still_s(path):
                 del self._growing[path]
                 self.seen[path] = (size, changed_ns)
                 ready.append(path)
@@ -194,8 +220,8 @@ class WatchedFolders(QObject):
             if not look.gone and folder not in self._watcher.directories():
                 self._watcher.addPath(folder)  # lost while the folder was away
         self._take_ready()
-        growing = any(look.waits for look in self._looks.values())
-        self._look_in(round((STILL_S / 2 if growing else POLL_S) * 1000))
+        soonest = min((look.next_look_s(now_s) for look in self._looks.values()), default=POLL_S)
+        self._look_in(round(soonest * 1000))
         self.looked.emit()
 
     def _take_ready(self, _stopped: bool = False) -> None:

@@ -18,6 +18,7 @@ from studiolog.journal.programs import list_programs
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Curve, Firing
 from studiolog.records.kilns import Kiln
+from studiolog.transfer.curve_blob import unpack_readings
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -55,7 +56,10 @@ class ProgramGuess:
 
 @dataclass(frozen=True)
 class EmptyFiring:
-    """A firing without a log whose start is near."""
+    """A firing that a log may belong to: it has none and its start is near.
+
+    Or, with ``goes_on``, its own log is an earlier state of this one.
+    """
 
     firing_id: int
     number: int
@@ -63,6 +67,7 @@ class EmptyFiring:
     kiln: str
     started_at: datetime
     atmosphere: str
+    goes_on: bool = False
 
 
 def guess_programs(
@@ -136,6 +141,40 @@ def _when(t: Any, c: Any, level_c: float) -> float:
         return float(t[0])
     share = (level_c - c[at - 1]) / max(c[at] - c[at - 1], 1e-9)
     return float(t[at - 1] + share * (t[at] - t[at - 1]))
+
+
+def find_firing_gone_on(
+    session: Session, elapsed_s: ArrayLike, temperature_c: ArrayLike, starts_at: datetime | None
+) -> EmptyFiring | None:
+    """The firing whose log was taken while it was still written: this one goes on where it ends."""
+    import numpy as np
+
+    t, c = np.asarray(elapsed_s, dtype=float), np.asarray(temperature_c, dtype=float)
+    if starts_at is None:
+        return None
+    near = (starts_at - timedelta(hours=24), starts_at + timedelta(hours=24))
+    rows = session.execute(
+        select(Curve.packed, Curve.readings, Firing, Kiln.name)
+        .join(Firing, Firing.id == Curve.firing_id)
+        .join(Kiln, Kiln.id == Firing.kiln_id)
+        .where(
+            Curve.main,
+            Curve.readings.between(3, t.size - 1),
+            Firing.started_at.between(*near),
+        )
+    )
+    for packed, readings, firing, kiln in rows:
+        old_s, old_c = unpack_readings(packed)
+        # The last reading of a file that is still written may have been cut through.
+        same = max(2, readings - 1)
+        if np.allclose(old_s[:same] - old_s[0], t[:same] - t[0], rtol=0, atol=1.1) and np.allclose(
+            old_c[:same], c[:same], rtol=0, atol=0.11
+        ):
+            return EmptyFiring(
+                firing.id, firing.number, firing.kiln_id, kiln, firing.started_at,
+                firing.atmosphere, goes_on=True,
+            )  # fmt: skip
+    return None
 
 
 def find_empty_firings(

@@ -19,12 +19,23 @@ from tests.journal.test_waiting import PHOTOS, csv_of
 def test_a_file_counts_once_it_has_been_still() -> None:
     look = FolderLook()
     assert look.look({"a.csv": (10, 1)}, 0.0) == []
-    assert look.look({"a.csv": (20, 2)}, STILL_S) == [], "it grew: the logger still writes"
+    assert look.look({"a.csv": (20, 2)}, 2.0) == [], "it grew: the logger still writes"
     assert look.waits
-    assert look.look({"a.csv": (20, 2)}, 2 * STILL_S - 1) == []
-    assert look.look({"a.csv": (20, 2)}, 2 * STILL_S) == ["a.csv"]
+    assert look.look({"a.csv": (20, 2)}, STILL_S + 1) == []
+    assert look.look({"a.csv": (20, 2)}, STILL_S + 2) == ["a.csv"]
     assert look.look({"a.csv": (20, 2)}, 9 * STILL_S) == [], "told once"
     assert not look.waits
+
+
+def test_a_logger_that_writes_a_row_a_minute_is_not_taken_in_at_every_row() -> None:
+    look = FolderLook()
+    told = []
+    for minute in range(600):
+        for second in range(0, 60, 10):
+            state = (100 + 20 * minute, minute)
+            told += look.look({"kiln.csv": state}, 60.0 * minute + second)
+    assert len(told) == 1, "its first rows, before anybody could know that more would come"
+    assert look.look({"kiln.csv": (100 + 20 * 599, 599)}, 60.0 * 602 + 30) == ["kiln.csv"]
 
 
 def test_an_empty_file_and_one_that_is_moved_away_are_left() -> None:
@@ -112,7 +123,7 @@ def test_a_log_appears_by_itself_grows_and_stays_one(yard: Yard) -> None:
     assert [one.outcome for one in yard.arrived] == ["waits"]
 
     file.write_bytes(whole)
-    yard.look()
+    yard.look(after_s=3600.0)
     yard.look()
     assert [one.outcome for one in yard.arrived] == ["waits", "grown"]
     (line,) = yard.desk.read(list_waiting)

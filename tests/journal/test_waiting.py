@@ -27,7 +27,11 @@ from studiolog.journal.waiting import (
     read_waiting,
     set_aside_waiting,
 )
-from studiolog.journal.waiting_guess import find_empty_firings, guess_programs
+from studiolog.journal.waiting_guess import (
+    find_empty_firings,
+    find_firing_gone_on,
+    guess_programs,
+)
 from studiolog.problems import UserProblem
 from studiolog.transfer.temperature_log import read_temperature_log
 
@@ -170,6 +174,30 @@ def test_a_log_goes_to_the_firing_that_had_none(journal: Journal, kiln: int) -> 
     assert journal.read(lambda s: find_empty_firings(s, later)) == ()
     with pytest.raises(UserProblem, match="no longer"):
         journal.edit("Put", lambda s: give_to_firing(s, waiting_id, firing_id, log))
+
+
+def test_a_log_that_went_on_after_it_was_described_finds_its_firing(
+    journal: Journal, kiln: int
+) -> None:
+    start = datetime(2026, 9, 1, 8)
+    whole = csv_of(start)
+    early = b"".join(whole.splitlines(keepends=True)[:60])
+    reading = read_temperature_log(early, "kiln.csv")
+    draft = FiringDraft(kiln_id=kiln, started_at=start, log=log_from_reading(reading, early))
+    firing_id = journal.edit("Log", lambda s: log_firing(s, draft)).value
+    (kept,) = keep(journal, come_in("kiln.csv", whole))
+    waiting_id = int(kept.waiting_id or 0)
+    page = journal.read(lambda s: read_waiting(s, waiting_id))
+    found = journal.read(
+        lambda s: find_firing_gone_on(s, page.elapsed_s, page.temperature_c, start)
+    )
+    assert found is not None
+    assert (found.firing_id, found.goes_on) == (firing_id, True)
+    log = log_of(journal, waiting_id)
+    journal.edit("Put", lambda s: give_to_firing(s, waiting_id, firing_id, log))
+    assert journal.read(lambda s: find_log(s, log.sha256)) == 1
+    other = [value + 5 for value in page.temperature_c]
+    assert journal.read(lambda s: find_firing_gone_on(s, page.elapsed_s, other, start)) is None
 
 
 def test_what_is_set_aside_asks_no_more_and_is_known_again(journal: Journal) -> None:

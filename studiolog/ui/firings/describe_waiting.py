@@ -24,6 +24,7 @@ from studiolog.journal.waiting_guess import (
     EmptyFiring,
     ProgramGuess,
     find_empty_firings,
+    find_firing_gone_on,
     guess_programs,
 )
 from studiolog.problems import UserProblem
@@ -112,6 +113,16 @@ class DescribeWaiting(FiringSheet):
         self._offered: tuple[EmptyFiring, ...] = desk.read(
             partial(find_empty_firings, starts_at=self._started, kiln_id=self._kiln)
         )
+        gone_on = desk.read(
+            partial(
+                find_firing_gone_on,
+                elapsed_s=main.elapsed_s,
+                temperature_c=main.temperature_c,
+                starts_at=self._started,
+            )
+        )
+        if gone_on is not None:
+            self._offered = (gone_on, *self._offered)
         super().__init__(desk, None, parent, now)
         self.heading.setText(f"Describe {page.line.name}")
         self.setWindowTitle(self.heading.text())
@@ -152,7 +163,7 @@ class DescribeWaiting(FiringSheet):
             offer = link_button(
                 f"Put it to firing {firing.number}, {write_stamp(firing.started_at)}"
             )
-            offer.setToolTip(f"Firing {firing.number} in {firing.kiln} has no log yet")
+            offer.setToolTip(_why_offered(firing))
             offer.setAutoDefault(False)
             offer.clicked.connect(partial(self.give, firing))
             words.addWidget(offer, 0, Qt.AlignmentFlag.AlignLeft)
@@ -185,7 +196,7 @@ class DescribeWaiting(FiringSheet):
                 else "The file names no date: say when it started."
             )
         for firing in self._offered[:_MOST_OFFERED]:
-            told.append(f"Firing {firing.number} in {firing.kiln} started near it and has no log.")
+            told.append(_why_offered(firing))
         return told
 
     def _first_values(self, now: datetime) -> _Values:
@@ -253,3 +264,12 @@ class DescribeWaiting(FiringSheet):
             return
         self.accept()
         self.logged.emit(firing_id)
+
+
+def _why_offered(firing: EmptyFiring) -> str:
+    if firing.goes_on:
+        return (
+            f"It goes on where the log of firing {firing.number} in {firing.kiln} ends: that was "
+            "taken in while the logger still wrote."
+        )
+    return f"Firing {firing.number} in {firing.kiln} started near it and has no log."
