@@ -99,9 +99,8 @@ def _columns(work: CurveWork) -> dict[str, float | str | None]:
 
 def _tell(rows: Iterable[Any], started_at: datetime) -> CurveWork | None:
     """The work told by the rows of one firing; None for curves that hold nothing to read."""
-    from studiolog.craft.firing.cleaning import clean_curve
+    from studiolog.craft.firing.cleaning import clean_curve, trust_curve
     from studiolog.craft.firing.curve_work import tell_curve_work
-    from studiolog.journal.curve_facts import trust_curve
     from studiolog.journal.firing_log import TYPED
     from studiolog.transfer.curve_blob import unpack_readings
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from studiolog.craft.firing.cleaning import mark_of_curve, thin_curve
+from studiolog.craft.firing.cleaning import mark_of_curve, thin_curve, trust_curve
 from studiolog.craft.firing.cones import ordinal_of, whole_cones
 from studiolog.craft.firing.curve import (
     WHY,
@@ -89,15 +89,6 @@ _KNOWN: dict[tuple[bytes, bool, bool, Limits], CurveFacts] = {}
 """The facts of the last long curve."""
 
 
-def trust_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
-    """A curve of readings that a person typed: thin, in order, and none of them a spike."""
-    import numpy as np
-
-    t = np.asarray(elapsed_s, dtype=np.float64)
-    c = np.asarray(temperature_c, dtype=np.float64)
-    return CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ("",) * t.size)
-
-
 def facts_of_curve(
     elapsed_s: ArrayLike,
     temperature_c: ArrayLike,
@@ -140,7 +131,7 @@ def _facts_of(
     t, c = curve.elapsed_s, curve.temperature_c
     # What is told at a glance needs no more readings than a screen has columns, many times over.
     glance = trust_curve(*thin_curve(t, c, _MOST)) if t.size > _MOST else curve
-    summary = summarize(glance, typed=typed)
+    summary = summarize(glance, typed=typed, limits=limits)
     estimate: ConeEstimate | None = None
     passings: tuple[Passing, ...] = ()
     sentences: tuple[str, ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from studiolog.craft.firing.cleaning import clean_curve
+from studiolog.craft.firing.cleaning import clean_curve, trust_curve
 from studiolog.craft.firing.followed import (
     VERDICTS,
     CurveAnalysis,
@@ -18,7 +18,6 @@ from studiolog.craft.firing.lids import LidOpening
 from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment, find_problems
 from studiolog.craft.firing.segments import FoundSegment, Rate, join_slowing
-from studiolog.journal.curve_facts import trust_curve
 from studiolog.journal.firing_log import TYPED
 from studiolog.problems import UserProblem
 

@@ -10,10 +10,9 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.curve import clean_curve
+from studiolog.craft.firing.cleaning import clean_curve, trust_curve
 from studiolog.craft.firing.heatwork import estimate_cone
 from studiolog.craft.firing.limits import SHIPPED, Limits
-from studiolog.journal.curve_facts import trust_curve
 from studiolog.journal.firings import CurveDraft, LogDraft, change_firing, keep_log
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Curve, Firing, LogFile
@@ -45,7 +44,7 @@ def log_from_reading(
     """A log that was read from a file, ready to be kept: every channel packed, heat-work beside.
 
     What the reader set aside of each channel is packed beside what it kept, with the reasons; the
-    original file is kept too. ``limits`` are the studio's, for the heat-work.
+    original file is kept too. ``limits`` are the studio's, for gaps and flags of the heat-work.
     """
     curves: list[CurveDraft] = []
     for name, channel in zip(_names(reading), reading.channels, strict=True):
@@ -152,7 +151,9 @@ def _curve_draft(
     flags = ""
     clean = trust_curve if channel == TYPED else clean_curve
     if main and count >= 2 and (curve := clean(elapsed_s, temperature_c)).elapsed_s.size >= 2:
-        estimate = estimate_cone(curve, reduction=reduction, limits=limits)
+        # The interval is kept by the shipped sigma; see `level_heat.CurveCone`.
+        sigma_c = SHIPPED["sigma_bare_c"]
+        estimate = estimate_cone(curve, reduction=reduction, sigma_c=sigma_c, limits=limits)
         cone, low, high = estimate.number, estimate.low, estimate.high
         flags = ",".join(estimate.flags)
     return CurveDraft(

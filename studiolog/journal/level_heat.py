@@ -21,8 +21,7 @@ from studiolog.craft.firing.calibration import (
     readings_that_count,
 )
 from studiolog.craft.firing.cones import ordinal_of
-from studiolog.craft.firing.heatwork import SIGMA_UNCALIBRATED_C
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.journal.bends import bend_as_said
 from studiolog.journal.calibrations import Calibrations, read_calibrations, read_past
 from studiolog.journal.heat_reach import Within, reach_of
@@ -49,7 +48,11 @@ class LevelCone:
 
 @dataclass(frozen=True)
 class CurveCone:
-    """What the sensor's curve amounts to, as it is stored beside the curve."""
+    """What the sensor's curve amounts to, as it is stored beside the curve.
+
+    ``low`` to ``high`` are kept by the sigma of a bare thermocouple as shipped, whatever the
+    studio's limit was then: what is shown is told from them by the limit that holds now.
+    """
 
     cone: float
     low: float
@@ -60,8 +63,15 @@ class CurveCone:
         """The cone at a level whose witness cones have read ``offset`` against the sensor."""
         if "below_chart" in self.flags or "above_chart" in self.flags:
             return LevelCone(self.cone, self.low, self.high, "computed")
-        moved = correct_number(self.cone, self.low, self.high, SIGMA_UNCALIBRATED_C, offset)
+        sigma_c = SHIPPED["sigma_bare_c"]
+        moved = correct_number(self.cone, self.low, self.high, sigma_c, offset)
         return LevelCone(moved.number, moved.low, moved.high, "computed")
+
+    def at_sensor(self, limits: Limits) -> LevelCone:
+        """The cone by the sensor alone, for a place of which no cone was read."""
+        if limits["sigma_bare_c"] == SHIPPED["sigma_bare_c"]:
+            return LevelCone(self.cone, self.low, self.high, "computed")
+        return self.at_level(LevelOffset("", 0.0, 0, None, None, limits))
 
 
 @dataclass(frozen=True)
@@ -192,6 +202,11 @@ class _Corrections:
         self._readings[str(level_id)].append(offset_c)
         self._told = None
 
+    @property
+    def limits(self) -> Limits:
+        """The limits they are told by."""
+        return self._limits
+
     def offsets(self) -> dict[str, LevelOffset]:
         """The offset of each level by its id as a word."""
         if self._told is None:
@@ -269,7 +284,7 @@ def _one_firing(
             basis,
         )
     elif curve is not None:
-        cones[WHOLE_KILN] = LevelCone(curve.cone, curve.low, curve.high, "computed")
+        cones[WHOLE_KILN] = curve.at_sensor(corrections.limits)
     elif (whole := _aimed(aimed)) is not None:
         cones[WHOLE_KILN] = whole
     return cones

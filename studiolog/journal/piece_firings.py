@@ -110,7 +110,7 @@ def read_piece_firings(session: Session, piece_id: int) -> tuple[PieceFiring, ..
         elif curve is not None and offset is not None:
             computed = curve.at_level(offset)
         else:
-            computed = LevelCone(curve.cone, curve.low, curve.high, "computed") if curve else None
+            computed = curve.at_sensor(limits) if curve is not None else None
         found.append(
             PieceFiring(
                 placement_id=placement.id,

@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 COLDEST_C: Final = -40.0
 HOTTEST_C: Final = 1450.0
 WINDOW_S: Final = 420.0
-GAP_S: Final = 600.0
 
 WHY: Final[Mapping[str, str]] = {
     "missing": "no reading",
@@ -37,7 +37,8 @@ WHY: Final[Mapping[str, str]] = {
 }
 
 # A clock that is a little off must not turn a wait of ten minutes into a gap.
-_CLOCK_SLACK_S: Final = 30.0
+CLOCK_SLACK_S: Final = 30.0
+_THIN_LOG: Final = 1.5
 # Below this a deviation is noise, not a spike; well inside any thermocouple's own error.
 _SMALLEST_SPIKE_C: Final = 10.0
 _ISLAND_STEP_C: Final = 100.0
@@ -53,7 +54,7 @@ _COLDEST_ROOM_C: Final = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """A wait longer than ten minutes between two readings that were kept."""
+    """A wait longer than the limit (ten minutes) between two readings that were kept."""
 
     start_s: float
     end_s: float
@@ -166,15 +167,37 @@ def _clean(raw_t: Floats, raw_c: Floats) -> CleanCurve:
     return CleanCurve(t, c, raw_t, raw_c, kept, tuple(why))
 
 
-def find_gaps(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, longer_than_s: float = GAP_S
-) -> tuple[Gap, ...]:
-    """The waits between readings that are longer than ten minutes, in order."""
+def trust_curve(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> CleanCurve:
+    """A curve (seconds rising, °C) of which nothing is set aside: typed, planned, or clean."""
     import numpy as np
 
     t = np.asarray(elapsed_s, dtype=np.float64)
     c = np.asarray(temperature_c, dtype=np.float64)
-    at = np.flatnonzero(np.diff(t) > longer_than_s + _CLOCK_SLACK_S)
+    return CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ("",) * t.size)
+
+
+def longest_wait_s(elapsed_s: Floats, limits: Limits = SHIPPED) -> float:
+    """The wait in seconds beyond which a log was silent: the limit ``gap_min``, ten minutes, or
+    one and a half steps of a log that is thinner."""
+    import numpy as np
+
+    usual = float(np.median(np.diff(elapsed_s))) if elapsed_s.size > 1 else 0.0
+    return max(limits["gap_min"] * 60.0 + CLOCK_SLACK_S, _THIN_LOG * usual)
+
+
+def find_gaps(
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, limits: Limits = SHIPPED
+) -> tuple[Gap, ...]:
+    """The waits between readings that are longer than the limit ``gap_min``, in order.
+
+    A log as thin as that is all gaps: what heat-work each of them may hide is asked here, where
+    :func:`longest_wait_s` asks when a logger fell silent.
+    """
+    import numpy as np
+
+    t = np.asarray(elapsed_s, dtype=np.float64)
+    c = np.asarray(temperature_c, dtype=np.float64)
+    at = np.flatnonzero(np.diff(t) > limits["gap_min"] * 60.0 + CLOCK_SLACK_S)
     return tuple(Gap(float(t[i]), float(t[i + 1]), float(c[i]), float(c[i + 1])) for i in at)
 
 

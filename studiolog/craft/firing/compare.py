@@ -14,8 +14,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from studiolog.craft.firing.cleaning import CleanCurve, clean_curve
-from studiolog.craft.firing.curve import final_rate, time_above_s
+from studiolog.craft.firing.cleaning import clean_curve, longest_wait_s, trust_curve
+from studiolog.craft.firing.curve import (
+    QUARTZ_INVERSION_C,
+    final_rate,
+    time_above_s,
+    when_at,
+)
 from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.units import show_duration, show_temperature, show_temperature_step
 
@@ -49,7 +54,6 @@ DOWN_EDGES_C: Final = (1000.0, 760.0, 573.0, 300.0, 100.0)
 _LEVEL_STEP_C: Final = 10.0
 _LOWEST_LEVEL_C: Final = 40.0
 _HIGHEST_LEVEL_C: Final = 1440.0
-_QUARTZ_C: Final = 573.0
 # An edge this near the top says nothing that the top itself does not.
 _CLEAR_OF_TOP_C: Final = 20.0
 # A step of the program that waits at an edge would be counted now on this side, now on that.
@@ -61,7 +65,7 @@ def levels_c() -> Floats:
     import numpy as np
 
     tens = np.arange(_LOWEST_LEVEL_C, _HIGHEST_LEVEL_C + 1.0, _LEVEL_STEP_C)
-    return np.sort(np.append(tens, _QUARTZ_C))
+    return np.sort(np.append(tens, QUARTZ_INVERSION_C))
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,13 +204,8 @@ def take_curve(
     """
     import numpy as np
 
-    if typed:
-        t = np.asarray(elapsed_s, dtype=np.float64)
-        c = np.asarray(temperature_c, dtype=np.float64)
-        whole = np.ones(t.size, dtype=np.bool_)
-        curve = CleanCurve(t, c, t, c, whole, ("",) * t.size)
-    else:
-        curve = clean_curve(elapsed_s, temperature_c)
+    clean = trust_curve if typed else clean_curve
+    curve = clean(elapsed_s, temperature_c)
     t, c = curve.elapsed_s, curve.temperature_c
     gaps = np.empty((0, 2)) if typed else _gaps(t, limits)
     within = limits["near_peak_c"]
@@ -230,21 +229,20 @@ def take_curve(
             peak_c=peak,
             to_top_s=reached - float(t[0]),
             hold_min=time_above_s(t, c, peak - within) / 60.0,
-            final_rate_c_per_h=final_rate(t, c),
+            final_rate_c_per_h=final_rate(t, c, typed=typed, limits=limits),
             top_to_100_s=None if math.isnan(cool) else cool - left,
         ),
     )
 
 
 def _gaps(t: Floats, limits: Limits) -> Floats:
-    """Silences over the limit, or over one and a half steps of a log that is thinner."""
+    """The log's silences, n x 2 seconds."""
     import numpy as np
 
     if t.size < 2:
         return np.empty((0, 2))
     steps = np.diff(t)
-    longest = max(limits["gap_min"] * 60.0, 1.5 * float(np.median(steps)))
-    at = np.flatnonzero(steps > longest)
+    at = np.flatnonzero(steps > longest_wait_s(t, limits))
     return np.column_stack([t[at], t[at + 1]])
 
 
@@ -256,16 +254,11 @@ def _top(t: Floats, c: Floats, peak_at: int, floor_c: float) -> tuple[float, flo
     first, last = int(near[0]), int(near[-1])
     reached = float(t[first])
     if first > 0:
-        reached = _between(t, c, first - 1, floor_c)
+        reached = when_at(t, c, first - 1, floor_c)
     left = float(t[last])
     if last + 1 < t.size:
-        left = _between(t, c, last, floor_c)
+        left = when_at(t, c, last, floor_c)
     return reached, left
-
-
-def _between(t: Floats, c: Floats, at: int, level_c: float) -> float:
-    share = (level_c - c[at]) / (c[at + 1] - c[at])
-    return float(t[at] + share * (t[at + 1] - t[at]))
 
 
 def _passings(t: Floats, c: Floats, levels: Floats, gaps: Floats) -> Floats:

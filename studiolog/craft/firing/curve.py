@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.evidence.theil_sen import fit_trend
 from studiolog.craft.firing.cleaning import (
-    GAP_S,
     WHY,
     CleanCurve,
     Gap,
     clean_curve,
     find_gaps,
+    longest_wait_s,
 )
+from studiolog.craft.firing.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
-    "GAP_S",
     "WHY",
     "CleanCurve",
     "Crossing",
@@ -37,12 +37,11 @@ __all__ = [
     "rates_along",
     "summarize",
     "time_above_s",
+    "when_at",
 ]
 
 QUARTZ_INVERSION_C: Final = 573.0
-# No rate is told from less than this; shorter stretches say more about the logger.
-RATE_WINDOW_S: Final = 900.0
-HOLD_BAND_C: Final = 5.0
+LAST_CLIMB_C: Final = 100.0
 _COME_AWAY_C: Final = 2.0
 COOLING_BANDS_C: Final = (
     ("peak to 1000", None, 1000.0),
@@ -95,17 +94,24 @@ class CurveSummary:
 
 
 def curve_summary(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, target_c: float | None = None
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    target_c: float | None = None,
+    limits: Limits = SHIPPED,
 ) -> CurveSummary:
     """Clean a curve and say what it holds; ``target_c`` is the peak aimed at, if known.
 
     Raises UserProblem for a curve that holds no usable reading.
     """
-    return summarize(clean_curve(elapsed_s, temperature_c), target_c)
+    return summarize(clean_curve(elapsed_s, temperature_c), target_c, limits=limits)
 
 
 def summarize(
-    curve: CleanCurve, target_c: float | None = None, *, typed: bool = False
+    curve: CleanCurve,
+    target_c: float | None = None,
+    *,
+    typed: bool = False,
+    limits: Limits = SHIPPED,
 ) -> CurveSummary:
     """:func:`curve_summary` of a curve that is already cleaned.
 
@@ -122,18 +128,18 @@ def summarize(
         peak_c=peak,
         peak_elapsed_s=float(t[peak_at]),
         time_to_peak_s=float(t[peak_at] - t[0]),
-        hold_min=hold_near_peak_min(t, c),
-        final_rate_c_per_h=final_rate(t, c, typed=typed),
+        hold_min=hold_near_peak_min(t, c, limits),
+        final_rate_c_per_h=final_rate(t, c, typed=typed, limits=limits),
         above_100_s=time_above_s(t, c, 100.0),
         above_573_s=time_above_s(t, c, QUARTZ_INVERSION_C),
         above_1000_s=time_above_s(t, c, 1000.0),
         near_top_s=time_above_s(t, c, top - 50.0),
-        quartz_crossings=find_crossings(t, c, QUARTZ_INVERSION_C, typed=typed),
-        cooling_c_per_h=cooling_rates(t, c, typed=typed),
-        gaps=() if typed else find_gaps(t, c),
+        quartz_crossings=find_crossings(t, c, QUARTZ_INVERSION_C, typed=typed, limits=limits),
+        cooling_c_per_h=cooling_rates(t, c, typed=typed, limits=limits),
+        gaps=() if typed else find_gaps(t, c, limits),
         readings=int(t.size),
         dropped=int(curve.kept.size - t.size),
-        ends_at_peak=bool(c[-1] > peak - HOLD_BAND_C),
+        ends_at_peak=bool(c[-1] > peak - limits["near_peak_c"]),
     )
 
 
@@ -141,9 +147,9 @@ def rate_at(
     elapsed_s: ArrayLike,
     temperature_c: ArrayLike,
     at_s: float,
-    window_s: float = RATE_WINDOW_S,
     *,
     typed: bool = False,
+    limits: Limits = SHIPPED,
 ) -> float | None:
     """°C/h of a cleaned curve around a moment: the median of all slopes within the window.
 
@@ -154,7 +160,8 @@ def rate_at(
     import numpy as np
 
     t, c = _arrays(elapsed_s, temperature_c)
-    first, last = (0, t.size - 1) if typed else _stretch_around(t, at_s)
+    window_s = limits["rate_window_min"] * 60.0
+    first, last = (0, t.size - 1) if typed else _stretch_around(t, at_s, limits)
     if last - first < 2 or t[last] - t[first] < window_s:
         return None
     half = window_s / 2.0
@@ -173,11 +180,11 @@ def rate_at(
 
 
 def rates_along(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, window_s: float = RATE_WINDOW_S
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, window_s: float
 ) -> NDArray[np.float64]:
     """°C/h at every reading of a cleaned curve, from straight lines fitted within the window.
 
-    Least squares, fast enough to draw while a program is edited; NaN where the window is empty.
+    Least squares, quick over thousands of windows; NaN where the window is empty.
     """
     import numpy as np
 
@@ -201,7 +208,12 @@ def rates_along(
 
 
 def find_crossings(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float, *, typed: bool = False
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    level_c: float,
+    *,
+    typed: bool = False,
+    limits: Limits = SHIPPED,
 ) -> tuple[Crossing, ...]:
     """Each time a cleaned curve passes a temperature, to the second, with the rate there.
 
@@ -217,9 +229,9 @@ def find_crossings(
         first, last = int(clear[place]), int(clear[place + 1])
         # The last change of side before the curve comes away from the level.
         at = first + int(np.flatnonzero(above[first + 1 : last + 1] != above[first:last])[-1])
-        crossed_s = _when(t, c, at, level_c)
-        direction = 1 if above[last] else -1
-        found.append(Crossing(level_c, crossed_s, direction, rate_at(t, c, crossed_s, typed=typed)))
+        crossed_s = when_at(t, c, at, level_c)
+        rate = rate_at(t, c, crossed_s, typed=typed, limits=limits)
+        found.append(Crossing(level_c, crossed_s, 1 if above[last] else -1, rate))
     return tuple(found)
 
 
@@ -240,23 +252,23 @@ def time_above_s(elapsed_s: ArrayLike, temperature_c: ArrayLike, level_c: float)
 
 
 def hold_near_peak_min(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, within_c: float = HOLD_BAND_C
+    elapsed_s: ArrayLike, temperature_c: ArrayLike, limits: Limits = SHIPPED
 ) -> float:
-    """Minutes that a cleaned curve stays within 5 °C of its peak."""
+    """Minutes that a cleaned curve stays near its peak (the limit ``near_peak_c``: 5 °C)."""
     import numpy as np
 
     t, c = _arrays(elapsed_s, temperature_c)
-    return time_above_s(t, c, float(np.max(c)) - within_c) / 60.0
+    return time_above_s(t, c, float(np.max(c)) - limits["near_peak_c"]) / 60.0
 
 
 def final_rate(
     elapsed_s: ArrayLike,
     temperature_c: ArrayLike,
-    over_c: float = 100.0,
     *,
     typed: bool = False,
+    limits: Limits = SHIPPED,
 ) -> float | None:
-    """°C/h over the last 100 °C before the top, where cones are charted by.
+    """°C/h over the last 100 °C before the top, which cones are charted by.
 
     From the last time the curve came up through 100 °C under its top to the first time it came
     within 5 °C of it, so that a hold does not count. None if the curve does not span it, a gap
@@ -267,23 +279,27 @@ def final_rate(
     t, c = _arrays(elapsed_s, temperature_c)
     peak_at = int(np.argmax(c))
     peak = float(c[peak_at])
-    start_level, top_level = peak - over_c, peak - HOLD_BAND_C
+    start_level, top_level = peak - LAST_CLIMB_C, peak - limits["near_peak_c"]
     below = np.flatnonzero(c[: peak_at + 1] <= start_level)
     if below.size == 0:
         return None
     at = int(below[-1])
     reach = np.flatnonzero(c[at : peak_at + 1] >= top_level)
     top = at + int(reach[0])
-    start_s = _when(t, c, at, start_level)
-    top_s = _when(t, c, top - 1, top_level)
-    hidden = not typed and (_is_hidden(t, at) or _is_hidden(t, top - 1))
-    if hidden or top_s - start_s < RATE_WINDOW_S:
+    start_s = when_at(t, c, at, start_level)
+    top_s = when_at(t, c, top - 1, top_level)
+    hidden = not typed and (_is_hidden(t, at, limits) or _is_hidden(t, top - 1, limits))
+    if hidden or top_s - start_s < limits["rate_window_min"] * 60.0:
         return None
     return float((top_level - start_level) / (top_s - start_s) * 3600.0)
 
 
 def cooling_rates(
-    elapsed_s: ArrayLike, temperature_c: ArrayLike, *, typed: bool = False
+    elapsed_s: ArrayLike,
+    temperature_c: ArrayLike,
+    *,
+    typed: bool = False,
+    limits: Limits = SHIPPED,
 ) -> tuple[tuple[str, float | None], ...]:
     """Mean cooling rate in °C/h (negative) in each band after the peak.
 
@@ -301,9 +317,9 @@ def cooling_rates(
         if c[0] < start or start <= lower or float(c.min()) > lower:
             found.append((name, None))
             continue
-        first = float(t[0]) if upper is None else _when_down(t, c, start, typed)
-        last = _when_down(t, c, lower, typed)
-        if first is None or last is None or last - first < RATE_WINDOW_S:
+        first = float(t[0]) if upper is None else _when_down(t, c, start, typed, limits)
+        last = _when_down(t, c, lower, typed, limits)
+        if first is None or last is None or last - first < limits["rate_window_min"] * 60.0:
             found.append((name, None))
         else:
             found.append((name, (lower - start) / (last - first) * 3600.0))
@@ -316,24 +332,16 @@ def _arrays(elapsed_s: ArrayLike, temperature_c: ArrayLike) -> tuple[Any, Any]:
     return np.asarray(elapsed_s, dtype=np.float64), np.asarray(temperature_c, dtype=np.float64)
 
 
-def _longest_wait_s(t: Any) -> float:
-    """The wait beyond which a log was silent: ten minutes, or more in a log that is thinner."""
-    import numpy as np
-
-    usual = float(np.median(np.diff(t))) if t.size > 1 else 0.0
-    return max(GAP_S + 30.0, 1.5 * usual)
-
-
-def _is_hidden(t: Any, at: int) -> bool:
+def _is_hidden(t: Any, at: int, limits: Limits) -> bool:
     """Whether the log was silent between reading ``at`` and the next."""
-    return bool(t[at + 1] - t[at] > _longest_wait_s(t))
+    return bool(t[at + 1] - t[at] > longest_wait_s(t, limits))
 
 
-def _stretch_around(t: Any, at_s: float) -> tuple[int, int]:
+def _stretch_around(t: Any, at_s: float, limits: Limits) -> tuple[int, int]:
     """First and last reading of the unbroken stretch a moment lies in; the same one in a gap."""
     import numpy as np
 
-    cuts = np.flatnonzero(np.diff(t) > _longest_wait_s(t))
+    cuts = np.flatnonzero(np.diff(t) > longest_wait_s(t, limits))
     firsts = np.concatenate(([0], cuts + 1))
     lasts = np.concatenate((cuts, [t.size - 1]))
     at = int(np.clip(np.searchsorted(t[firsts], at_s, side="right") - 1, 0, firsts.size - 1))
@@ -342,18 +350,18 @@ def _stretch_around(t: Any, at_s: float) -> tuple[int, int]:
     return int(firsts[at]), int(lasts[at])
 
 
-def _when(t: Any, c: Any, at: int, level_c: float) -> float:
+def when_at(t: Any, c: Any, at: int, level_c: float) -> float:
     """The moment between reading ``at`` and the next at which the curve is at the level."""
     share = (level_c - c[at]) / (c[at + 1] - c[at])
     return float(t[at] + share * (t[at + 1] - t[at]))
 
 
-def _when_down(t: Any, c: Any, level_c: float, typed: bool) -> float | None:
+def _when_down(t: Any, c: Any, level_c: float, typed: bool, limits: Limits) -> float | None:
     """When a falling curve first comes down to a level; None where a gap hides it."""
     import numpy as np
 
     at = int(np.flatnonzero(c <= level_c)[0])
     if at == 0:
         return float(t[0])
-    hidden = not typed and _is_hidden(t, at - 1)
-    return None if hidden else _when(t, c, at - 1, level_c)
+    hidden = not typed and _is_hidden(t, at - 1, limits)
+    return None if hidden else when_at(t, c, at - 1, level_c)

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
-from studiolog.craft.firing.cleaning import GAP_S, CleanCurve
-from studiolog.craft.firing.curve import HOLD_BAND_C, time_above_s
+from studiolog.craft.firing.cleaning import CLOCK_SLACK_S, CleanCurve
+from studiolog.craft.firing.curve import time_above_s, when_at
+from studiolog.craft.firing.limits import SHIPPED
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -23,7 +24,6 @@ QUARTER_S: Final = 900.0
 
 # A reading every half-hour by hand is a thin log; a longer silence hides what happened in it.
 _THINNEST_S: Final = 1800.0
-_CLOCK_SLACK_S: Final = 30.0
 _SHORTEST_HOLD_S: Final = 600.0
 # The room warms a little overnight while a delayed program waits.
 _STILL_C: Final = 3.0
@@ -81,7 +81,8 @@ class _Duty:
         """The mean share, if the log speaks of the whole time and is silent for none of it."""
         import numpy as np
 
-        if end_s <= start_s or start_s < self.t[0] - GAP_S or end_s > self.t[-1] + GAP_S:
+        gap_s = _gap_s()
+        if end_s <= start_s or start_s < self.t[0] - gap_s or end_s > self.t[-1] + gap_s:
             return None
         steps = np.diff(self.t)
         over = (self.t[:-1] < end_s) & (self.t[1:] > start_s)
@@ -119,7 +120,7 @@ def tell_curve_work(
     )
     if duty is None or _unseen_s(duty, begins_s, leaves_s) > _UNSEEN_SHARE * (leaves_s - begins_s):
         return work
-    top = float(np.max(c)) - HOLD_BAND_C
+    top = float(np.max(c)) - _near_top_c()
     reached_s = float(t[int(np.flatnonzero(c >= top)[0])])
     held = leaves_s - reached_s >= _SHORTEST_HOLD_S
     steps = np.diff(duty.t)
@@ -144,11 +145,11 @@ def _heating(t: Any, c: Any) -> tuple[float, float]:
 
     peak_at = int(np.argmax(c))
     peak = float(c[peak_at])
-    near = np.flatnonzero(c >= peak - HOLD_BAND_C)
+    near = np.flatnonzero(c >= peak - _near_top_c())
     last = int(near[-1])
     leaves_s = float(t[last])
     if last + 1 < t.size:
-        leaves_s = _when(t, c, last, peak - HOLD_BAND_C)
+        leaves_s = when_at(t, c, last, peak - _near_top_c())
     if float(c[0]) > _WARM_C and 0.0 < float(t[0]) < 4 * 3600.0:
         return 0.0, leaves_s  # the first reading by hand comes when the kiln is warm already
     rising = c[: int(near[0]) + 1]
@@ -173,7 +174,7 @@ def _climb(t: Any, c: Any) -> tuple[float, float] | None:
     start = int(below[-1])
     if bool((np.diff(t[start : end + 1]) > _silence_s(t)).any()):
         return None
-    return _when(t, c, start, low), _when(t, c, end - 1, high)
+    return when_at(t, c, start, low), when_at(t, c, end - 1, high)
 
 
 def _join_duties(duties: Sequence[tuple[ArrayLike, ArrayLike]]) -> _Duty | None:
@@ -234,10 +235,16 @@ def _silence_s(t: Any) -> float:
     import numpy as np
 
     typical = float(np.median(np.diff(t))) if t.size > 1 else 0.0
-    return min(max(GAP_S, 1.5 * typical), _THINNEST_S) + _CLOCK_SLACK_S
+    return min(max(_gap_s(), 1.5 * typical), _THINNEST_S) + CLOCK_SLACK_S
 
 
-def _when(t: Any, c: Any, at: int, level_c: float) -> float:
-    """The moment between reading ``at`` and the next at which the curve is at the level."""
-    share = (level_c - c[at]) / (c[at + 1] - c[at])
-    return float(t[at] + share * (t[at + 1] - t[at]))
+# Figures that are kept beside a firing are told by the limits as shipped: years are compared by
+# them, and they must not depend on what the limits were when a log came in.
+
+
+def _gap_s() -> float:
+    return SHIPPED["gap_min"] * 60.0
+
+
+def _near_top_c() -> float:
+    return SHIPPED["near_peak_c"]

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from studiolog.craft.firing.cleaning import CleanCurve
+from studiolog.craft.firing.cleaning import trust_curve
 from studiolog.craft.firing.curve import CurveSummary, summarize
 from studiolog.craft.firing.legs import Leg, Trouble
 from studiolog.craft.firing.lids import LidOpening, find_lid_openings
@@ -146,7 +146,6 @@ def analyse_curve(
     blocks = take_blocks(t, c, typed=typed, limits=limits)
     found = segments_of_blocks(blocks, limits)
     target_c = max((segment.target_c for segment in segments), default=None)
-    kept = CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ())
     asked = _logged_setpoint(setpoint, blocks)
     steps = follow_blocks(segments, blocks, found, asked, limits)
     let_go = [line.end_s for line in found if line.kind == "hold"]
@@ -154,7 +153,7 @@ def analyse_curve(
     return CurveAnalysis(
         found,
         steps,
-        summarize(kept, target_c, typed=typed),
+        summarize(trust_curve(t, c), target_c, typed=typed, limits=limits),
         find_lid_openings(blocks, limits, let_go),
         "" if not segments else "program" if asked is None else "logged",
     )

@@ -41,8 +41,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FLAGS",
-    "SIGMA_CALIBRATED_C",
-    "SIGMA_UNCALIBRATED_C",
     "ConeEstimate",
     "Passing",
     "WorkShares",
@@ -56,11 +54,6 @@ __all__ = [
     "share_work",
     "stretch_work_s",
 ]
-
-# One sigma as shipped (the table of limits has it): a bare thermocouple, and one that witness
-# cones have calibrated.
-SIGMA_UNCALIBRATED_C: Final = 12.0
-SIGMA_CALIBRATED_C: Final = 5.0
 
 FLAGS: Final[Mapping[str, str]] = {
     "gap": (
@@ -227,7 +220,7 @@ def estimate_cone(
 
     model = whole_model(kind)
     excess, rates = excess_of(t, c, model)
-    gaps = find_gaps(t, c, limits["gap_min"] * 60.0)
+    gaps = find_gaps(t, c, limits)
     hottest, hidden = excess, False
     if gaps:
         hottest, hottest_rates = excess_of(*fill_gaps(t, c, gaps), model)
@@ -257,7 +250,7 @@ def estimate_cone(
             flags.append("slow")
         elif rate > limits["fast_c_per_h"]:
             flags.append("fast")
-        if was_interrupted(t, c, number):
+        if was_interrupted(t, c, number, limits):
             flags.append("interrupted")
         if reduction:
             flags.append("reduction")

@@ -7,13 +7,13 @@ from typing import Any, Final
 
 from studiolog.craft.firing.cleaning import HOTTEST_C, Gap
 from studiolog.craft.firing.equivalent_ramp import whole_model, work_s
+from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.firing.program import ROOM_C
 from studiolog.craft.firing.softening import KELVIN
 
 # 20 °C before its end point a cone begins to lean (the bend table).
 SOFTENS_BEFORE_C: Final = 20.0
-_DIP_C: Final = 25.0
 _ROUNDING_C: Final = 0.01
-_ROOM_C: Final = 20.0
 _GAP_POINTS: Final = 60
 # Cooling is quickest at first, and its start is what a gap hides.
 _STEEPER_COOLING: Final = 1.5
@@ -35,9 +35,9 @@ def fill_gaps(t: Any, c: Any, gaps: Sequence[Gap]) -> tuple[Any, Any]:
         up = gap.start_c + max(_rate_near(t, c, gap.start_s, -1), 0.0) * into
         after = _rate_near(t, c, gap.end_s, +1)
         if after < 0.0:
-            excess = max(gap.end_c - _ROOM_C, 1.0)
+            excess = max(gap.end_c - ROOM_C, 1.0)
             share = -after * _STEEPER_COOLING / excess
-            back = _ROOM_C + excess * np.exp(np.minimum(share * (span - into), 20.0))
+            back = ROOM_C + excess * np.exp(np.minimum(share * (span - into), 20.0))
         else:
             back = gap.end_c - after * (span - into)
         chord = gap.start_c + (gap.end_c - gap.start_c) * into / span
@@ -69,14 +69,15 @@ def _rate_near(t: Any, c: Any, at_s: float, side: int) -> float:
     return float(np.median(slopes))
 
 
-def was_interrupted(t: Any, c: Any, number: float) -> bool:
-    """True if the heat dropped and came back after the cone ``number`` had begun to lean."""
+def was_interrupted(t: Any, c: Any, number: float, limits: Limits = SHIPPED) -> bool:
+    """True if the heat fell (by the limit ``fall_c``) and came back after the cone ``number``
+    (ordinal) had begun to lean. Cleaned readings: seconds, °C."""
     import numpy as np
 
     peak_c = float(c.max())
     before = np.maximum.accumulate(c)
     after = np.maximum.accumulate(c[::-1])[::-1]
-    dips = np.flatnonzero(np.minimum(before, after) - c > _DIP_C)
+    dips = np.flatnonzero(np.minimum(before, after) - c > limits["fall_c"])
     if dips.size == 0:
         return False
     activation = whole_model().activation_at(number)

@@ -53,7 +53,7 @@ class Leg:
         part = slice(place.first, place.last)
         self.t, self.c = blocks.at_s[part], blocks.temperature_c[part]
         self._pieces = blocks.piece[part]
-        self._step_s = blocks.step_s
+        self._step_s, self._width_s = blocks.step_s, blocks.width_s
         self._sign = 1.0 if step.kind == "up" else -1.0
         # The knot a leg begins at lies between two blocks; the line there is a hold's or its own.
         self.start_c, self.end_c = float(self.c[0]), float(self.c[-1])
@@ -74,7 +74,7 @@ class Leg:
         numbers = np.unique(self._pieces)
         stretches = [np.flatnonzero(self._pieces == number) for number in numbers]
         best = max(stretches, key=lambda at: float(self.t[at[-1]] - self.t[at[0]]))
-        return rate_of(self.t[best], self.c[best], self.limits)
+        return rate_of(self.t[best], self.c[best], self._width_s, self.limits)
 
     def moves_on(self) -> bool:
         """Whether the kiln is still on its way where the leg ends."""

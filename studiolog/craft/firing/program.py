@@ -119,7 +119,7 @@ def planned_cone(
     """
     import numpy as np
 
-    from studiolog.craft.firing.cleaning import CleanCurve
+    from studiolog.craft.firing.cleaning import trust_curve
     from studiolog.craft.firing.heatwork import estimate_cone
 
     t, c = planned_points(segments, start_c)
@@ -127,10 +127,7 @@ def planned_cone(
     # be taken for one full of gaps. A plan has no bad readings, however steep: none is set aside.
     apart_s = min(300.0, limits["gap_min"] * 30.0)
     dense = np.union1d(t, np.arange(0.0, float(t[-1]), apart_s))
-    heats = np.interp(dense, t, c)
-    kept = np.ones(dense.size, dtype=np.bool_)
-    curve = CleanCurve(dense, heats, dense, heats, kept, ("",) * dense.size)
-    return estimate_cone(curve, limits=limits)
+    return estimate_cone(trust_curve(dense, np.interp(dense, t, c)), limits=limits)
 
 
 def peak_c(segments: Sequence[Segment], start_c: float = ROOM_C) -> float:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from studiolog.craft.evidence.theil_sen import fit_trend
+from studiolog.craft.firing.cleaning import longest_wait_s
 from studiolog.craft.firing.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
@@ -33,9 +34,6 @@ _MOST_BLOCKS: Final = 5000
 _TAPS_PER_BLOCK: Final = 31
 _SLOPE_POINTS: Final = 60
 _LEAST_FALLS: Final = 3
-# A clock that is a little off must not turn a wait of ten minutes into a gap.
-_CLOCK_SLACK_S: Final = 30.0
-_THIN_LOG: Final = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +73,7 @@ class Blocks:
     """A curve as block medians: seconds, °C, and the unbroken piece that each belongs to.
 
     ``bounds_s`` are the first and last reading of each piece; ``step_s`` the usual wait from one
-    block to the next.
+    block to the next; ``width_s`` how long a block is, 0 where each is one reading.
     """
 
     at_s: Floats
@@ -83,6 +81,7 @@ class Blocks:
     piece: NDArray[np.intp]
     bounds_s: tuple[tuple[float, float], ...]
     step_s: float
+    width_s: float = 0.0
 
     def pieces(self) -> list[slice]:
         """The unbroken pieces, as slices of the blocks."""
@@ -111,7 +110,7 @@ def take_blocks(
         return Blocks(t, c, np.empty(0, dtype=np.intp), (), BLOCK_S)
     waits = np.diff(t)
     usual = float(np.median(waits)) if waits.size else BLOCK_S
-    longest = max(limits["gap_min"] * 60.0 + _CLOCK_SLACK_S, _THIN_LOG * usual)
+    longest = longest_wait_s(t, limits)
     cuts = np.zeros(0, dtype=np.intp) if typed else np.flatnonzero(waits > longest) + 1
     starts = np.concatenate(([0], cuts))
     ends = np.concatenate((cuts, [t.size]))
@@ -139,6 +138,7 @@ def take_blocks(
         (ordered[low] + ordered[high]) / 2.0,
         piece[np.flatnonzero(new)],
         bounds,
+        length_s,
         length_s,
     )
 
@@ -169,7 +169,7 @@ def segments_of_blocks(blocks: Blocks, limits: Limits = SHIPPED) -> tuple[FoundS
             (start_s, start_c), (end_s, end_c) = knots[place], knots[place + 1]
             if end_s <= start_s:
                 continue
-            rate = rate_of(t[a:b], c[a:b], limits)
+            rate = rate_of(t[a:b], c[a:b], blocks.width_s, limits)
             slope = rate.c_per_h if rate else (end_c - start_c) / (end_s - start_s) * 3600.0
             found.append(
                 FoundSegment(
@@ -221,9 +221,13 @@ def _slope_of(line: FoundSegment) -> float:
     return (line.end_c - line.start_c) / (line.end_s - line.start_s)
 
 
-def rate_of(t: Any, c: Any, limits: Limits = SHIPPED) -> Rate | None:
-    """The rate of one stretch without a gap (blocks or readings); None under 15 minutes of it."""
-    if t.size < 2 or t[-1] - t[0] < limits["rate_window_min"] * 60.0 - BLOCK_S:
+def rate_of(t: Any, c: Any, width_s: float, limits: Limits = SHIPPED) -> Rate | None:
+    """The rate of one stretch without a gap; None under 15 minutes of it.
+
+    Blocks of ``width_s`` seconds by their middles reach half of that beyond the first and the
+    last; 0 for plain readings.
+    """
+    if t.size < 2 or t[-1] - t[0] + width_s < limits["rate_window_min"] * 60.0:
         return None
     stride = -(-t.size // _SLOPE_POINTS)  # pairs grow with the square
     trend = fit_trend((t[::stride] - t[0]) / 3600.0, c[::stride])

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from studiolog.craft.firing import curve
+from studiolog.craft.firing.limits import Limits
 from studiolog.problems import UserProblem
 
 
@@ -78,7 +79,7 @@ def test_too_little_data_gives_no_rate():
 
 def test_rates_along_the_curve_are_those_at_each_place():
     t, c = firing()
-    rates = curve.rates_along(t, c)
+    rates = curve.rates_along(t, c, 900.0)
     assert rates.shape == t.shape
     assert rates[120] == pytest.approx(150)
     assert rates[500] == pytest.approx(60, abs=0.01)
@@ -202,3 +203,17 @@ def test_no_rate_is_told_from_under_a_quarter_of_an_hour_or_over_a_gap():
 def test_a_short_log_has_no_rate():
     t = np.arange(0.0, 700.0, 60.0)
     assert curve.rate_at(t, 20 + t / 60, 300) is None
+
+
+def test_what_is_told_of_a_curve_goes_by_the_studios_limits():
+    t, c = firing()
+    near = curve.summarize(curve.clean_curve(t, c), limits=Limits({"near_peak_c": 10.0}))
+    # 30 min of hold, 10 min up at 60 °C/h, 6 min down at 100.
+    assert near.hold_min == pytest.approx(46, abs=1)
+    keep = (t < 3 * 3600) | (t > 3 * 3600 + 1500)
+    wide = curve.clean_curve(t[keep], c[keep])
+    assert len(curve.summarize(wide).gaps) == 1
+    assert curve.summarize(wide, limits=Limits({"gap_min": 30.0})).gaps == ()
+    assert curve.final_rate(t, c, limits=Limits({"rate_window_min": 60.0})) is not None
+    quick = 20 + t / 3600 * 300
+    assert curve.final_rate(t[:200], quick[:200], limits=Limits({"rate_window_min": 25.0})) is None

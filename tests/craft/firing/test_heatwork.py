@@ -11,8 +11,6 @@ from studiolog.craft.firing import cones
 from studiolog.craft.firing.cleaning import clean_curve, thin_curve
 from studiolog.craft.firing.heatwork import (
     FLAGS,
-    SIGMA_CALIBRATED_C,
-    SIGMA_UNCALIBRATED_C,
     cone_along,
     cone_passings,
     equivalent_cone,
@@ -21,7 +19,7 @@ from studiolog.craft.firing.heatwork import (
     say_shares,
     share_work,
 )
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.firing.limits import Limits
 from studiolog.craft.units import THIN, celsius_from_fahrenheit, fahrenheit_from_celsius
 from studiolog.problems import UserProblem
 
@@ -276,9 +274,10 @@ def test_nothing_is_shared_where_nothing_was_fired():
 
 
 def test_the_sigmas_are_those_of_the_table():
-    assert SHIPPED["sigma_bare_c"] == SIGMA_UNCALIBRATED_C
-    assert SHIPPED["sigma_checked_c"] == SIGMA_CALIBRATED_C
+    # Judgement: ±12 °C from a bare thermocouple, ±5 °C once cones have calibrated it.
     t, c = fire((60, 1222, 0))
+    assert equivalent_cone(t, c).sigma_c == 12.0
+    assert equivalent_cone(t, c, calibrated=True).sigma_c == 5.0
     assert equivalent_cone(t, c, limits=Limits({"sigma_bare_c": 20.0})).sigma_c == 20.0
     assert "±22 °F" in equivalent_cone(t, c).say_basis("F").replace(THIN, " ")
 

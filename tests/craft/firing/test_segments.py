@@ -48,6 +48,11 @@ def test_no_rate_is_told_from_under_a_quarter_of_an_hour() -> None:
     (longer,) = find_segments(t, c)
     assert longer.rate is not None
     assert longer.rate.c_per_h == pytest.approx(200)
+    # Of a thin log the readings themselves count: six, 130 s apart, are not eleven minutes more.
+    t = np.arange(7) * 130.0
+    assert [s.rate for s in find_segments(t, 20 + t / 18)] == [None]
+    t = np.arange(8) * 130.0
+    assert [s.rate is not None for s in find_segments(t, 20 + t / 18)] == [True]
 
 
 def test_readings_typed_every_hour_have_no_gaps_between_them() -> None:
