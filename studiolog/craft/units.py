@@ -62,6 +62,11 @@ def show_temperature_step(step_c: float, scale: str = "C", decimals: int = 0) ->
     return f"+{text}" if float(f"{value:.{decimals}f}") > 0.0 else text
 
 
+def show_degrees(step_c: float, scale: str = "C", decimals: int = 0) -> str:
+    """The size of a difference kept in °C, without a sign: "7 °C", "12 °F"."""
+    return show_temperature_step(abs(step_c), scale, decimals).removeprefix("+")
+
+
 def show_rate(rate_c_per_h: float, scale: str = "C", decimals: int = 0) -> str:
     """A heating or cooling rate kept in °C/h: "60 °C/h"."""
     if _scale(scale) == "F":
@@ -73,6 +78,11 @@ def show_price(price: float) -> str:
     """A price in the studio's own money: "0.30", "0.2855"; two places at the least."""
     whole, _, part = f"{price:.4f}".rstrip("0").partition(".")
     return f"{whole}.{part:0<2}"
+
+
+def show_share_of_cost(cost: float) -> str:
+    """What a small part of a cost comes to, in the studio's own money: "0.29", "0.084"."""
+    return f"{cost:.2f}" if cost >= 0.1 else f"{cost:.3f}"
 
 
 def show_duration(seconds: float) -> str:

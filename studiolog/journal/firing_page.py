@@ -13,7 +13,9 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.bend import ConeInterval, read_pack
 from studiolog.craft.firing.calibration import LevelOffset, offset_of_pack
+from studiolog.craft.firing.cleaning import longest_wait_s
 from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.words import CONE_BASES
 from studiolog.journal.bends import bend_as_said
@@ -84,6 +86,7 @@ class LoggedCurve:
     notes: tuple[str, ...]
     left_out: LeftOut | None = None
     """What the log reader set aside; None also where only the original file has it."""
+    limits: Limits = SHIPPED
 
     @property
     def left_out_in_file(self) -> bool:
@@ -92,7 +95,7 @@ class LoggedCurve:
 
     @property
     def gaps(self) -> tuple[tuple[float, float], ...]:
-        """Silences over ten minutes, or over one and a half steps of a log that is thinner.
+        """Silences of the log, by ``limits``.
 
         Readings typed by hand have none: straight lines between them are what is meant.
         """
@@ -100,11 +103,10 @@ class LoggedCurve:
 
         if self.elapsed_s.size < 2 or self.channel == TYPED:
             return ()
-        steps = np.diff(self.elapsed_s)
-        longest = max(600.0, 1.5 * float(np.median(steps)))
+        longest_s = longest_wait_s(self.elapsed_s, self.limits)
         return tuple(
             (float(self.elapsed_s[at]), float(self.elapsed_s[at + 1]))
-            for at in np.flatnonzero(steps > longest)
+            for at in np.flatnonzero(np.diff(self.elapsed_s) > longest_s)
         )
 
 
@@ -254,7 +256,8 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
     firing = get(session, Firing, firing_id)
     kiln = get(session, Kiln, firing.kiln_id)
     program = session.get(Program, firing.program_id) if firing.program_id else None
-    curves = _curves(session, firing_id)
+    limits = read_limits(session)
+    curves = _curves(session, firing_id, limits)
     facts: CurveFacts | None = None
     problem = ""
     main = next((curve for curve in curves if curve.main), None)
@@ -265,7 +268,7 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
                 main.temperature_c,
                 reduction=firing.atmosphere == "reduction",
                 typed=main.channel == TYPED,
-                limits=read_limits(session),
+                limits=limits,
             )
         except UserProblem as caught:
             problem = caught.sentence
@@ -304,13 +307,13 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         curves=curves,
         facts=facts,
         curve_problem=problem,
-        levels=_levels(session, firing, kiln, facts, load),
+        levels=_levels(session, firing, kiln, facts, load, limits),
         unlevelled=load.get(None, ()),
         earlier=_earlier(session, firing),
         pictures=tuple(read_pictures(session, firing_ids=[firing_id]).get(firing_id, ())),
         previous=_neighbour(session, firing.number, before=True),
         following=_neighbour(session, firing.number, before=False),
-        steps=lay_program(curves, plan, read_limits(session)),
+        steps=lay_program(curves, plan, limits),
     )
 
 
@@ -347,7 +350,7 @@ def _compare(
     return time_above_s(elapsed_s, temperature_c, ABOVE_C), to_100
 
 
-def _curves(session: Session, firing_id: int) -> tuple[LoggedCurve, ...]:
+def _curves(session: Session, firing_id: int, limits: Limits) -> tuple[LoggedCurve, ...]:
     found: list[LoggedCurve] = []
     for curve, name in session.execute(
         select(Curve, LogFile.name)
@@ -367,6 +370,7 @@ def _curves(session: Session, firing_id: int) -> tuple[LoggedCurve, ...]:
                 name or ("Read by hand" if curve.channel == TYPED else ""),
                 tuple(filter(None, curve.reading_notes.split("\n"))),
                 read_left_out(curve.left_out),
+                limits,
             )
         )
     return tuple(found)
@@ -378,6 +382,7 @@ def _levels(
     kiln: Kiln,
     facts: CurveFacts | None,
     load: dict[int | None, tuple[LoadPiece, ...]],
+    limits: Limits,
 ) -> tuple[LevelPage, ...]:
     heats = {
         row.level_id: LevelHeat(row.cone, row.cone_low, row.cone_high, row.basis)
@@ -400,7 +405,7 @@ def _levels(
             select(KilnLevel).where(KilnLevel.kiln_id == kiln.id).order_by(KilnLevel.position)
         )
     )
-    histories = _histories(session, firing, kiln, [level.id for level in levels])
+    histories = _histories(session, firing, kiln, [level.id for level in levels], limits)
     pages: list[LevelPage] = []
     for level in levels:
         read = tuple(cones.get(level.id, ()))
@@ -438,7 +443,7 @@ def say_pack(read: Sequence[ConeRead]) -> tuple[ConeInterval | None, str]:
 
 
 def _histories(
-    session: Session, firing: Firing, kiln: Kiln, level_ids: Sequence[int]
+    session: Session, firing: Firing, kiln: Kiln, level_ids: Sequence[int], limits: Limits
 ) -> dict[int, LevelOffset]:
     """What each level has read against the sensor before this firing, in its calibration."""
     connection = session.connection()
@@ -446,7 +451,7 @@ def _histories(
         connection,
         kiln.id,
         level_ids,
-        read_limits(session),
+        limits,
         read_calibrations(connection, [kiln.id])[kiln.id],
         (firing.started_at, firing.id),
     )

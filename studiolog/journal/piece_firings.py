@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.calibration import LevelOffset
 from studiolog.craft.firing.cones import ordinal_of
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.journal.calibrations import Calibrations, read_calibrations, read_offsets_before
 from studiolog.journal.level_heat import WHOLE_KILN, CurveCone, LevelCone
 from studiolog.journal.limits import read_limits
@@ -206,11 +206,14 @@ def read_small_curve(session: Session, firing_id: int) -> SmallCurveData:
         .where(FiringSegment.firing_id == firing_id)
         .order_by(FiringSegment.position)
     ).all()
-    return small_curve(packed, [(row[0], row[1], row[2]) for row in segments])
+    legs = [(row[0], row[1], row[2]) for row in segments]
+    return small_curve(packed, legs, read_limits(session))
 
 
 def small_curve(
-    packed: bytes | None, segments: Iterable[tuple[float | None, float, float]]
+    packed: bytes | None,
+    segments: Iterable[tuple[float | None, float, float]],
+    limits: Limits = SHIPPED,
 ) -> SmallCurveData:
     """The values of a small curve from what is stored: pure, and fit for a worker thread."""
     from studiolog.craft.firing.program import Segment, planned_points
@@ -223,11 +226,14 @@ def small_curve(
         program_s, program_c = tuple(at_s.tolist()), tuple(at_c.tolist())
     if packed is None:
         return SmallCurveData(program_s=program_s, program_c=program_c)
-    return _with_log(packed, program_s, program_c)
+    return _with_log(packed, program_s, program_c, limits)
 
 
 def _with_log(
-    packed: bytes, program_s: tuple[float, ...], program_c: tuple[float, ...]
+    packed: bytes,
+    program_s: tuple[float, ...],
+    program_c: tuple[float, ...],
+    limits: Limits,
 ) -> SmallCurveData:
     import numpy as np
 
@@ -238,11 +244,11 @@ def _with_log(
 
     try:
         curve = clean_curve(*unpack_readings(packed))
-        summary = summarize(curve)
+        summary = summarize(curve, limits=limits)
     except (ValueError, UserProblem):
         return SmallCurveData(program_s=program_s, program_c=program_c)
     at_s, at_c = np.asarray(curve.elapsed_s), np.asarray(curve.temperature_c)
-    near = at_s[at_c >= summary.peak_c - 5.0]
+    near = at_s[at_c >= summary.peak_c - limits["near_peak_c"]]
     band = (float(near[0]), float(near[-1])) if near.size > 1 else None
     down = summary.quartz_down
     step = max(1, at_s.size // 1200)

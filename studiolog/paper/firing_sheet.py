@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from studiolog.craft.firing.cones import cone_at, ordinal_of, show_cone
+from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment, find_problems, planned_cone, planned_points
 from studiolog.craft.firing.program_cautions import DEFER, find_program_cautions
 from studiolog.craft.units import (
@@ -121,15 +122,17 @@ def _look_at(planned: PlannedFiring, scale: str) -> _Facts:
         for one in cautions
     )
     plan = Plan(tuple(at_s.tolist()), tuple(at_c.tolist()), ends)
-    return _Facts(steps, plan, "", estimated_from, _amounts(steps, plan, scale), told)
+    return _Facts(
+        steps, plan, "", estimated_from, _amounts(steps, plan, planned.limits, scale), told
+    )
 
 
-def _amounts(steps: Sequence[Segment], plan: Plan, scale: str) -> str:
+def _amounts(steps: Sequence[Segment], plan: Plan, limits: Limits, scale: str) -> str:
     words = f"To {show_temperature(max(plan.at_c), scale)}, in all {show_duration(plan.at_s[-1])}"
     if any(step.rate_c_per_h is None for step in steps):
         words += "; ≈ where the kiln is left to itself, an estimate"
     try:
-        estimate = planned_cone(steps)
+        estimate = planned_cone(steps, limits=limits)
     except UserProblem:
         return f"{words}."
     if {"below_chart", "above_chart"} & set(estimate.flags):

@@ -131,9 +131,7 @@ def estimate_cone_of(reading: LogReading) -> "ConeEstimate | None":
     The few readings of a thin log are taken as they stand: they were cleaned when they were read.
     """
     # Imported here: SciPy and the cone tables are slow to load and not needed to read a file.
-    import numpy as np
-
-    from studiolog.craft.firing.cleaning import CleanCurve
+    from studiolog.craft.firing.cleaning import trust_curve
     from studiolog.craft.firing.heatwork import equivalent_cone, estimate_cone
 
     t, c = reading.primary.elapsed_s, reading.primary.temperature_c
@@ -144,9 +142,7 @@ def estimate_cone_of(reading: LogReading) -> "ConeEstimate | None":
             return equivalent_cone(t, c)
         except UserProblem:
             pass
-    return estimate_cone(
-        CleanCurve(t, c, t, c, np.ones(t.size, dtype=np.bool_), ("",) * int(t.size))
-    )
+    return estimate_cone(trust_curve(t, c))
 
 
 def _describe_cone(reading: LogReading) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from studiolog.craft.firing import cones
 from studiolog.craft.firing.bend import ConeInterval, temperature_equivalent_c
 from studiolog.craft.firing.heatwork import ConeEstimate
 from studiolog.craft.firing.limits import SHIPPED, Limits
-from studiolog.craft.units import show_temperature_step
+from studiolog.craft.units import show_degrees
 
 # So many readings make the smoothed value that a shift is told from.
 _SMOOTHED: Final = 3
@@ -60,7 +60,7 @@ class LevelOffset:
         if self.shift_c is None or abs(self.shift_c) <= self.limits["drift_c"]:
             return None
         way = "hotter" if self.shift_c > 0 else "cooler"
-        shift = show_temperature_step(abs(self.shift_c), unit).lstrip("+")
+        shift = show_degrees(self.shift_c, unit)
         place = f" at the {self.level} level" if self.level else ""
         return (
             f"The last cones{place} came out about {shift} {way} than those "

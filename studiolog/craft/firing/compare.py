@@ -22,7 +22,7 @@ from studiolog.craft.firing.curve import (
     when_at,
 )
 from studiolog.craft.firing.limits import SHIPPED, Limits
-from studiolog.craft.units import show_duration, show_temperature, show_temperature_step
+from studiolog.craft.units import show_degrees, show_duration, show_temperature
 
 if TYPE_CHECKING:
     import numpy as np
@@ -163,7 +163,7 @@ class Difference:
         """What it is, to follow "Firing 70": "was 22 min longer between 1000 and 1150 °C"."""
         if self.kind == "peak":
             way = "higher" if self.amount > 0 else "lower"
-            step = show_temperature_step(abs(self.amount), unit).lstrip("+")
+            step = show_degrees(self.amount, unit)
             return f"peaked {step} {way}"
         time = show_duration(abs(round(self.amount / 60.0) * 60.0))
         way = "longer" if self.amount > 0 else "shorter"

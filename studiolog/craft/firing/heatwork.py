@@ -33,7 +33,7 @@ from studiolog.craft.firing.heat_along import (
 )
 from studiolog.craft.firing.hidden_heat import SOFTENS_BEFORE_C, fill_gaps, was_interrupted
 from studiolog.craft.firing.limits import SHIPPED, Limits
-from studiolog.craft.units import show_quantity, show_rate, show_temperature_step
+from studiolog.craft.units import show_degrees, show_quantity, show_rate
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:
@@ -157,7 +157,7 @@ class ConeEstimate:
 
     def say_basis(self, scale: str = "C") -> str:
         """What the interval rests on, in words, in the scale the potter reads."""
-        width = show_temperature_step(self.sigma_c, scale).replace("+", "±")
+        width = f"±{show_degrees(self.sigma_c, scale)}"
         if self.calibrated:
             return f"corrected by this kiln's witness cones, {width}"
         return f"thermocouple not calibrated, {width}"

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from studiolog.craft.units import THIN, show_quantity, show_temperature
+from studiolog.craft.units import THIN, show_degrees, show_temperature
 from studiolog.problems import UserProblem
 
 METER_CARE: Final = (
@@ -101,8 +101,7 @@ def say_tolerance(letter: str, temperature_c: float, scale: str = "C") -> str:
             ends = show_temperature(tolerance.ends_c, scale)
             told.append(f"class {grade} ends at {ends}")
         else:
-            off = off_c * 1.8 if scale == "F" else off_c
-            told.append(f"class {grade} ±{show_quantity(off, f'°{scale}', 1)}")
+            told.append(f"class {grade} ±{show_degrees(off_c, scale, 1)}")
     at = show_temperature(temperature_c, scale)
     return f"Type {letter} at {at}, when new: {', '.join(told)} (IEC 60584-1)."
 

@@ -5,12 +5,12 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 
 from studiolog.craft.firing.compare import FiringFigures
 from studiolog.craft.units import (
+    show_degrees,
     show_duration,
     show_number,
     show_quantity,
     show_rate,
     show_temperature,
-    show_temperature_step,
 )
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Text
@@ -62,7 +62,7 @@ class CompareFigures(Section):
         ):
             head.setText(words)
         hundred = show_temperature(100.0, unit)
-        step = show_temperature_step(100.0, unit).lstrip("+")
+        step = show_degrees(100.0, unit)
         self.names[3].setText(f"Last {step}")
         self.names[4].setText(f"Top to {hundred}")
         rows = _write(own, unit), _write(usual, unit)

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.energy import EnergyFacts, read_meter_words
-from studiolog.craft.units import show_number, show_price, show_quantity
+from studiolog.craft.units import show_number, show_price, show_quantity, show_share_of_cost
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_energy import FiringEnergy, set_energy
 from studiolog.problems import UserProblem
@@ -173,18 +173,13 @@ def _say_shares(energy: FiringEnergy) -> str:
     about = "" if energy.cost_between is None else "about "
     if energy.cost_per_l is not None and energy.volume_l is not None:
         litres = show_quantity(energy.volume_l, "l")
-        parts.append(f"{about}{_write_small(energy.cost_per_l)} a litre of kiln ({litres})")
+        parts.append(f"{about}{show_share_of_cost(energy.cost_per_l)} a litre of kiln ({litres})")
     if energy.cost_per_piece is not None:
         stood = "1 piece" if energy.pieces == 1 else f"{energy.pieces} pieces"
-        parts.append(f"{about}{_write_small(energy.cost_per_piece)} a piece ({stood})")
+        parts.append(f"{about}{show_share_of_cost(energy.cost_per_piece)} a piece ({stood})")
     if energy.cost_per_good is not None:
         lost = "1 was lost" if energy.lost == 1 else f"{energy.lost} were lost"
-        good = _write_small(energy.cost_per_good)
+        good = show_share_of_cost(energy.cost_per_good)
         parts.append(f"{about}{good} for each that came through: {lost}")
     words = "; ".join(parts)
     return f"Cost: {words}." if words else ""
-
-
-def _write_small(value: float) -> str:
-    """A small amount of money to two figures that say something."""
-    return f"{value:.2f}" if value >= 0.1 else f"{value:.3f}"

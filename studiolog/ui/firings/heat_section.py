@@ -12,7 +12,7 @@ from studiolog.craft.firing.heatwork import (
     say_humbly,
     say_shares,
 )
-from studiolog.craft.units import show_quantity, show_rate, show_temperature
+from studiolog.craft.units import show_degrees, show_rate, show_temperature
 from studiolog.journal.curve_facts import CurveFacts
 from studiolog.journal.firing_page import FiringPage, LevelPage
 from studiolog.ui.firings.written import write_elapsed
@@ -152,24 +152,20 @@ def _say_work(facts: CurveFacts, estimate: ConeEstimate, unit: Unit) -> str:
     return " ".join(told)
 
 
-def _step(step_c: float, unit: Unit) -> str:
-    return show_quantity(step_c * 1.8 if unit == "F" else step_c, f"°{unit}")
-
-
 def _history_line(level: LevelPage, unit: Unit) -> str:
     name, past = level.name.capitalize(), level.history
     parts = []
     if level.offset_c is not None:
         way = "more" if level.offset_c >= 0 else "less"
-        parts.append(f"its cones say {_step(abs(level.offset_c), unit)} {way} than the sensor")
+        parts.append(f"its cones say {show_degrees(level.offset_c, unit)} {way} than the sensor")
     if past.readings:
         way = "over" if past.offset_c >= 0 else "under"
         trust = "" if past.calibrated else ", too few to calibrate it"
         before = "firing" if past.readings == 1 else "firings"
-        spread = f" (±{_step(past.scatter_c, unit)})" if past.scatter_c is not None else ""
+        spread = f" (±{show_degrees(past.scatter_c, unit)})" if past.scatter_c is not None else ""
         it = "it" if parts else "the sensor"
         parts.append(
-            f"{_step(abs(past.offset_c), unit)} {way} {it}{spread} in {past.readings} {before} "
+            f"{show_degrees(past.offset_c, unit)} {way} {it}{spread} in {past.readings} {before} "
             f"before{trust}"
         )
     return f"{name}: {'; '.join(parts)}." if parts else ""

@@ -130,7 +130,7 @@ class ProgramSection(Section):
             f"{show_duration(duration_s(plan))}; free heating and cooling are estimates."
         )
         if peak_c(plan) > 500:
-            estimate = planned_cone(plan)
+            estimate = planned_cone(plan, limits=self._desk.read(read_limits))
             words += (
                 f" Followed to the letter it amounts to cone {estimate.label}, between "
                 f"{estimate.interval_label}."

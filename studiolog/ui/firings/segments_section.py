@@ -7,9 +7,11 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from studiolog.craft.firing.curve import COOLING_BANDS_C, CurveSummary
+from studiolog.craft.firing.curve import COOLING_BANDS_C, LAST_CLIMB_C, CurveSummary
+from studiolog.craft.firing.limits import Limits
 from studiolog.craft.units import (
     fahrenheit_from_celsius,
+    show_degrees,
     show_duration,
     show_number,
     show_rate,
@@ -30,7 +32,6 @@ from studiolog.ui.firings.step_words import (
     found_words,
     lid_words,
     rate_words,
-    step_of_heat,
     step_sentence,
     verdict_words,
 )
@@ -44,10 +45,6 @@ from studiolog.ui.plots.plot_ticks import Unit, write_clock
 _MARK = 18
 _STEP_HEADS = ("", "Asked", "Done", "Most behind", "")
 _FOUND_HEADS = ("", "Stretch", "Rate", "Lasted", "")
-_OPENING = (
-    "Opened hot, ware can dunt and glazes craze, and hot air and ware burn: wait until the kiln "
-    "is below 200 °C, better 100 °C."
-)
 _BASIS = "Common practice; what your kiln's maker says comes first."
 
 
@@ -177,14 +174,14 @@ class SegmentsSection(Section):
             self.said.setText(f"{why} These are the straight stretches of its curve.")
             self._fill_found(laid.stretches, unit)
         ended_c = analysis.found[-1].end_c if analysis.found else analysis.summary.peak_c
-        self._fill_figures(analysis.summary, laid.top_c, ended_c, unit)
+        self._fill_figures(analysis.summary, laid, ended_c, unit)
         if analysis.lids:
             lines = [
                 lid_words(lid, write_clock(started_at, lid.at_s), unit) for lid in analysis.lids
             ]
             self.lid.setText("\n".join(lines))
             self.lid.show()
-            self.caution.say(_opening(unit), _BASIS)
+            self.caution.say(_opening(laid.limits, unit), _BASIS)
 
     def mark_moment(self, at_s: float | None) -> str:
         """Mark the step in which the cursor of the plot stands; its sentence if it is another."""
@@ -271,25 +268,29 @@ class SegmentsSection(Section):
         self.grid.addWidget(holder, line, 4, top)
 
     def _fill_figures(
-        self, summary: CurveSummary, top_c: float | None, ended_c: float, unit: Unit
+        self, summary: CurveSummary, laid: CurveSteps, ended_c: float, unit: Unit
     ) -> None:
-        near_c = (summary.peak_c if top_c is None else top_c) - 50.0
+        below_top_c = (summary.peak_c if laid.top_c is None else laid.top_c) - 50.0
+        near_c = laid.limits["near_peak_c"]
         times = [
             (f"above {show_temperature(level_c, unit)}", _about(summary, level_c, seconds))
             for level_c, seconds in (
                 (100.0, summary.above_100_s),
                 (573.0, summary.above_573_s),
                 (1000.0, summary.above_1000_s),
-                (near_c, summary.near_top_s),
+                (below_top_c, summary.near_top_s),
             )
             if seconds > 0.0
         ]
         times.append(
-            (f"within {step_of_heat(5, unit)} of the peak", show_duration(summary.hold_min * 60))
+            (
+                f"within {show_degrees(near_c, unit)} of the peak",
+                show_duration(summary.hold_min * 60),
+            )
         )
         if summary.final_rate_c_per_h is not None:
             rate = show_rate(summary.final_rate_c_per_h, unit)
-            times.append((f"the last {step_of_heat(100, unit)}", f"at {rate}"))
+            times.append((f"the last {show_degrees(LAST_CLIMB_C, unit)}", f"at {rate}"))
         self.times.show_lines(times)
         cooling = []
         for (_, upper, lower), (_, rate_c_per_h) in zip(
@@ -360,9 +361,9 @@ def _plain(temperature_c: float, unit: Unit) -> str:
     return show_number(fahrenheit_from_celsius(temperature_c) if unit == "F" else temperature_c)
 
 
-def _opening(unit: Unit) -> str:
-    if unit == "C":
-        return _OPENING
-    return _OPENING.replace("200 °C", show_temperature(200, unit)).replace(
-        "100 °C", show_temperature(100, unit)
+def _opening(limits: Limits, unit: Unit) -> str:
+    usual, best = (show_temperature(limits[key], unit) for key in ("open_usual_c", "open_best_c"))
+    return (
+        "Opened hot, ware can dunt and glazes craze, and hot air and ware burn: wait until the "
+        f"kiln is below {usual}, better {best}."
     )

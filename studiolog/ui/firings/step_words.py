@@ -2,9 +2,9 @@
 
 from studiolog.craft.units import (
     fahrenheit_step_from_celsius,
+    show_degrees,
     show_duration,
     show_number,
-    show_quantity,
     show_rate,
     show_temperature,
 )
@@ -76,7 +76,7 @@ def behind_words(step: FollowedStep, unit: Unit) -> str:
     """How far behind the set point at most."""
     if step.behind_c is None:
         return DASH
-    return step_of_heat(max(0.0, step.behind_c), unit)
+    return show_degrees(max(0.0, step.behind_c), unit)
 
 
 def verdict_words(step: FollowedStep, unit: Unit) -> str:
@@ -98,7 +98,7 @@ def verdict_words(step: FollowedStep, unit: Unit) -> str:
 def trouble_words(trouble: Trouble, unit: Unit) -> str:
     """What went otherwise, from which heat and for how long."""
     at, lasted = show_temperature(trouble.start_c, unit), show_duration(trouble.minutes * 60)
-    most = step_of_heat(abs(trouble.most), unit)
+    most = show_degrees(trouble.most, unit)
     if trouble.kind == "behind":
         return f"can’t keep up above {at} for {lasted}, up to {most} behind"
     if trouble.kind == "stalled":
@@ -129,12 +129,6 @@ def lid_words(lid: LidOpening, clock: str, unit: Unit) -> str:
         f"{show_number(lid.times, 1)} times as fast: from {before} to "
         f"{show_rate(abs(lid.after_c_per_h), unit)}. A lid, a door or a damper was opened."
     )
-
-
-def step_of_heat(step_c: float, unit: Unit) -> str:
-    """A difference of temperature, without a sign."""
-    step = fahrenheit_step_from_celsius(step_c) if unit == "F" else step_c
-    return show_quantity(step, f"°{unit}")
 
 
 def step_sentence(step: FollowedStep, unit: Unit) -> str:

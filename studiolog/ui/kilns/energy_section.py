@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from PySide6.QtWidgets import QGridLayout, QWidget
 
-from studiolog.craft.units import show_quantity
+from studiolog.craft.units import show_quantity, show_share_of_cost
 from studiolog.desktop import theme
 from studiolog.journal.kiln_energy import KilnEnergy, KindEnergy
 from studiolog.ui.parts.fault_rate_sections import clear_layout
@@ -108,7 +108,7 @@ def _cells(kind: KindEnergy) -> tuple[str, ...]:
 def _small(value: float | None) -> str:
     if value is None:
         return _DASH
-    return f"{value:.2f}" if value >= 0.1 else f"{value:.3f}"
+    return show_share_of_cost(value)
 
 
 def _say_total(energy: KilnEnergy) -> str:

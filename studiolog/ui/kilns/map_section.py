@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from studiolog.craft.units import THIN
+from studiolog.craft.units import show_degrees
 from studiolog.journal.kiln_map import KilnMap, MapLevel
 from studiolog.ui.parts.fields import write_day
 from studiolog.ui.parts.section import Section
@@ -13,7 +13,7 @@ from studiolog.ui.plots.plot_ticks import Unit
 
 NOTHING = (
     "No witness cone has been read beside a temperature log yet. Set a pack on each level and read "
-    "it on the page of the firing: after three, a level is calibrated and curves are corrected by "
+    "it on the page of the firing: after a few, a level is calibrated and curves are corrected by "
     "it."
 )
 HINT = "Arrow keys go through levels and readings, Enter opens the firing."
@@ -85,5 +85,4 @@ def scatter_words(scatter_c: float | None, unit: str) -> str:
     """ " ±2 °C", or nothing below two readings."""
     if scatter_c is None:
         return ""
-    value = scatter_c * 1.8 if unit == "F" else scatter_c
-    return f" ±{value:.0f}{THIN}°{unit}"
+    return f" ±{show_degrees(scatter_c, unit)}"

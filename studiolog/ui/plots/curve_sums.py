@@ -7,8 +7,6 @@ from numpy.typing import NDArray
 
 Numbers = NDArray[np.float64]
 
-GAP_S = 600.0
-"""Longer silences are hatched and never bridged."""
 RATE_WINDOW_S = 900.0
 """No rate is told from less than a quarter of an hour of readings."""
 _GRID_S = 60.0
@@ -19,11 +17,6 @@ def as_numbers(values: Sequence[float] | Numbers) -> Numbers:
     return np.asarray(values, dtype=np.float64)
 
 
-def long_gaps(gaps: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """The gaps longer than ten minutes, in order."""
-    return sorted((start, end) for start, end in gaps if end - start > GAP_S)
-
-
 def cut_at_gaps(
     at_s: Numbers, values: Numbers, gaps: Sequence[tuple[float, float]]
 ) -> list[tuple[Numbers, Numbers]]:
@@ -31,7 +24,7 @@ def cut_at_gaps(
     if not len(at_s):
         return []
     cuts: list[int] = []
-    for start, end in long_gaps(gaps):
+    for start, end in sorted(gaps):
         cut = int(np.searchsorted(at_s, (start + end) / 2))
         if 0 < cut < len(at_s):
             cuts.append(cut)

@@ -14,7 +14,7 @@ from PySide6.QtGui import QColor, QPainter
 from studiolog.craft.units import THIN, show_number, show_rate, show_temperature
 from studiolog.desktop import tokens
 from studiolog.ui.plots.curve_arrays import CurveArrays
-from studiolog.ui.plots.curve_sums import Numbers, long_gaps, thin_between, value_at
+from studiolog.ui.plots.curve_sums import Numbers, thin_between, value_at
 from studiolog.ui.plots.firing_inset import choose_inset, cones_in_inset, draw_inset
 from studiolog.ui.plots.label_room import LabelRoom
 from studiolog.ui.plots.left_out_marks import draw_left_out
@@ -60,7 +60,7 @@ def draw_ground(
         painter.fillRect(heat.span(*firing.slow_cool_band), wash)
     if firing.hold_band:
         painter.fillRect(heat.span(*firing.hold_band), ink("rustwash"))
-    for gap in long_gaps(firing.gaps):
+    for gap in firing.gaps:
         draw_hatching(painter, heat.span(*gap))
         draw_hatching(painter, rate.span(*gap))
     draw_values(painter, heat, unit, rates=False)

@@ -13,7 +13,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from studiolog.craft.units import show_temperature_step
+from studiolog.craft.units import show_degrees, show_temperature_step
 from studiolog.desktop import theme, tokens
 from studiolog.ui.parts.typed import write_day
 from studiolog.ui.plots.plot_brushwork import TextLine, draw_line_of_text, ink, pen, px
@@ -56,7 +56,7 @@ class MapRow:
             return f"{self.name}: {self.words}."
         told = f"{self.name}: {show_temperature_step(self.offset_c, unit)}"
         if self.scatter_c is not None:
-            told += f" ±{show_temperature_step(self.scatter_c, unit).lstrip('+')}"
+            told += f" ±{show_degrees(self.scatter_c, unit)}"
         return f"{told}, {self.words}, {self.count}."
 
 

@@ -16,7 +16,6 @@ from studiolog.ui.plots.curve_sums import (
     as_numbers,
     cut_at_gaps,
     join_with_breaks,
-    long_gaps,
 )
 from studiolog.ui.plots.firing_picture import draw_time_axis, draw_values, draw_words
 from studiolog.ui.plots.plot_brushwork import (
@@ -73,7 +72,7 @@ class LogPreviewPlot(QWidget):
         """Draw a log in place of the one before."""
         self._log = log
         names = ", ".join(c.name for c in log.channels) or "no readings"
-        gaps = len(long_gaps(log.gaps))
+        gaps = len(log.gaps)
         self.setAccessibleDescription(
             f"Channels: {names}. Readings left out: {len(log.dropped)}. Gaps: {gaps}."
         )
@@ -151,7 +150,7 @@ class LogPreviewPlot(QWidget):
             draw_words(painter, card, "No readings understood yet")
             painter.end()
             return picture
-        for gap in long_gaps(self._log.gaps):
+        for gap in self._log.gaps:
             draw_hatching(painter, frame.span(*gap))
         draw_values(painter, frame, self._unit, rates=False)
         painter.setBrush(Qt.BrushStyle.NoBrush)  # the scene's lines would be filled with it

@@ -1,5 +1,6 @@
 """What a program will use and cost in a kiln, always said how that is known."""
 
+from studiolog.craft.units import show_price, show_quantity
 from studiolog.journal.energy import ExpectedEnergy
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Figure, Section
@@ -43,7 +44,10 @@ class ExpectedSection(Section):
             words.append(f"{use.energy.words[0].upper()}{use.energy.words[1:]}.")
         if cost is not None and cost.parts:
             told = sum(part.cost for part in cost.parts)
-            each = ", ".join(f"{part.kwh:.0f} kWh at {part.per_kwh:g}" for part in cost.parts)
+            each = ", ".join(
+                f"{show_quantity(part.kwh, 'kWh')} at {show_price(part.per_kwh)}"
+                for part in cost.parts
+            )
             whole = cost.cost is not None
             self.cost.set_value(f"{told:.2f}", each if whole else f"{each}; the rest unpriced")
         self._say(self.words, " ".join(words))

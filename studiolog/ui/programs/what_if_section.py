@@ -28,7 +28,7 @@ from studiolog.craft.firing.what_if import (
     value_of,
     with_handle,
 )
-from studiolog.craft.units import MINUS, show_duration, show_temperature_step
+from studiolog.craft.units import MINUS, show_degrees, show_duration
 from studiolog.journal.program_kilns import ProgramKiln
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
@@ -345,7 +345,7 @@ class WhatIfSection(Section):
         """Offsets are what the cones say over the sensor."""
         if abs(offset_c) < 0.5:
             return "as the sensor says"
-        step = show_temperature_step(abs(offset_c), self._unit).lstrip("+")
+        step = show_degrees(offset_c, self._unit)
         return f"{step} {'hotter' if offset_c > 0 else 'cooler'} than the sensor"
 
     def _say_old_chart(self, cone: str, peak_c: float) -> str:

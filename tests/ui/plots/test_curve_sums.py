@@ -45,11 +45,6 @@ def test_no_line_joins_the_two_sides_of_a_gap():
     assert np.flatnonzero(np.isnan(joined)).tolist() == [3]
 
 
-def test_a_silence_of_ten_minutes_or_less_is_no_gap():
-    at_s, heat = np.array([0.0, 600, 1200]), np.array([20.0, 30, 40])
-    assert len(cut_at_gaps(at_s, heat, [(0, 600)])) == 1
-
-
 def test_the_program_asks_for_the_rate_of_the_line_a_time_lies_in():
     at_s, heat = np.array([0.0, 3600, 7200, 7200]), np.array([20.0, 120, 300, 300])
     assert program_rate_at(*program_rate(at_s, heat), 1800) == pytest.approx(100)
