@@ -16,7 +16,7 @@ from studiolog.craft.units import show_temperature
 from studiolog.desktop.edits import Edits
 from studiolog.desktop.notices import Notices
 from studiolog.desktop.settings import Settings
-from studiolog.journal.hand_readings import RunningFiring, ask_program, list_watched
+from studiolog.journal.hand_readings import RunningFiring, ask_program, list_watched, say_clock
 from studiolog.journal.session import Session
 
 T = TypeVar("T")
@@ -167,15 +167,11 @@ def say_due(firing: RunningFiring, now: datetime, unit: str) -> str:
     """ "Read the pyrometer: firing 95, last 14:20 at 820 °C, program asks 861 °C now"."""
     words = [f"firing {firing.number}"]
     if firing.last is None:
-        words.append(f"lit {_clock(firing.started_at, now)}, not read yet")
+        words.append(f"lit {say_clock(firing.started_at, now)}, not read yet")
     else:
         heat = show_temperature(firing.last.temperature_c, unit)
-        words.append(f"last {_clock(firing.last_at, now)} at {heat}")
+        words.append(f"last {say_clock(firing.last_at, now)} at {heat}")
     asked = ask_program(firing.segments, firing.started_at, now)
     if asked is not None:
         words.append(f"program asks {show_temperature(asked.temperature_c, unit)} now")
     return f"Read the pyrometer: {', '.join(words)}."
-
-
-def _clock(at: datetime, now: datetime) -> str:
-    return f"{at:%H:%M}" if at.date() == now.date() else f"{at.day} {at:%b} {at:%H:%M}"

@@ -165,7 +165,7 @@ class WatchedFolders(QObject):
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self.look)
         intake.told.connect(self._hear)
-        intake.ended.connect(self._take_ready)
+        intake.ended.connect(self._hear_end)
 
     @property
     def folders(self) -> tuple[str, ...]:
@@ -224,10 +224,15 @@ class WatchedFolders(QObject):
         self._look_in(round(soonest * 1000))
         self.looked.emit()
 
-    def _take_ready(self, _stopped: bool = False) -> None:
+    def _hear_end(self, stopped: bool) -> None:
+        if not stopped:
+            # Not before: what could not be kept comes in after the next start.
+            self._remember()
+        self._take_ready()
+
+    def _take_ready(self) -> None:
         if self._ready and not self._intake.running:
             files, self._ready = self._ready, []
-            self._remember()
             self._intake.take_files([Path(file) for file in files], "the loggers' folder")
 
     def _hear(self, told: tuple[Told, ...]) -> None:

@@ -22,7 +22,6 @@ from studiolog.craft.firing.heatwork import (
     Passing,
     WorkShares,
     estimate_cone,
-    say_flags,
     share_work,
 )
 from studiolog.craft.firing.limits import SHIPPED, Limits
@@ -58,10 +57,10 @@ class Along:
 class CurveFacts:
     """Figures of one curve, in seconds since its start, °C and °C/h; None where not logged.
 
-    ``estimate`` is the heat-work at the sensor with its interval; ``sentences`` say what to beware
-    of; ``passings`` when each whole cone, 05½ and 5½ up to the one reached would have gone down;
-    ``shares`` when the work was done; ``along`` the cone so far. ``set_aside`` are stored readings
-    that were left out of all this, ``kept`` a mask over all of them.
+    ``estimate`` is the heat-work at the sensor with its interval; ``passings`` when each whole
+    cone, 05½ and 5½ up to the one reached would have gone down; ``shares`` when the work was done;
+    ``along`` the cone so far. ``set_aside`` are stored readings that were left out of all this,
+    ``kept`` a mask over all of them.
     """
 
     peak_c: float
@@ -77,7 +76,6 @@ class CurveFacts:
     readings: int
     ends_at_peak: bool
     estimate: ConeEstimate | None
-    sentences: tuple[str, ...]
     passings: tuple[Passing, ...]
     shares: WorkShares | None = None
     along: Along | None = None
@@ -134,13 +132,11 @@ def _facts_of(
     summary = summarize(glance, typed=typed, limits=limits)
     estimate: ConeEstimate | None = None
     passings: tuple[Passing, ...] = ()
-    sentences: tuple[str, ...] = ()
     shares: WorkShares | None = None
     along: Along | None = None
     if t.size >= 2:
         estimate = estimate_cone(curve, reduction=reduction, limits=limits)
         passings = tuple(passings_of(curve, sorted((*whole_cones(), *HALVES), key=ordinal_of)))
-        sentences = tuple(say_flags(estimate.flags, limits).values())
         shares = share_work(curve, estimate.number, limits)
         # A thin log is joined by straight lines, and the work along them is not one.
         dense = np.union1d(t, np.arange(float(t[0]), float(t[-1]), 300.0)) if typed else t
@@ -164,7 +160,6 @@ def _facts_of(
         readings=int(t.size),
         ends_at_peak=summary.ends_at_peak,
         estimate=estimate,
-        sentences=sentences,
         passings=passings,
         shares=shares,
         along=along,

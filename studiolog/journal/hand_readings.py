@@ -92,13 +92,13 @@ def add_reading(
     firing = get(session, Firing, firing_id)
     if firing.ended_at is not None:
         raise UserProblem(
-            f"Firing {firing.number} ended at {_clock(firing.ended_at, at)}: put what is missing "
-            "into its readings with “All readings”."
+            f"Firing {firing.number} ended at {say_clock(firing.ended_at, at)}: put what is "
+            "missing into its readings with “All readings”."
         )
     if at < firing.started_at:
         raise UserProblem(
-            f"{_clock(at, firing.started_at)} is before firing {firing.number} started, at "
-            f"{_clock(firing.started_at, at)}."
+            f"{say_clock(at, firing.started_at)} is before firing {firing.number} started, at "
+            f"{say_clock(firing.started_at, at)}."
         )
     readings = read_hand_readings(session, firing_id)
     at_s = (at - firing.started_at).total_seconds()
@@ -108,10 +108,10 @@ def add_reading(
         same = any(abs(one.at_s - at_s) < 1.0 for one in readings)
         raise UserProblem(
             (
-                f"There is a reading at {_clock(at, last_at)} already: correct it"
+                f"There is a reading at {say_clock(at, last_at)} already: correct it"
                 if same
-                else f"{_clock(at, last_at)} is before the last reading, {heat} at "
-                f"{_clock(last_at, at)}: put it in between"
+                else f"{say_clock(at, last_at)} is before the last reading, {heat} at "
+                f"{say_clock(last_at, at)}: put it in between"
             )
             + " with “All readings”."
         )
@@ -224,7 +224,8 @@ def end_firing(session: Session, firing_id: int, at: datetime) -> None:
         last_at = firing.started_at + timedelta(seconds=readings[-1].at_s)
         if at < last_at:
             raise UserProblem(
-                f"The last reading is from {_clock(last_at, at)}, after {_clock(at, last_at)}."
+                f"The last reading is from {say_clock(last_at, at)}, after "
+                f"{say_clock(at, last_at)}."
             )
     change_watched_firing(session, firing_id, ended_at=at)
 
@@ -316,6 +317,6 @@ def say_against(heat_c: float, asked: Asked | None, unit: str) -> str:
     return f"{step[1:]} {less} the program" if step[0] == MINUS else "with the program"
 
 
-def _clock(at: datetime, beside: datetime) -> str:
+def say_clock(at: datetime, beside: datetime) -> str:
     """ "14:20"; with the day where it is another than that beside it."""
     return f"{at:%H:%M}" if at.date() == beside.date() else f"{at.day} {at:%b} {at:%H:%M}"

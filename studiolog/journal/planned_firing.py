@@ -42,24 +42,6 @@ class PlannedFiring:
     limits: Limits = SHIPPED
 
 
-def list_kilns_of_program(session: Session, program_id: int) -> tuple[tuple[int, str], ...]:
-    """(id, name) of the kilns in use, those the program was fired in last first."""
-    fired = {
-        row.kiln_id: row.started_at
-        for row in session.execute(
-            select(Firing.kiln_id, Firing.started_at)
-            .where(Firing.program_id == program_id)
-            .order_by(Firing.started_at)
-        )
-    }
-    rows = session.execute(
-        select(Kiln.id, Kiln.name).where(Kiln.archived.is_(False)).order_by(Kiln.id)
-    )
-    kilns = [(row.id, row.name) for row in rows]
-    kilns.sort(key=lambda kiln: fired.get(kiln[0], datetime.min), reverse=True)
-    return tuple(kilns)
-
-
 def read_planned_program(
     session: Session, program_id: int, kiln_id: int | None = None, now: datetime | None = None
 ) -> PlannedFiring:

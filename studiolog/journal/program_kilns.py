@@ -8,10 +8,9 @@ from sqlalchemy.orm import Session
 from studiolog.craft.firing.calibration import LevelOffset
 from studiolog.craft.firing.limits import Limits
 from studiolog.journal.calibrations import read_calibrations, read_offsets
+from studiolog.journal.level_heat import WHOLE_KILN
 from studiolog.records.firings import Firing
 from studiolog.records.kilns import Kiln, KilnLevel
-
-WHOLE_KILN = 0
 
 
 @dataclass(frozen=True)
@@ -37,7 +36,7 @@ def read_program_kilns(
     session: Session, program_id: int, limits: Limits
 ) -> tuple[ProgramKiln, ...]:
     """The kilns in use, the one this program was fired in last first."""
-    kilns = _kilns_in_use(session, program_id)
+    kilns = list_kilns_of_program(session, program_id)
     ids = [kiln_id for kiln_id, _ in kilns]
     calibrations = read_calibrations(session.connection(), ids)
     levels: dict[int, list[tuple[int, str]]] = {kiln_id: [] for kiln_id in ids}
@@ -69,8 +68,8 @@ def read_program_kilns(
     return tuple(found)
 
 
-def _kilns_in_use(session: Session, program_id: int) -> list[tuple[int, str]]:
-    """(id, name), the kiln this program was fired in last first, the others as entered."""
+def list_kilns_of_program(session: Session, program_id: int) -> tuple[tuple[int, str], ...]:
+    """(id, name) of the kilns in use, the one it was fired in last first, the others as entered."""
     fired = (
         select(Firing.kiln_id, func.max(Firing.started_at).label("last"))
         .where(Firing.program_id == program_id)
@@ -83,7 +82,7 @@ def _kilns_in_use(session: Session, program_id: int) -> list[tuple[int, str]]:
         .where(Kiln.archived.is_(False))
         .order_by(fired.c.last.is_(None), fired.c.last.desc(), Kiln.id)
     )
-    return [(row.id, row.name) for row in rows]
+    return tuple((row.id, row.name) for row in rows)
 
 
 def _mean(offsets: list[LevelOffset]) -> LevelOffset:

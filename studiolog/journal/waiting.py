@@ -16,6 +16,7 @@ from studiolog.craft.firing.cones import label_between, label_of
 from studiolog.journal.firing_log import keep_log_file
 from studiolog.journal.firings import FiringDraft, LogDraft, log_firing
 from studiolog.journal.log_intake import IncomingLog
+from studiolog.journal.waiting_guess import begins_alike
 from studiolog.journal.writing import add, change, count, get, next_number, remove
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Curve, Firing, LogFile, WaitingLog
@@ -23,8 +24,6 @@ from studiolog.transfer.curve_blob import unpack_readings
 
 _NEAR_START = timedelta(minutes=1)
 _SAME_DAY = timedelta(hours=24)
-_NEAR_C = 0.11
-_NEAR_S = 1.1
 _FEW = 10
 """Fewer readings than this may agree by chance: their start has to agree too."""
 
@@ -286,8 +285,6 @@ class _Known:
         return abs(known.starts_at - log.starts_at) > _SAME_DAY
 
     def _begins_alike(self, known: _KnownCurve, log: IncomingLog, readings: int) -> bool:
-        import numpy as np
-
         if known.curve_id is not None:
             packed = self._session.scalar(select(Curve.packed).where(Curve.id == known.curve_id))
         else:
@@ -296,16 +293,9 @@ class _Known:
             )
         if not packed:
             return False
-        old_s, old_c = unpack_readings(packed)
-        new_s, new_c = unpack_readings(log.packed)
         # The last reading of a file that is still written may have been cut through.
         same = readings - 1 if readings > _FEW and known.readings != log.readings else readings
-        if min(old_s.size, new_s.size) < same or not same:
-            return False
-        return bool(
-            np.allclose(old_s[:same] - old_s[0], new_s[:same] - new_s[0], rtol=0, atol=_NEAR_S)
-            and np.allclose(old_c[:same], new_c[:same], rtol=0, atol=_NEAR_C)
-        )
+        return begins_alike(unpack_readings(packed), unpack_readings(log.packed), same)
 
 
 def _near(starts: Any, logs: Sequence[IncomingLog]) -> list[ColumnElement[bool]]:

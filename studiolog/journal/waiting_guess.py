@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
 _FROM_C = 100.0
+# Two exports of one logger round differently: to the second, to a tenth of a degree.
+_NEAR_S, _NEAR_C = 1.1, 0.11
 _MARKS_C = (300.0, 600.0, 800.0, 1000.0, 1100.0, 1200.0)
 
 
@@ -44,7 +46,7 @@ class ProgramGuess:
     climb_s: float
     planned_climb_s: float
 
-    def evidence(self, unit: Any = "C") -> str:
+    def evidence(self, unit: str = "C") -> str:
         """What speaks for it, temperatures in °C or °F."""
         return (
             f"Peak {show_temperature(self.peak_c, unit)}, planned "
@@ -143,6 +145,20 @@ def _when(t: Any, c: Any, level_c: float) -> float:
     return float(t[at - 1] + share * (t[at] - t[at - 1]))
 
 
+def begins_alike(one: tuple[Any, Any], other: tuple[Any, Any], readings: int) -> bool:
+    """Whether two curves (seconds, °C) are the same over so many readings, but for rounding."""
+    import numpy as np
+
+    (one_s, one_c), (other_s, other_c) = one, other
+    if min(one_s.size, other_s.size) < readings or not readings:
+        return False
+    first = slice(readings)
+    return bool(
+        np.allclose(one_s[first] - one_s[0], other_s[first] - other_s[0], rtol=0, atol=_NEAR_S)
+        and np.allclose(one_c[first], other_c[first], rtol=0, atol=_NEAR_C)
+    )
+
+
 def find_firing_gone_on(
     session: Session, elapsed_s: ArrayLike, temperature_c: ArrayLike, starts_at: datetime | None
 ) -> EmptyFiring | None:
@@ -164,12 +180,8 @@ def find_firing_gone_on(
         )
     )
     for packed, readings, firing, kiln in rows:
-        old_s, old_c = unpack_readings(packed)
         # The last reading of a file that is still written may have been cut through.
-        same = max(2, readings - 1)
-        if np.allclose(old_s[:same] - old_s[0], t[:same] - t[0], rtol=0, atol=1.1) and np.allclose(
-            old_c[:same], c[:same], rtol=0, atol=0.11
-        ):
+        if begins_alike(unpack_readings(packed), (t, c), max(2, readings - 1)):
             return EmptyFiring(
                 firing.id, firing.number, firing.kiln_id, kiln, firing.started_at,
                 firing.atmosphere, goes_on=True,

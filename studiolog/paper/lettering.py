@@ -53,7 +53,6 @@ def fit(
     text: str, room_mm: float, size_pt: float, *, smallest_pt: float, bold: bool = False
 ) -> tuple[str, float]:
     """A line that fits its room: whole at a size down to the smallest, else cut with dots."""
-    text = " ".join(text.split(" "))
     wide = width_mm(text, size_pt, bold=bold)
     if wide <= room_mm:
         return text, size_pt

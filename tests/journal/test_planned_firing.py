@@ -8,10 +8,10 @@ from studiolog.journal.firings import FiringDraft, change_firing, log_firing
 from studiolog.journal.kilns import KilnDraft, add_kiln
 from studiolog.journal.opening import Journal
 from studiolog.journal.planned_firing import (
-    list_kilns_of_program,
     read_planned_firing,
     read_planned_program,
 )
+from studiolog.journal.program_kilns import list_kilns_of_program
 from studiolog.journal.session import Session
 from studiolog.journal.studio import name_studio
 from studiolog.problems import UserProblem

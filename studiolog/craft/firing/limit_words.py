@@ -18,6 +18,7 @@ from studiolog.problems import UserProblem
 _TEMPERATURE: Final = "°C"
 _STEPS: Final = {"°C step": "°F", "°C/h": "°F/h"}
 _SHARE: Final = "share"
+_COUNTED: Final = ("curves", "readings", "firings")
 _IN_WORDS = re.compile(r"(\d+)( to )?(\d+)? °C(?!/h)")
 
 
@@ -61,6 +62,9 @@ def read_limit(row: Limit, text: str, scale: str = "C") -> float:
     plain = re.sub(r"[\s\N{NARROW NO-BREAK SPACE}\N{THIN SPACE}]+", " ", text.strip())
     unit = unit_of(row, scale)
     value = _stored(row, parse_number(plain.removesuffix(unit).strip()), scale)
+    if row.unit in _COUNTED and value != round(value):
+        told = f"“{row.words}” counts {row.unit}: give a whole number."
+        raise UserProblem(told, {row.key: told})
     if show_limit(row, value, scale) == show_limit(row, row.value, scale):
         value = row.value
     if not row.least - 1e-6 <= value <= row.most + 1e-6:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple
 
 from studiolog.craft.firing import cones
+from studiolog.craft.firing.curve import LAST_CLIMB_C, QUARTZ_INVERSION_C
 from studiolog.craft.firing.limits import SHIPPED, Limits, shipped_limits
 from studiolog.craft.firing.program import (
     FULL_POWER_C_PER_H,
@@ -20,13 +21,12 @@ from studiolog.craft.firing.program import (
     planned_cone,
 )
 from studiolog.craft.firing.what_if import OutOfReach, Top, find_top, say_cone, solve
-from studiolog.craft.units import show_duration, show_rate, show_temperature
+from studiolog.craft.units import show_degrees, show_duration, show_rate, show_temperature
 from studiolog.problems import UserProblem
 
 SEA_LEVEL_BOIL_C: Final = 100.0
 METRES_PER_C: Final = 300.0  # common practice: water boils about 1 °C lower every 300 m
 CANDLE_FROM_C: Final = 60.0
-QUARTZ_C: Final = 573.0
 CRISTOBALITE_C: Final = 226.0
 BURN_OUT_C: Final = (700.0, 950.0)
 _HOT_C: Final = 600.0  # a dip or hold above this is no drying
@@ -76,7 +76,8 @@ class _Leg(NamedTuple):
         """Whether some of it lies between two temperatures, or it crosses one."""
         bottom, top = sorted((self.from_c, self.to_c))
         high = low_c if high_c is None else high_c
-        return bottom < high and top > low_c if high > low_c else bottom < low_c < top
+        # A leg that ends at a temperature passes it; the next, which begins there, does not again.
+        return bottom < high and top > low_c if high > low_c else bottom < low_c <= top
 
     def how(self, scale: str) -> str:
         if self.rate is None:
@@ -216,7 +217,7 @@ class _Telling:
         fast = [
             leg
             for leg in self.legs
-            if leg.passes(QUARTZ_C) and leg.faster_than(self.limits["quartz_c_per_h"])
+            if leg.passes(QUARTZ_INVERSION_C) and leg.faster_than(self.limits["quartz_c_per_h"])
         ]
         for leg in fast:
             ways = ("heats", "up") if leg.rises else ("cools", "down")
@@ -224,7 +225,7 @@ class _Telling:
                 f"quartz_{ways[1]}",
                 "warn" if self.kind == "bisque" or not leg.rises else "note",
                 f"Segment {leg.number} {ways[0]} {leg.how(self.scale)} through "
-                f"{self.at(QUARTZ_C)}, where quartz changes its size.",
+                f"{self.at(QUARTZ_INVERSION_C)}, where quartz changes its size.",
                 "Quartz in the clay grows by about 0.45 % of its length going up, and shrinks "
                 "again coming down (published); thick or uneven ware can crack.",
                 f"For thick or large ware: segment {leg.number} at "
@@ -281,13 +282,13 @@ class _Telling:
             "cooling",
             "note",
             f"{own}Keep it closed to {usual}, better to {best}.",
-            f"Below {self.at(QUARTZ_C)} quartz, and at about {self.at(CRISTOBALITE_C)} "
+            f"Below {self.at(QUARTZ_INVERSION_C)} quartz, and at about {self.at(CRISTOBALITE_C)} "
             "cristobalite, shrink suddenly (published; some sources say "
             f"{self.at(220)}): thick ware cooled unevenly cracks, and crazes sooner.",
             "For thick ware add a last segment down to "
             f"{self.at(500)} at {show_rate(min(100.0, self.limits['quartz_c_per_h']), self.scale)}"
             " or slower, and open late."
-            if last > QUARTZ_C
+            if last > QUARTZ_INVERSION_C
             else "",
             _standing("open_usual_c", self.limits),
         )
@@ -301,7 +302,7 @@ class _Telling:
                 "fumes",
                 "note",
                 what,
-                why,
+                why.format(given_off=self.at(1000)),
                 "",
                 "common practice",
             )
@@ -311,7 +312,7 @@ _FUMES: Final[Mapping[str, tuple[str, str]]] = {
     "bisque": (
         "Vent to the outside from the start, and don't stay beside the kiln while it burns out.",
         "Clay gives off steam, carbon monoxide, oxides of sulphur and some fluorine, most of it "
-        "below 1000 °C. A carbon monoxide alarm is usual; local codes rule.",
+        "below {given_off}. A carbon monoxide alarm is usual; local codes rule.",
     ),
     "decoration": (
         "Vent to the outside, with the lid or a bung ajar until the media have burnt off.",
@@ -350,9 +351,10 @@ def _last_rate(top: Top, told: _Telling) -> Iterator[ProgramCaution]:
         why = (
             "Its rate, and with it the cone, then depends on the load, the mains and the elements."
         )
-        change = f"Segment {number} at 60 to 150 °C/h over the last 100 °C, as cones are charted."
-        if told.scale == "F":
-            change = f"Segment {number} at 108 to 270 °F/h over the last 180 °F, as charted."
+        change = (
+            f"Segment {number} at {_show_rate(60, told)} to {_show_rate(150, told)} over the last "
+            f"{show_degrees(LAST_CLIMB_C, told.scale)}, as cones are charted."
+        )
     else:
         how = "slower" if rate < slow else "faster"
         edge = slow if rate < slow else fast

@@ -29,6 +29,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiolog.craft.firing.heatwork import say_flags
+from studiolog.craft.firing.limits import Limits
 from studiolog.craft.units import show_duration, show_temperature
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
@@ -175,12 +177,12 @@ class LogImport(FiringDialog):
     def read_file(self, path: str | Path) -> None:
         """Read a file from its place."""
         self._begin(Path(path).name)
-        self._start(partial(_read_path, Path(path), self._choices))
+        self._start(partial(_read_path, Path(path), self._choices, self._limits()))
 
     def read_content(self, name: str, content: bytes) -> None:
         """Read a file that was pasted or handed over."""
         self._begin(name)
-        self._start(partial(_read_content, name, content, self._choices))
+        self._start(partial(_read_content, name, content, self._choices, self._limits()))
 
     def pick_file(self) -> None:
         """Let a file be picked."""
@@ -229,6 +231,9 @@ class LogImport(FiringDialog):
 
     def _head_of(self, name: str) -> str:
         return f"{name}: log of firing {self._number}"
+
+    def _limits(self) -> Limits:
+        return self._desk.read(read_limits)
 
     def _start(self, work: object) -> None:
         assert callable(work)
@@ -299,7 +304,7 @@ class LogImport(FiringDialog):
                 self._answers[key] = said
                 self._questions[key].picker.choose(said)
         self._choices = choices
-        self._start(partial(_read_content, self._name, self._content, choices))
+        self._start(partial(_read_content, self._name, self._content, choices, self._limits()))
 
     # Showing
 
@@ -362,7 +367,9 @@ class LogImport(FiringDialog):
         if estimate.interval_label != estimate.label and "above" not in estimate.label:
             told += f", between {estimate.interval_label}"
         told += "."
-        self.cone.setText(" ".join((told, *(facts.sentences if facts else ()))))
+        unit = self._desk.settings.temperature_unit
+        flags = say_flags(estimate.flags, estimate.limits, unit).values()
+        self.cone.setText(" ".join((told, *flags)))
 
     def _show_understood(self, reading: LogReading) -> None:
         while (item := self.lines.takeAt(0)) is not None:
@@ -455,7 +462,7 @@ class LogImport(FiringDialog):
             self._reading,
             self._content,
             reduction=self._atmosphere == "reduction",
-            limits=self._desk.read(read_limits),
+            limits=self._limits(),
         )
         set_start = self.start_choice.chosen() == "log"
         try:
@@ -484,7 +491,7 @@ class _Read:
     problem: str = ""
 
 
-def _read_path(path: Path, choices: Choices, progress: Progress) -> _Read:
+def _read_path(path: Path, choices: Choices, limits: Limits, progress: Progress) -> _Read:
     try:
         size = path.stat().st_size
         if size > _MOST_BYTES:
@@ -497,10 +504,12 @@ def _read_path(path: Path, choices: Choices, progress: Progress) -> _Read:
         raise LogUnreadable(
             f"{path.name} cannot be opened ({problem.strerror}): check its place and permissions."
         ) from problem
-    return _read_content(path.name, content, choices, progress)
+    return _read_content(path.name, content, choices, limits, progress)
 
 
-def _read_content(name: str, content: bytes, choices: Choices, progress: Progress) -> _Read:
+def _read_content(
+    name: str, content: bytes, choices: Choices, limits: Limits, progress: Progress
+) -> _Read:
     progress.step(1, 3, "reading")
     try:
         reading = read_temperature_log(content, name, choices)
@@ -511,7 +520,8 @@ def _read_content(name: str, content: bytes, choices: Choices, progress: Progres
     facts: CurveFacts | None = None
     if not progress.cancelled() and reading.primary.elapsed_s.size >= 2:
         try:
-            facts = facts_of_curve(reading.primary.elapsed_s, reading.primary.temperature_c)
+            main = reading.primary
+            facts = facts_of_curve(main.elapsed_s, main.temperature_c, limits=limits)
         except UserProblem:
             facts = None  # too hot or too cold in the unit taken: the question about it is open
     progress.step(3, 3, "")

@@ -244,7 +244,8 @@ class LimitsSheet(Sheet):
         key = self.chosen()
         changed = key is not None and self._desk.read(read_limits).is_changed(key)
         self.as_shipped.setEnabled(changed)
-        words = say_limit(shipped_limits()[key]) if key and changed else "nothing was set here"
+        scale = self._desk.settings.temperature_unit
+        words = say_limit(shipped_limits()[key], scale) if key and changed else "none was set here"
         self.as_shipped.setAccessibleName(f"As shipped: {words}")
 
     def _go_to(self, group: str) -> None:

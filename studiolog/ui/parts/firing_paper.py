@@ -10,10 +10,10 @@ from PySide6.QtWidgets import QWidget
 from studiolog.desktop.desk import Desk
 from studiolog.journal.planned_firing import (
     PlannedFiring,
-    list_kilns_of_program,
     read_planned_firing,
     read_planned_program,
 )
+from studiolog.journal.program_kilns import list_kilns_of_program
 from studiolog.paper.firing_sheet import lay_out_firing_sheet
 from studiolog.paper.page import Page, PageSize
 from studiolog.ui.parts.choice import Choice, PickOne

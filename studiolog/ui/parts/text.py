@@ -70,6 +70,8 @@ class Words(Text):
         tone: str = "ink",
         parent: QWidget | None = None,
     ) -> None:
+        self._measured: tuple[str, str, int] | None = None
+        self._highs: dict[int, int] = {}
         super().__init__(text, size, weight, tone, True, parent)
         policy = self.sizePolicy()
         policy.setHeightForWidth(True)
@@ -88,8 +90,15 @@ class Words(Text):
 
     def heightForWidth(self, width: int) -> int:
         """Qt: the lines it breaks into."""
-        _, high = self._lines(width - 2 * self.margin())
-        return math.ceil(high) + 2 * self.margin()
+        # Layouts within layouts ask the same a hundred times over.
+        measured = (self.text(), self.font().key(), self.margin())
+        if measured != self._measured:
+            self._measured = measured
+            self._highs.clear()
+        if width not in self._highs:
+            _, high = self._lines(width - 2 * self.margin())
+            self._highs[width] = math.ceil(high) + 2 * self.margin()
+        return self._highs[width]
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
