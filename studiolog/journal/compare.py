@@ -8,10 +8,12 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, Select, and_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.cones import label_between, label_of, show_cone
+from studiolog.craft.firing.cones import show_cone
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.journal.firing_log import TYPED
+from studiolog.journal.level_heat import WHOLE_KILN
 from studiolog.journal.writing import get
+from studiolog.records.facts import level_heat
 from studiolog.records.firings import Curve, Firing
 from studiolog.records.kilns import Kiln
 from studiolog.records.programs import Program
@@ -38,7 +40,10 @@ class Comparing:
 
 @dataclass(frozen=True)
 class ComparedFiring:
-    """A firing beside others. ``packed`` is its main curve as stored, None if it has none."""
+    """A firing beside others. ``packed`` is its main curve as stored, None if it has none.
+
+    ``cone`` is what the kiln as a whole got, by its cones or else as computed and corrected.
+    """
 
     firing_id: int
     number: int
@@ -48,7 +53,6 @@ class ComparedFiring:
     program: str
     started_at: datetime
     cone: float | None
-    cone_words: str
     packed: bytes | None
     typed: bool
 
@@ -78,11 +82,6 @@ def read_comparison(session: Session, asked: Comparing) -> Comparison:
             program=row.program or "",
             started_at=row.started_at,
             cone=row.cone,
-            cone_words=(
-                f"{label_of(row.cone)}, {label_between(row.cone_low, row.cone_high)}"
-                if row.cone is not None
-                else ""
-            ),
             packed=row.packed,
             typed=row.channel == TYPED,
         )
@@ -106,13 +105,19 @@ def _query() -> Select[tuple[object, ...]]:
             Program.name.label("program"),
             Curve.packed,
             Curve.channel,
-            Curve.cone,
-            Curve.cone_low,
-            Curve.cone_high,
+            level_heat.c.cone,
         )
         .join(Kiln, Kiln.id == Firing.kiln_id)
         .outerjoin(Program, Program.id == Firing.program_id)
         .outerjoin(Curve, and_(Curve.firing_id == Firing.id, Curve.main))
+        .outerjoin(
+            level_heat,
+            and_(
+                level_heat.c.firing_id == Firing.id,
+                level_heat.c.level_id == WHOLE_KILN,
+                level_heat.c.basis != "aimed",
+            ),
+        )
     )
 
 

@@ -12,7 +12,8 @@ from sqlalchemy.orm import Session
 from studiolog.craft.firing.cones import label_between, label_of
 from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
 from studiolog.journal.letters import contains
-from studiolog.journal.level_heat import WHOLE_KILN
+from studiolog.journal.level_heat import WHOLE_KILN, CurveCone
+from studiolog.journal.limits import read_limits
 from studiolog.journal.writing import next_number
 from studiolog.records.facts import level_heat
 from studiolog.records.firings import Curve, Firing
@@ -102,7 +103,12 @@ def list_firings(
         row.firing_id: row
         for row in session.execute(
             select(
-                Curve.firing_id, Curve.peak_c, Curve.cone, Curve.cone_low, Curve.cone_high
+                Curve.firing_id,
+                Curve.peak_c,
+                Curve.cone,
+                Curve.cone_low,
+                Curve.cone_high,
+                Curve.flags,
             ).where(Curve.firing_id.in_(ids), Curve.main)
         )
     }
@@ -134,7 +140,7 @@ def list_firings(
                 row.name, label_of(row.cone), label_between(row.cone_low, row.cone_high), row.basis
             )
         )
-    energies = read_energy_of(session, ids)
+    energies, limits = read_energy_of(session, ids), read_limits(session)
     rows: list[FiringRow] = []
     for firing, kiln, program in found:
         curve = curves.get(firing.id)
@@ -144,8 +150,8 @@ def list_firings(
             computed = label_of(corrected.cone)
             interval = label_between(corrected.cone_low, corrected.cone_high)
         elif curve is not None and curve.cone is not None:
-            computed = label_of(curve.cone)
-            interval = label_between(curve.cone_low, curve.cone_high)
+            alone = CurveCone.of(curve).at_sensor(limits)
+            computed, interval = label_of(alone.cone), label_between(alone.low, alone.high)
         rows.append(
             FiringRow(
                 firing.id,

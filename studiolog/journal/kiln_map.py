@@ -31,17 +31,17 @@ MOST_READINGS = 200
 class MapLevel:
     """One level: its offset today (None where no reading counts), and its readings over time.
 
-    ``readings`` hold all calibrations, oldest first; ``eras`` say which, from 0.
+    ``readings`` hold all calibrations, oldest first; ``calibration_of`` say which, from 0.
     """
 
     level_id: int
     name: str
     offset: LevelOffset | None
     readings: tuple[PastReading, ...]
-    eras: tuple[int, ...]
+    calibration_of: tuple[int, ...]
 
     @property
-    def half_cones(self) -> str:
+    def in_cones(self) -> str:
         """How hot the level runs, in words: "about half a cone hotter"."""
         if self.offset is None:
             return "not read yet"

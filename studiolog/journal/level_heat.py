@@ -59,6 +59,12 @@ class CurveCone:
     high: float
     flags: tuple[str, ...]
 
+    @classmethod
+    def of(cls, row: Any) -> "CurveCone":
+        """That of a row with ``cone``, ``cone_low``, ``cone_high`` and ``flags`` of a curve."""
+        flags = tuple(filter(None, row.flags.split(",")))
+        return cls(row.cone, row.cone_low, row.cone_high, flags)
+
     def at_level(self, offset: LevelOffset) -> LevelCone:
         """The cone at a level whose witness cones have read ``offset`` against the sensor."""
         if "below_chart" in self.flags or "above_chart" in self.flags:
@@ -313,12 +319,7 @@ def _curve_cones(connection: Connection, within: Within) -> dict[int, CurveCone]
         .join(firing, firing.c.id == curve.c.firing_id)
         .where(*within.where(), curve.c.main, curve.c.cone.is_not(None))
     )
-    return {
-        row.firing_id: CurveCone(
-            row.cone, row.cone_low, row.cone_high, tuple(filter(None, row.flags.split(",")))
-        )
-        for row in rows
-    }
+    return {row.firing_id: CurveCone.of(row) for row in rows}
 
 
 def _pack_readings(

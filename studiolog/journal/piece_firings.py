@@ -154,11 +154,7 @@ def _curve_cones(session: Session, ids: Sequence[int]) -> dict[int, CurveCone]:
             Curve.firing_id.in_(ids), Curve.main, Curve.cone.is_not(None)
         )
     )
-    return {
-        firing_id: CurveCone(cone, low, high, tuple(filter(None, flags.split(","))))
-        for firing_id, cone, low, high, flags in rows
-        if cone is not None and low is not None and high is not None
-    }
+    return {row.firing_id: CurveCone.of(row) for row in rows}
 
 
 def _offset_before(

@@ -13,6 +13,7 @@ from studiolog.desktop.logger_watch import LoggerWatch
 from studiolog.desktop.notices import Notice
 from studiolog.desktop.watched_folder import STILL_S, FolderLook, Listing, WatchedFolders
 from studiolog.journal.waiting import list_waiting
+from studiolog.problems import UserProblem
 from tests.journal.test_waiting import PHOTOS, csv_of
 
 
@@ -144,6 +145,25 @@ def test_a_log_appears_by_itself_grows_and_stays_one(yard: Yard) -> None:
     yard.look()
     yard.look()
     assert yard.desk.read(list_waiting) == ()
+
+
+def test_what_the_journal_could_not_keep_comes_in_after_the_next_start(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_args: object, **_more: object) -> None:
+        raise UserProblem("The disk is full.")
+
+    (yard.folder / "log.csv").write_bytes(csv_of(datetime(2026, 9, 1, 8)))
+    with monkeypatch.context() as full:
+        full.setattr(yard.desk.edits, "run", refuse)
+        yard.look()
+        yard.look()
+    assert [one.words for one in yard.unread] == ["The disk is full."]
+    yard.watch.stop()
+    yard.watch = yard.begin()
+    yard.look()
+    yard.look()
+    assert [one.path.name for one in yard.arrived] == ["log.csv"]
 
 
 def test_what_cant_be_read_is_told_once_and_pictures_never(yard: Yard) -> None:

@@ -330,5 +330,6 @@ def test_the_big_kiln_was_slow_until_its_elements_were_changed(demo_journal: Jou
     assert top.offset is not None
     assert bottom.offset is not None
     assert top.offset.offset_c > 3 > -3 > bottom.offset.offset_c
-    old = [one.offset_c for one, era in zip(top.readings, top.eras, strict=True) if era == 0]
+    told = zip(top.readings, top.calibration_of, strict=True)
+    old = [one.offset_c for one, number in told if number == 0]
     assert min(old) > top.offset.offset_c, "the top ran further ahead with the old elements"

@@ -1,18 +1,21 @@
 """Which firings a potter finds beside each other: by program, by kiln and cone, the last ones."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
 from studiolog.journal.compare import Comparing, compare_choices, read_comparison
 from studiolog.journal.firing_log import log_from_typed
-from studiolog.journal.firings import FiringDraft, delete_firing, log_firing
+from studiolog.journal.firings import FiringDraft, PackDraft, delete_firing, log_firing
 from studiolog.journal.kilns import KilnDraft, add_kiln
+from studiolog.journal.level_heat import WHOLE_KILN
 from studiolog.journal.opening import Journal
 from studiolog.journal.programs import ProgramDraft, add_program
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.transfer.curve_blob import unpack_readings
+from tests.journal.conftest import Studio
+from tests.journal.test_facts import fire, flat, heat_of, logged_firing
 
 READINGS = [(0.0, 20.0), (8 * 3600.0, 1220.0), (20 * 3600.0, 90.0)]
 
@@ -88,3 +91,19 @@ def test_comparing_with_a_firing_that_is_gone_is_told(
     journal.edit("Delete", lambda s: delete_firing(s, firing_id=ids["planned"]))
     with pytest.raises(UserProblem):
         journal.read(lambda s: read_comparison(s, Comparing("same program", ids["planned"])))
+
+
+def test_firings_are_compared_by_the_cone_their_ware_got(studio: Studio) -> None:
+    """The top reads a cone over the sensor: a later firing is told corrected, as in the lists."""
+    levels = (studio.top, studio.middle, studio.bottom)
+    read = tuple(PackDraft(level_id=level, cones=flat("7")) for level in levels)
+    for day in (2, 3, 4):
+        fire(studio, date(2026, 3, day), logged_firing(studio, 6.0 + day / 100, read))
+    later = fire(studio, date(2026, 3, 9), logged_firing(studio, 6.1))
+    asked = Comparing("kiln", studio.kiln)
+    compared = studio.journal.read(lambda s: read_comparison(s, asked)).firings
+    by_id = {one.firing_id: one.cone for one in compared}
+    told = by_id[later]
+    assert told is not None
+    assert told == pytest.approx(heat_of(studio.journal, later)[WHOLE_KILN][0], abs=0.05)
+    assert told > 6.7

@@ -91,11 +91,11 @@ def test_the_map_holds_all_eras_and_counts_the_newest(worn: Studio) -> None:
     levels = [(worn.top, "top"), (worn.middle, "middle")]
     found = worn.journal.read(lambda s: read_kiln_map(s, worn.kiln, levels))
     top, middle = found.levels
-    assert top.eras == (0, *([1] * 9))
+    assert top.calibration_of == (0, *([1] * 9))
     assert top.offset is not None
     assert top.offset.readings == 9
     assert middle.offset is None
-    assert middle.half_cones == "not read yet"
+    assert middle.in_cones == "not read yet"
     assert found.since == date(2026, 1, 6)
     assert found.spread == "", "one level alone has no spread"
 

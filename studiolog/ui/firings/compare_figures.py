@@ -17,7 +17,7 @@ from studiolog.ui.parts.text import Text
 from studiolog.ui.plots.plot_ticks import Unit, shown_rate, shown_temperature
 
 _DASH = "–"
-_NAMES = ("Peak", "To the top", "Hold at the top", "Last 100 °C", "Top to 100 °C", "Cone computed")
+_NAMES = ("Peak", "To the top", "Hold at the top", "Last 100 °C", "Top to 100 °C", "Cone")
 
 
 class CompareFigures(Section):

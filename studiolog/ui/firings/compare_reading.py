@@ -6,17 +6,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from studiolog.craft.firing.compare import (
-    Difference,
     FiringFigures,
     LaidTogether,
     Middle,
     TakenCurve,
-    find_differences,
     lay_together,
     middle_of,
     take_curve,
     usual_figures,
 )
+from studiolog.craft.firing.differences import Difference, find_differences
 from studiolog.craft.firing.limits import Limits
 from studiolog.journal.compare import ComparedFiring
 from studiolog.problems import UserProblem

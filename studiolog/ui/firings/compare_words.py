@@ -5,7 +5,7 @@ from statistics import median
 
 import numpy as np
 
-from studiolog.craft.firing.compare import tell_difference
+from studiolog.craft.firing.differences import tell_difference
 from studiolog.craft.firing.limits import Limits
 from studiolog.journal.compare import ComparedFiring
 from studiolog.ui.firings.compare_reading import Told

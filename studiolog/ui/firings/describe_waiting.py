@@ -29,7 +29,7 @@ from studiolog.journal.waiting_guess import (
 )
 from studiolog.problems import UserProblem
 from studiolog.transfer.temperature_log import LogReading
-from studiolog.ui.firings.firing_sheet import FiringSheet, _Values
+from studiolog.ui.firings.firing_sheet import FiringSheet, SheetValues
 from studiolog.ui.firings.log_import import LogImport
 from studiolog.ui.firings.waiting_section import guess_start
 from studiolog.ui.firings.written import write_heat, write_stamp
@@ -199,12 +199,12 @@ class DescribeWaiting(FiringSheet):
             told.append(_why_offered(firing))
         return told
 
-    def _first_values(self, now: datetime) -> _Values:
+    def _first_values(self, now: datetime) -> SheetValues:
         new = self._desk.read(propose_firing)
         kilns = self._desk.read(list_kilns)
         kiln_id = self._kiln or (kilns[0].kiln_id if len(kilns) == 1 else None)
         start = self._started or now
-        values = _Values(
+        values = SheetValues(
             new.number, kiln_id, None, "", new.kind, None, new.atmosphere, start,
             start + timedelta(seconds=self._waiting.line.duration_s),
         )  # fmt: skip

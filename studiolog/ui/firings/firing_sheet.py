@@ -31,7 +31,7 @@ _NONE = 0
 
 
 @dataclass(frozen=True)
-class _Values:
+class SheetValues:
     """What the sheet shows at first."""
 
     number: int
@@ -150,19 +150,19 @@ class FiringSheet(FiringDialog):
         for before, following in pairwise(order):
             QWidget.setTabOrder(before, following)
 
-    def _first_values(self, now: datetime) -> _Values:
+    def _first_values(self, now: datetime) -> SheetValues:
         page = self._page
         if page is not None:
-            return _Values(
+            return SheetValues(
                 page.number, page.kiln_id, page.program_id, page.title, page.kind, page.cone,
                 page.atmosphere, page.started_at, page.ended_at, page.kwh,
             )  # fmt: skip
         new = self._desk.read(propose_firing)
-        return _Values(
+        return SheetValues(
             new.number, new.kiln_id, new.program_id, "", new.kind, new.cone, new.atmosphere, now
         )
 
-    def _fill(self, values: _Values) -> None:
+    def _fill(self, values: SheetValues) -> None:
         self.number.set_value(values.number)
         self.kiln.choose(values.kiln_id)
         self.program.choose(values.program_id or _NONE)

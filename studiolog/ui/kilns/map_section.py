@@ -29,16 +29,21 @@ def map_row(level: MapLevel, counts_from: int) -> MapRow:
             count += ": too few to trust"
     return MapRow(
         level.name,
-        level.half_cones,
+        level.in_cones,
         count,
         offset.offset_c if offset is not None else None,
         offset.scatter_c if offset is not None else None,
         offset.calibrated if offset is not None else False,
         tuple(
             MapReading(
-                one.firing_id, one.number, one.started_at, one.offset_c, era >= counts_from, era
+                one.firing_id,
+                one.number,
+                one.started_at,
+                one.offset_c,
+                calibration >= counts_from,
+                calibration,
             )
-            for one, era in zip(level.readings, level.eras, strict=True)
+            for one, calibration in zip(level.readings, level.calibration_of, strict=True)
         ),
     )
 

@@ -66,8 +66,8 @@ class UpkeepSection(Section):
 
     def show_tasks(self, tasks: KilnTasks) -> None:
         self._tasks = tasks
-        gone = {line.task_id for line in (*tasks.to_do, *tasks.done)}
-        if self._editing is not None and self._editing.task_id not in gone:
+        there = {line.task_id for line in (*tasks.to_do, *tasks.done)}
+        if self._editing is not None and self._editing.task_id not in there:
             self.leave()
         overdue = len(tasks.overdue)
         self.set_quiet(f"{overdue} overdue" if overdue else "", "rust")

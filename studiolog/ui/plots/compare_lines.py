@@ -7,7 +7,7 @@ import numpy as np
 
 from studiolog.craft.units import show_temperature, show_temperature_step
 from studiolog.ui.plots.compare_sums import Numbers, Singles
-from studiolog.ui.plots.plot_ticks import Unit, write_elapsed
+from studiolog.ui.plots.plot_ticks import Unit, shown_temperature, stored_rate, write_elapsed
 
 _NOTHING = np.empty(0)
 
@@ -133,8 +133,8 @@ class ComparedReading:
         if self.usual_c is None:
             return text
         # Of the figures as they are shown, so that the sum is right.
-        off = round(value_c) - round(self.usual_c) if unit == "C" else value_c - self.usual_c
-        step = show_temperature_step(off, unit)
+        own, usual = (round(shown_temperature(one, unit)) for one in (value_c, self.usual_c))
+        step = show_temperature_step(stored_rate(own - usual, unit), unit)
         return f"{text}, {step} against {self.usual_words}"
 
     def sentence(self, unit: Unit) -> str:

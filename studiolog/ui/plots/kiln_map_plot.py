@@ -35,7 +35,7 @@ class MapReading:
     at: datetime
     offset_c: float
     counts: bool
-    era: int = 0
+    calibration: int = 0
 
 
 @dataclass(frozen=True)
@@ -400,10 +400,14 @@ class KilnMapPlot(QWidget):
         painter.setPen(pen("line2", 1.0))
         painter.drawLine(QPointF(strip.left(), middle), QPointF(strip.right(), middle))
         spots = [self._spot(strip, reading) for reading in row.readings]
-        eras = sorted({reading.era for reading in row.readings})
-        for era in eras:
-            line = [spot for spot, one in zip(spots, row.readings, strict=True) if one.era == era]
-            counts = era == eras[-1] and row.readings[-1].counts
+        calibrations = sorted({reading.calibration for reading in row.readings})
+        for calibration in calibrations:
+            line = [
+                spot
+                for spot, one in zip(spots, row.readings, strict=True)
+                if one.calibration == calibration
+            ]
+            counts = calibration == calibrations[-1] and row.readings[-1].counts
             painter.setPen(pen("cobalt", 1.25) if counts else pen("prev", 1.0, (4, 3)))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawPolyline(QPolygonF(line))

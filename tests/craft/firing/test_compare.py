@@ -8,16 +8,14 @@ from numpy.typing import NDArray
 
 from studiolog.craft.firing.compare import (
     ALIGNMENTS,
-    Difference,
     TakenCurve,
-    find_differences,
     find_moment,
     lay_together,
     middle_of,
     take_curve,
-    tell_difference,
     usual_figures,
 )
+from studiolog.craft.firing.differences import Difference, find_differences, tell_difference
 from studiolog.craft.units import THIN
 from tests.wandering import WANDERING
 

@@ -36,3 +36,5 @@ def test_what_a_limit_can_not_be_is_told_in_its_unit() -> None:
         read_limit(ROWS["lag_c"], "400", "F")
     with pytest.raises(UserProblem, match="is not a number"):
         read_limit(ROWS["lag_c"], "a lot")
+    with pytest.raises(UserProblem, match="counts firings: give a whole number"):
+        read_limit(ROWS["trend_firings"], "7.5")

@@ -121,7 +121,15 @@ def test_limits_a_potter_set_count_and_are_called_that() -> None:
     assert told(Segment(130, 600))["steam"].standing == "common practice"
 
 
+def test_a_segment_that_ends_at_the_inversion_passes_it_once() -> None:
+    up = told(Segment(200, 573), Segment(60, 1063))
+    assert up["quartz_up"].segments == (1,)
+    assert "quartz_up" not in told(Segment(60, 573), Segment(200, 1063))
+
+
 def test_it_is_told_in_the_unit_the_potter_reads() -> None:
+    everything = find_program_cautions((Segment(None, 1063),), "bisque", scale="F")
+    assert not any("°C" in one.what + one.why + one.change for one in everything)
     found = told(Segment(150, 600), scale="F")["steam"]
     assert "270\u202f°F/h" in found.what
     assert "212\u202f°F" in found.what

@@ -241,9 +241,7 @@ def test_the_page_of_a_kiln_leads_to_all_its_firings(yard: Any, open_screen: Any
 
 def test_a_damaged_curve_is_left_out_with_why() -> None:
     def firing(ident: int, packed: bytes | None) -> ComparedFiring:
-        return ComparedFiring(
-            ident, ident, "Slow 6", "Big", 1, "Slow 6", DAY, 6.0, "6", packed, False
-        )
+        return ComparedFiring(ident, ident, "Slow 6", "Big", 1, "Slow 6", DAY, 6.0, packed, False)
 
     good = pack_readings(*zip(*readings(0, 0), strict=True))
     firings = [firing(1, good), firing(2, good[:20]), firing(3, None)]
