@@ -158,6 +158,10 @@ class _Grid(QTableWidget):
             self.editItem(self.currentItem())
         else:
             super().keyPressEvent(event)
+            if not editing and self.state() == QAbstractItemView.State.EditingState:
+                # Qt lets the key that began the editing go on to the window, where a plain number
+                # turns to another place.
+                event.accept()
 
 
 class GridEditor(QWidget):

@@ -1,6 +1,6 @@
 """Where the keyboard goes, the page scrolls."""
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QScrollArea, QWidget
 
 _ROOM_PX = 24
@@ -20,6 +20,21 @@ def enter(page: QWidget) -> None:
         page.focusNextChild()
     else:
         last.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+
+def show_whole(widget: QWidget) -> None:
+    """Scroll till all of it is seen; the head of it, where it is higher than the window."""
+    here: QWidget | None = widget.parentWidget()
+    while here is not None:
+        if isinstance(here, QScrollArea):
+            high = here.viewport().height()
+            top = widget.mapTo(here.viewport(), QPoint(0, 0)).y()
+            below = min(top + widget.height() + _ROOM_PX - high, top)
+            bar = here.verticalScrollBar()
+            if below > 0 or top < 0:
+                bar.setValue(bar.value() + (below if below > 0 else top))
+            return
+        here = here.parentWidget()
 
 
 def bring_into_sight() -> None:

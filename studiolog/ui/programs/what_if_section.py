@@ -4,8 +4,9 @@ Nothing here is stored until it is kept; turning a handle only asks.
 """
 
 from collections.abc import Sequence
+from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
@@ -36,6 +37,7 @@ from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Figure, Section, link_button
+from studiolog.ui.parts.sight import show_whole
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.programs.handle_row import HandleRow
 from studiolog.ui.programs.solve_line import SolveLine
@@ -232,7 +234,7 @@ class WhatIfSection(Section):
         words = HANDLES[handle]
         self.solving.say_answer(
             f"{words[0].upper()}{words[1:]} {found.say(self._unit)}: comes to "
-            f"{say_cone(found.estimate)}, between {found.estimate.interval_label}. "
+            f"{say_cone(found.estimate)}, from {found.estimate.interval_label}. "
             "Keep it, or go back."
         )
 
@@ -247,6 +249,8 @@ class WhatIfSection(Section):
         self.name.show()
         self.name.line.selectAll()
         self.name.setFocus()
+        # The field is laid out first: it stands below what the window shows.
+        QTimer.singleShot(0, self, partial(show_whole, self.name))
 
     def say_name_problem(self, sentence: str) -> None:
         """The name can't be; say why at its field."""

@@ -1,0 +1,65 @@
+"""A number typed into a table stays in it; what opens below the window is scrolled to."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLabel, QLineEdit, QScrollArea, QVBoxLayout, QWidget
+from pytestqt.qtbot import QtBot
+
+from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
+from studiolog.ui.parts.sight import show_whole
+
+
+class _Window(QWidget):
+    """Takes the keys that nothing in it took, as the window does for 1 to 5."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.reached: list[str] = []
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        self.reached.append(event.text())
+
+
+def test_the_first_figure_of_a_rate_begins_the_cell_and_turns_no_place(qtbot: QtBot) -> None:
+    window = _Window()
+    qtbot.addWidget(window)
+    columns = (GridColumn("Rate", "number"), GridColumn("Target", "number"))
+    editor = GridEditor("Segments", columns, "Segment")
+    QVBoxLayout(window).addWidget(editor)
+    window.show()
+    qtbot.waitExposed(window)
+    editor.set_rows([(100.0, 120.0)])
+    editor.grid.setCurrentCell(0, 0)
+    QTest.keyClicks(editor.grid, "1")
+    field = editor.grid.findChild(QLineEdit)
+    assert field is not None
+    QTest.keyClicks(field, "50")
+    assert field.text() == "150"
+    assert window.reached == []
+    # Where no cell is being written, a key goes on as before.
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    QTest.keyClick(editor.grid, Qt.Key.Key_F9)
+    assert window.reached == [""]
+
+
+def test_an_editor_that_opens_below_the_window_is_scrolled_to(qtbot: QtBot) -> None:
+    page, area = QWidget(), QScrollArea()
+    qtbot.addWidget(area)
+    rows = QVBoxLayout(page)
+    head, editor, long = QLabel("Upkeep"), QLabel("Task"), QLabel("All of it")
+    for part, high in ((head, 500), (editor, 150), (long, 900)):
+        part.setFixedHeight(high)
+        rows.addWidget(part)
+    area.setWidget(page)
+    area.resize(300, 400)
+    area.show()
+    show_whole(editor)
+    top = editor.mapTo(area.viewport(), editor.rect().topLeft()).y()
+    assert top >= 0
+    assert top + editor.height() <= area.viewport().height()
+    # Where it is higher than the window, its head is seen; and back up again.
+    show_whole(long)
+    assert long.mapTo(area.viewport(), long.rect().topLeft()).y() == 0
+    show_whole(editor)
+    assert editor.mapTo(area.viewport(), editor.rect().topLeft()).y() >= 0
