@@ -174,11 +174,11 @@ class FiringModel(QAbstractTableModel):
         if column in (1, 2):
             return f"{row.title}, {row.kiln}"
         if column == 6 and row.computed:
-            return f"Cone {row.computed}, between {row.computed_interval}, told from the curve"
+            return f"Cone {row.computed}, from {row.computed_interval}, told from the curve"
         if column == 7 and row.levels:
             told = {"read": "cones read", "computed": "from the curve", "aimed": "only aimed at"}
             return "\n".join(
-                f"{level.name.capitalize()}: {level.label}, between {level.interval}, "
+                f"{level.name.capitalize()}: {level.label}, from {level.interval}, "
                 f"{told[level.basis]}"
                 for level in row.levels
             )
@@ -329,6 +329,13 @@ class FiringTable(QWidget):
             self.table.selectRow(chosen)
         elif self.model.rowCount():
             self.table.selectRow(0)
+
+    def choose(self, firing_id: int) -> None:
+        """Choose a firing, if it is among those the list has read."""
+        for place in range(self.model.rowCount()):
+            if self.model.row(place).firing_id == firing_id:
+                self.table.selectRow(place)
+                return
 
     def chosen_firings(self) -> list[FiringRow]:
         """The firings chosen in the list, from the top."""

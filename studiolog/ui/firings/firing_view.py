@@ -175,7 +175,7 @@ class FiringView(QWidget):
         self.type_link.clicked.connect(self.typing_asked)
         self.live.all_asked.connect(self.typing_asked)
         on_print(self, self._print_sheet)
-        self.read_cones.clicked.connect(self.show_cones)
+        self.read_cones.clicked.connect(self._turn_cones)
         self.previous.clicked.connect(lambda: self._go("previous"))
         self.following.clicked.connect(lambda: self._go("following"))
         self.program.typed.connect(self._redraw_typed)
@@ -225,10 +225,19 @@ class FiringView(QWidget):
             self.figures.show_page(page, self._unit, earlier)
 
     def show_cones(self) -> None:
-        """Read the cones: their lines are shown, and one stands in the first."""
-        self.cones.set_reading(not self.cones.reading)
+        """Read the cones: their lines are shown, and one stands in the first.
+
+        They stay when the page turns to another firing, so asking for them never hides them: what
+        is typed next is a bend, and must not fall on the page as commands.
+        """
+        self.cones.set_reading(True)
+        self.scroller.ensureWidgetVisible(self.cones)
+
+    def _turn_cones(self) -> None:
         if self.cones.reading:
-            self.scroller.ensureWidgetVisible(self.cones)
+            self.cones.set_reading(False)
+        else:
+            self.show_cones()
 
     def _show_title(self, page: FiringPage) -> None:
         self.mark.set_number(page.number)

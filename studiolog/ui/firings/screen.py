@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
@@ -249,6 +249,7 @@ class FiringsScreen(Screen):
                 (("Enter",), "open"),
                 (("←", "→"), "cursor on the plot"),
                 (("Z",), "zoom to top"),
+                (("Esc",), "all firings"),
             )
         if self._firing_id == _NO_FIRING:
             return (
@@ -261,6 +262,7 @@ class FiringsScreen(Screen):
         return (
             (("←", "→"), "move cursor"),
             (("Shift", "←"), "next segment"),
+            (("Esc",), "all firings"),
             (("P",), "earlier firings"),
             (("Z",), "zoom to top"),
             (("R",), "as logged"),
@@ -268,6 +270,16 @@ class FiringsScreen(Screen):
             (("L",), "log file"),
             (("A",), "log a firing"),
         )
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt: what nothing on the page took. Esc leads back to the list."""
+        if event.key() == Qt.Key.Key_Escape and self.stack.currentWidget() is not self.table:
+            left = self._firing_id
+            self.show_thing(_NO_FIRING)
+            self.freshen()
+            self.table.choose(left)
+        else:
+            super().keyPressEvent(event)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Qt: folders and files of logs may be dropped on the list."""

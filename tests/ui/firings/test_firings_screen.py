@@ -172,6 +172,23 @@ def test_cones_are_proposed_and_read_in_degrees_clock_and_words(yard: Any) -> No
     assert "no reading of a cone" in row._lines["6"].field.problem()
 
 
+def test_esc_leads_back_to_the_list_and_c_always_to_a_cone(yard: Any, qtbot: Any) -> None:
+    screen = yard.screen
+    screen.show_thing(yard.logged)
+    qtbot.keyClick(screen.view, Qt.Key.Key_Escape)
+    assert screen.stack.currentWidget() is screen.table
+    assert [row.firing_id for row in screen.table.chosen_firings()] == [yard.logged]
+    # With the lines still open on the next firing, C stands in the first of them.
+    for firing in (yard.logged, yard.planned):
+        screen.show_thing(firing)
+        screen.view.setFocus()
+        screen._press_c()
+        assert screen.view.cones.reading
+        assert screen.focusWidget() in screen.view.cones.row(yard.top).lines()
+    screen.view.read_cones.click()
+    assert not screen.view.cones.reading
+
+
 def test_a_cone_bent_by_key_is_kept_once_the_hand_rests(yard: Any, qtbot: Any) -> None:
     yard.screen.show_thing(yard.logged)
     row = yard.screen.view.cones.row(yard.top)
