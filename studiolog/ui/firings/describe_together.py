@@ -60,7 +60,10 @@ class DescribeTogether(FiringDialog):
         self._desk = desk
         lines = desk.read(partial(list_waiting, ids=list(waiting_ids)))
         ready = [line for line in lines if line.starts_at is not None and not line.questions]
-        self._lines, self._left = ready[:_MOST], len(lines) - len(ready[:_MOST])
+        self._lines = ready[:_MOST]
+        self._asking = sum(1 for line in lines if line.questions)
+        self._dateless = len(lines) - len(ready) - self._asking
+        self._beyond = len(ready) - len(self._lines)
         count = len(self._lines)
         super().__init__(f"Describe {count} logs together", f"Log {count} firings", parent)
         self._build()
@@ -70,13 +73,15 @@ class DescribeTogether(FiringDialog):
         self.finished.connect(lambda _result: desk.jobs.cancel(_KEY))
         if not count:
             self.keep_button.setEnabled(False)
+        # Enter keeps what is proposed; where the kiln is not clear it is asked for first.
+        (self.kiln if self.kiln.chosen() is None else self.keep_button).setFocus()
 
     def _build(self) -> None:
         kilns = self._desk.read(list_kilns)
         self._programs = self._desk.read(list_programs)
         self.said = Text(self._say_span(), wrap=True)
         self.left = Caption(self._say_left(), "rust", wrap=True)
-        self.left.setVisible(self._left > 0)
+        self.left.setVisible(bool(self.left.text()))
         self.kiln = PickOne("Kiln", [Choice(k.kiln_id, k.name) for k in kilns])
         self.program = PickOne(
             "Program",
@@ -87,7 +92,7 @@ class DescribeTogether(FiringDialog):
         )
         self.kind = SegmentedChoice("Kind", [Choice(k, w) for k, w in FIRING_KINDS.items()])
         self.atmosphere = SegmentedChoice(
-            "Atmosphere", [Choice(k, w) for k, w in ATMOSPHERES.items()]
+            "Atmosphere", [Choice(k, w) for k, w in ATMOSPHERES.items()], keys="onr"
         )
         self.cone = LineField("Cone aimed at", hint="6, 04, 5½")
         self.evidence = Caption("", "ink2", wrap=True)
@@ -121,7 +126,7 @@ class DescribeTogether(FiringDialog):
 
     def _say_span(self) -> str:
         if not self._lines:
-            return "None of these can be described together: each has a question open."
+            return "None of these can be described together: describe each by itself."
         number = self._desk.read(next_firing_number)
         first, last = self._lines[0].starts_at, self._lines[-1].starts_at
         assert first is not None
@@ -135,12 +140,13 @@ class DescribeTogether(FiringDialog):
         )
 
     def _say_left(self) -> str:
-        one = self._left == 1
-        return (
-            f"{self._left} {'is' if one else 'are'} left to wait: "
-            f"{'it has' if one else 'they have'} a question open, or no date, or come beyond the "
-            f"{_MOST} of one go."
-        )
+        left = {
+            "with a question open": self._asking,
+            "without a date": self._dateless,
+            f"beyond the {_MOST} of one go": self._beyond,
+        }
+        told = [f"{count} {why}" for why, count in left.items() if count]
+        return f"Left to wait: {', '.join(told)}." if told else ""
 
     def _propose(self) -> None:
         new = self._desk.read(propose_firing)

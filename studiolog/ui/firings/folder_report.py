@@ -22,15 +22,15 @@ from studiolog.ui.parts.text import Text
 
 _ROW_HIGH = 44
 OUTCOMES = {
-    "waits": ("waits", "wait to be described", "ink"),
-    "asks": ("waits, asks", "wait with open questions", "ochre"),
-    "grown": ("has grown", "have grown", "ink"),
-    "here": ("here already", "were here already", "ink2"),
-    "same": ("same curve", "have the curve of another", "ink2"),
-    "unread": ("not read", "can't be read", "rust"),
-    "skipped": ("passed over", "passed over as no logs", "ink3"),
+    "waits": ("waits", ("waits to be described", "wait to be described"), "ink"),
+    "asks": ("waits, asks", ("waits with a question", "wait with open questions"), "ochre"),
+    "grown": ("has grown", ("has grown", "have grown"), "ink"),
+    "here": ("here already", ("was here already", "were here already"), "ink2"),
+    "same": ("same curve", ("has the curve of another", "have the curve of another"), "ink2"),
+    "unread": ("not read", ("can't be read", "can't be read"), "rust"),
+    "skipped": ("passed over", ("passed over as no log", "passed over as no logs"), "ink3"),
 }
-"""An outcome on its line, in the counts, and the colour of its word."""
+"""An outcome on its line, in the counts for one and for more, and the colour of its word."""
 _FILTERS = (
     ("all", "All", tuple(OUTCOMES)),
     ("came", "Came in", ("waits", "asks", "grown")),
@@ -156,7 +156,9 @@ class FolderReport(FiringDialog):
             self.said.setText(f"{_logs(came)} of {self._files} files came in.")
         self.counts.setText(
             ", ".join(
-                f"{count[key]} {words}" for key, (_, words, _) in OUTCOMES.items() if count[key]
+                f"{count[key]} {one if count[key] == 1 else more}"
+                for key, (_, (one, more), _) in OUTCOMES.items()
+                if count[key]
             )
         )
 

@@ -95,6 +95,9 @@ def test_a_folder_is_told_file_by_file_and_described(
         ("photos.csv", "unread"),
     ]  # fmt: skip
     assert "9 logs of 12 files came in." in report.said.text()
+    assert report.counts.text() == (
+        "8 wait to be described, 1 waits with a question, 2 were here already, 1 can't be read"
+    )
     report.filter.pick("known")
     assert [one.firing for one in report.shown()] == [5, 6]
     report.copy()
@@ -115,6 +118,9 @@ def test_a_folder_is_told_file_by_file_and_described(
     together = sheet_of(screen, DescribeTogether, qtbot)
     assert isinstance(together, DescribeTogether)
     assert "Firings 7 to 9" in together.said.text()
+    assert not together.left.isVisible()
+    # Enter keeps what is proposed, and does not give it up.
+    assert together.focusWidget() is together.keep_button
     together.kiln.choose(studio.kiln)
     together.program.choose(studio.glaze_six)
     together.keep()
