@@ -139,7 +139,7 @@ def _amounts(steps: Sequence[Segment], plan: Plan, limits: Limits, scale: str) -
         return f"{words}."
     return (
         f"{words}. Followed to the letter: cone {estimate.label}, "
-        f"between {estimate.interval_label}, as computed; the cones decide."
+        f"from {estimate.interval_label}, as computed; the cones decide."
     )
 
 

@@ -83,8 +83,10 @@ class FiguresSection(Section):
         if estimate is None:
             self.heat.set_value(_DASH, "no log yet" if not page.curves else "")
         else:
-            # "below 022" has no room for more.
+            # "below 022" has no room for more, and two cones have none in a figure.
             told = f"cone {estimate.label}" if estimate.label[0].isdigit() else estimate.label
+            if " to " in estimate.label:
+                told = "a range"
             self.heat.set_value(told, estimate.interval_label, "rust")
         used = page.energy.used
         self.set_link("Change the meter" if used and used.basis == "meter" else "Read the meter")

@@ -365,7 +365,7 @@ class LogImport(FiringDialog):
             return
         told = f"Heat-work: cone {estimate.label}"
         if estimate.interval_label != estimate.label and "above" not in estimate.label:
-            told += f", between {estimate.interval_label}"
+            told += f", from {estimate.interval_label}"
         told += "."
         unit = self._desk.settings.temperature_unit
         flags = say_flags(estimate.flags, estimate.limits, unit).values()

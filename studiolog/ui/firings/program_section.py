@@ -126,13 +126,13 @@ class ProgramSection(Section):
         if not plan or find_problems(plan):
             return
         words = (
-            f"To {show_temperature(peak_c(plan), self._unit)} in all "
+            f"To {show_temperature(peak_c(plan), self._unit)}, in all "
             f"{show_duration(duration_s(plan))}; free heating and cooling are estimates."
         )
         if peak_c(plan) > 500:
             estimate = planned_cone(plan, limits=self._desk.read(read_limits))
             words += (
-                f" Followed to the letter it amounts to cone {estimate.label}, between "
+                f" Followed to the letter it amounts to cone {estimate.label}, from "
                 f"{estimate.interval_label}."
             )
         self.amounts.setText(words)

@@ -17,6 +17,8 @@ from studiolog.ui.parts.text import Text, Words
 _CLOSE_ABOVE = 125  # per cent of text
 _DASH = "–"
 HEADS = ("", "Firings", "Energy each", "Cost each", "A litre", "A piece")
+_SHARES = (4, 3, 6, 5, 3, 3)
+"""Of the width, so that a figure with its unit stays in one line."""
 BASES = {
     "meter": "by the meter",
     "duty log": "from logged duty",
@@ -66,8 +68,8 @@ class EnergySection(Section):
             known.setContentsMargins(0, 0, 0, 6)
             self._grid.addWidget(known, row + 1, 0 if close else 1, 1, len(HEADS) - (not close))
             row += 2
-        for column in range(len(HEADS)):
-            self._grid.setColumnStretch(column, 1)
+        for column, share in enumerate(_SHARES):
+            self._grid.setColumnStretch(column, share)
         self.total.setText(_say_total(energy))
         self.total.setVisible(energy.kwh > 0.0)
         self.missing.setText("\n".join(energy.missing))

@@ -372,9 +372,6 @@ class FiringPlot(QWidget):
                 with_inset=self._shows_whole(heat),
                 earlier_shown=self._earlier_shown,
             )
-            if firing.no_log_words and not len(self._curves.log_s):
-                under = QRectF(heat.rect.left(), heat.rect.bottom() - 80, heat.rect.width(), 60)
-                draw_words(painter, under, firing.no_log_words)
         painter.end()
         return picture
 
