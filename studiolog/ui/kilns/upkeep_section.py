@@ -3,7 +3,7 @@
 from datetime import date
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.journal.kiln_tasks import (
@@ -22,6 +22,7 @@ from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.sight import show_whole
 from studiolog.ui.parts.task_words import done_words, due_words, repeat_words, task_title
 from studiolog.ui.parts.text import Caption, Text
 
@@ -112,6 +113,8 @@ class UpkeepSection(Section):
         self.editor.show()
         self.set_link("")
         self.editor.task.setFocus(Qt.FocusReason.OtherFocusReason)
+        # The editor is laid out first: it stands below what the window shows.
+        QTimer.singleShot(0, self, partial(show_whole, self.editor))
 
     def _keep(self, draft: KilnTaskDraft) -> None:
         line, ident = self._editing, self._page.ident
