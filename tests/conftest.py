@@ -1,6 +1,7 @@
 """Shared by all tests: no display needed, a small journal to work in, and a desk over it."""
 
 import os
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -23,10 +24,18 @@ hypothesis_settings.register_profile("wander", deadline=None)
 hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
 
 
+@pytest.fixture(scope="session")
+def _empty_journal(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One new journal, migrated once for all the tests that start from one."""
+    folder = tmp_path_factory.mktemp("empty") / "journal"
+    open_journal(folder).close()
+    return folder
+
+
 @pytest.fixture
-def journal(tmp_path: Path) -> Iterator[Journal]:
+def journal(tmp_path: Path, _empty_journal: Path) -> Iterator[Journal]:
     """A new, empty journal in a folder of its own."""
-    opened = open_journal(tmp_path / "journal")
+    opened = open_journal(shutil.copytree(_empty_journal, tmp_path / "journal"))
     yield opened
     opened.close()
 
