@@ -27,7 +27,7 @@ bench: $(VENV)/.ready
 torture: $(VENV)/.ready
 	STUDIOLOG_KILLS=120 QT_QPA_PLATFORM=offscreen $(PY) -m pytest -s tests/flows/test_sudden_end.py
 	HYPOTHESIS_PROFILE=wander QT_QPA_PLATFORM=offscreen $(PY) -m pytest -n 2 --dist loadfile \
-		$$(grep -rl "^from hypothesis" tests --include="test_*.py")
+		$$(grep -rlE "^from (hypothesis|tests.wandering)" tests --include="test_*.py")
 
 screens: $(VENV)/.ready
 	QT_QPA_PLATFORM=offscreen $(PY) -m studiolog --demo screens build/screens
