@@ -23,7 +23,6 @@ from PySide6.QtGui import (
     QColor,
     QFont,
     QFontMetricsF,
-    QImage,
     QPagedPaintDevice,
     QPageLayout,
     QPageSize,
@@ -86,20 +85,6 @@ def paint_page(painter: QPainter, page: Page, pixels_per_mm: float) -> None:
     for mark in page.marks:
         _paint(painter, mark)
     painter.restore()
-
-
-def paint_image(page: Page, dots_per_inch: int = 150) -> QImage:
-    """A page as a picture on white."""
-    per_mm = dots_per_inch / 25.4
-    image = QImage(
-        round(page.size.wide_mm * per_mm), round(page.size.high_mm * per_mm),
-        QImage.Format.Format_RGB32,
-    )  # fmt: skip
-    image.fill(Qt.GlobalColor.white)
-    painter = QPainter(image)
-    paint_page(painter, page, per_mm)
-    painter.end()
-    return image
 
 
 def write_pdf(pages: Sequence[Page]) -> bytes:

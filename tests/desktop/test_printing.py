@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from PySide6.QtCore import QLocale
-from PySide6.QtGui import QFont, QFontMetricsF, QPageSize
+from PySide6.QtCore import QLocale, Qt
+from PySide6.QtGui import QFont, QFontMetricsF, QImage, QPageSize, QPainter
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter, QPrinterInfo
 from PySide6.QtWidgets import QApplication
 
@@ -57,8 +57,14 @@ def test_letters_take_no_more_room_than_was_reckoned(qapp: QApplication) -> None
 
 
 def test_what_is_painted_stands_where_it_was_laid(qapp: QApplication) -> None:
-    image = printing.paint_image(lay_out(GLAZE_SIX, A4), 75)
     per_mm = 75 / 25.4
+    image = QImage(
+        round(A4.wide_mm * per_mm), round(A4.high_mm * per_mm), QImage.Format.Format_RGB32
+    )
+    image.fill(Qt.GlobalColor.white)
+    painter = QPainter(image)
+    printing.paint_page(painter, lay_out(GLAZE_SIX, A4), per_mm)
+    painter.end()
 
     def darkest(left: float, top: float, right: float, bottom: float) -> int:
         return min(

@@ -20,8 +20,8 @@ from studiolog.craft.units import parse_number, show_number, show_quantity
 from studiolog.problems import UserProblem
 
 BASES: Final = {
-    "meter": "read from the meter",
-    "duty log": "from the logged duty and the kiln's power",
+    "meter": "by the meter",
+    "duty log": "from logged duty",
     "estimate": "estimated",
 }
 """How the energy of a firing is known, best first."""
@@ -97,7 +97,7 @@ def tell_energy(facts: EnergyFacts, limits: Limits = SHIPPED) -> EnergyUsed | No
     """The energy of a firing by the best basis there is; None where there is none."""
     metered = facts.metered_kwh
     if metered is not None:
-        words = BASES["meter"]
+        words = "read from the meter"
         if facts.kwh is None and facts.before_kwh is not None and facts.after_kwh is not None:
             before, after = show_number(facts.before_kwh, 1), show_number(facts.after_kwh, 1)
             words += f" ({before} to {after})"

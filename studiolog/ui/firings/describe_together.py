@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QProgressBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QProgressBar, QWidget
 
 from studiolog.craft.firing.limits import Limits
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS
@@ -31,7 +31,7 @@ from studiolog.journal.waiting_guess import guess_programs
 from studiolog.problems import UserProblem
 from studiolog.transfer.temperature_log import read_temperature_log
 from studiolog.ui.firings.describe_waiting import kiln_of_folder
-from studiolog.ui.firings.dialog import FiringDialog
+from studiolog.ui.firings.dialog import FiringDialog, labelled
 from studiolog.ui.firings.written import write_stamp
 from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
 from studiolog.ui.parts.fields import LineField
@@ -102,8 +102,8 @@ class DescribeTogether(FiringDialog):
         grid = QGridLayout()
         grid.setHorizontalSpacing(16)
         grid.setVerticalSpacing(12)
-        grid.addLayout(_labelled("Kiln", self.kiln), 0, 0)
-        grid.addLayout(_labelled("Program", self.program), 0, 1)
+        grid.addLayout(labelled("Kiln", self.kiln), 0, 0)
+        grid.addLayout(labelled("Program", self.program), 0, 1)
         grid.setColumnStretch(0, 1)
         grid.setColumnStretch(1, 1)
         self.progress = QProgressBar()
@@ -115,8 +115,8 @@ class DescribeTogether(FiringDialog):
         self.body.addWidget(self.left)
         self.body.addLayout(grid)
         self.body.addWidget(self.evidence)
-        self.body.addLayout(_labelled("Kind", self.kind))
-        self.body.addLayout(_labelled("Atmosphere", self.atmosphere))
+        self.body.addLayout(labelled("Kind", self.kind))
+        self.body.addLayout(labelled("Atmosphere", self.atmosphere))
         self.body.addWidget(self.cone)
         self.body.addWidget(self.progress)
         self.body.addStretch(1)
@@ -257,13 +257,3 @@ def _read_all(
         draft = FiringDraft(started_at=start, log=log, **fields)  # type: ignore[arg-type]
         drafts.append((page.line.waiting_id, draft))
     return drafts
-
-
-def _labelled(label: str, field: QWidget) -> QVBoxLayout:
-    box = QVBoxLayout()
-    box.setSpacing(4)
-    words = Text(label, "secondary", 500, "ink2")
-    words.setBuddy(field)
-    box.addWidget(words)
-    box.addWidget(field)
-    return box

@@ -19,7 +19,7 @@ from studiolog.desktop import theme
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.section import primary_button
 from studiolog.ui.parts.sight import bring_into_sight
-from studiolog.ui.parts.text import Words
+from studiolog.ui.parts.text import Text, Words
 
 _EDGE = 16
 """What is left of the window around a sheet."""
@@ -113,3 +113,15 @@ class FiringDialog(QDialog):
                 self.keep()
             return  # elsewhere it finishes the field, and not the sheet
         super().keyPressEvent(event)
+
+
+def labelled(label: str, field: QWidget) -> QVBoxLayout:
+    """A field under its label, at the top of the room it is given."""
+    box = QVBoxLayout()
+    box.setSpacing(4)
+    words = Text(label, "secondary", 500, "ink2")
+    words.setBuddy(field)
+    box.addWidget(words)
+    box.addWidget(field)
+    box.setAlignment(Qt.AlignmentFlag.AlignTop)
+    return box

@@ -7,7 +7,7 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from studiolog.craft.firing.energy import EnergyFacts, read_meter_words
+from studiolog.craft.firing.energy import BASES, EnergyFacts, read_meter_words
 from studiolog.craft.units import show_number, show_price, show_quantity, show_share_of_cost
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_energy import FiringEnergy, set_energy
@@ -16,7 +16,6 @@ from studiolog.ui.parts.fields import EditableText, ProblemLine
 from studiolog.ui.parts.text import Figure, Text
 
 _DASH = "–"
-_SHORT_BASES = {"meter": "by the meter", "duty log": "from logged duty"}
 
 
 def write_energy(energy: FiringEnergy) -> str:
@@ -45,8 +44,8 @@ def show_energy(figure: Figure, energy: FiringEnergy) -> None:
         figure.set_value(_DASH, f"usual {show_number(usual, 1)}" if usual else "not known")
         tip = energy.missing[0] if energy.missing else ""
     else:
-        quiet = _SHORT_BASES.get(used.basis)
-        if quiet is None:
+        quiet = BASES[used.basis]
+        if used.basis == "estimate":
             quiet = f"estimated, {show_number(used.low)} to {show_number(used.high)}"
         elif used.basis == "meter" and energy.usual_kwh is not None:
             quiet = f"meter; usual {show_number(energy.usual_kwh, 1)}"

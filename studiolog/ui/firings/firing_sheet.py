@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS
 from studiolog.desktop import theme
@@ -22,10 +22,10 @@ from studiolog.journal.hand_readings import change_watched_firing
 from studiolog.journal.kilns import KilnLine, list_kilns
 from studiolog.journal.programs import ProgramLine, list_programs
 from studiolog.problems import UserProblem
-from studiolog.ui.firings.dialog import FiringDialog
+from studiolog.ui.firings.dialog import FiringDialog, labelled
 from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
 from studiolog.ui.parts.fields import DayField, LineField, NumberField, ProblemLine
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption
 
 _NONE = 0
 
@@ -115,12 +115,12 @@ class FiringSheet(FiringDialog):
         grid.setVerticalSpacing(12)
         grid.setColumnStretch(0, 1)
         grid.setColumnStretch(1, 1)
-        kiln_box = _labelled("Kiln", self.kiln)
+        kiln_box = labelled("Kiln", self.kiln)
         kiln_box.addWidget(self.kiln_problem)
-        grid.addLayout(_labelled("Program", self.program), 0, 0)
+        grid.addLayout(labelled("Program", self.program), 0, 0)
         grid.addLayout(kiln_box, 0, 1)
-        grid.addLayout(_labelled("Kind", self.kind), 1, 0, 1, 2)
-        grid.addLayout(_labelled("Atmosphere", self.atmosphere), 2, 0, 1, 2)
+        grid.addLayout(labelled("Kind", self.kind), 1, 0, 1, 2)
+        grid.addLayout(labelled("Atmosphere", self.atmosphere), 2, 0, 1, 2)
         grid.addLayout(_side_by_side(self.cone, self.number), 3, 0)
         grid.addLayout(_side_by_side(self.start_day, self.start_time), 3, 1)
         grid.addWidget(self.title, 4, 0, 1, 2)
@@ -279,17 +279,6 @@ def _clock(field: LineField, name: str) -> time | None:
     except ValueError:
         sentence = f"“{field.text()}” is not a time of day: write it like 07:10."
         raise UserProblem(sentence, {name: sentence}) from None
-
-
-def _labelled(label: str, field: QWidget) -> QVBoxLayout:
-    box = QVBoxLayout()
-    box.setSpacing(4)
-    words = Text(label, "secondary", 500, "ink2")
-    words.setBuddy(field)
-    box.addWidget(words)
-    box.addWidget(field)
-    box.setAlignment(Qt.AlignmentFlag.AlignTop)
-    return box
 
 
 def _side_by_side(*fields: QWidget) -> QHBoxLayout:

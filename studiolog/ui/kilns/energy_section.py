@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from PySide6.QtWidgets import QGridLayout, QWidget
 
+from studiolog.craft.firing.energy import BASES
 from studiolog.craft.units import show_quantity, show_share_of_cost
 from studiolog.desktop import theme
 from studiolog.journal.kiln_energy import KilnEnergy, KindEnergy
@@ -19,11 +20,7 @@ _DASH = "–"
 HEADS = ("", "Firings", "Energy each", "Cost each", "A litre", "A piece")
 _SHARES = (4, 3, 6, 5, 3, 3)
 """Of the width, so that a figure with its unit stays in one line."""
-BASES = {
-    "meter": "by the meter",
-    "duty log": "from logged duty",
-    "estimate": "estimated (power × hours × share)",
-}
+_HOW_ESTIMATED = " (power × hours × share)"
 
 
 class EnergySection(Section):
@@ -78,7 +75,11 @@ class EnergySection(Section):
 
 def say_bases(by_basis: Mapping[str, int]) -> str:
     """ "20 by the meter, 3 from logged duty, 1 estimated (power × hours × share)"."""
-    said = [f"{by_basis[key]} {words}" for key, words in BASES.items() if by_basis.get(key)]
+    said = [
+        f"{by_basis[key]} {words}{_HOW_ESTIMATED if key == 'estimate' else ''}"
+        for key, words in BASES.items()
+        if by_basis.get(key)
+    ]
     return ", ".join(said) or "nothing to tell the energy from"
 
 

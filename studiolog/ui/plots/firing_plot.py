@@ -222,6 +222,12 @@ class FiringPlot(QWidget):
             )
         return self._read[1]
 
+    @property
+    def surface(self) -> QWidget:
+        """What the mouse is over: for handles that take it before the plot does."""
+        viewport: QWidget = self._view.viewport()
+        return viewport
+
     def frames(self) -> tuple[Frame, Frame]:
         """The pixels, times and values of the temperature and of the rate plot."""
         if self._frames is not None:

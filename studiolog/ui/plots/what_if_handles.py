@@ -71,7 +71,7 @@ class WhatIfHandles(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setGeometry(plot.rect())
         plot.installEventFilter(self)
-        plot._view.viewport().installEventFilter(self)
+        plot.surface.installEventFilter(self)
         self.show()
 
     def show_line(self, line: WhatIfLine | None) -> None:
@@ -176,7 +176,7 @@ class WhatIfHandles(QWidget):
                 "top": Qt.CursorShape.SizeAllCursor,
                 "hold": Qt.CursorShape.SizeHorCursor,
             }[grip]
-            self._plot._view.viewport().setCursor(shape)
+            self._plot.surface.setCursor(shape)
             self.update()
 
     def _drag(self, at: QPointF) -> None:
