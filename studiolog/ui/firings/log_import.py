@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -35,20 +34,19 @@ from studiolog.craft.units import show_duration, show_temperature
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.handed_over import local_paths
-from studiolog.desktop.jobs import Progress
-from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
+from studiolog.journal.curve_facts import CurveFacts
 from studiolog.journal.firing_log import find_log, keep_log_file, log_from_reading, wall_clock
 from studiolog.journal.limits import read_limits
-from studiolog.problems import LogUnreadable, UserProblem
+from studiolog.problems import UserProblem
 from studiolog.transfer.temperature_log import (
     Choices,
     LogReading,
     Note,
     Question,
-    read_temperature_log,
 )
 from studiolog.ui.firings.dialog import FiringDialog
 from studiolog.ui.firings.log_choices import UNITS, ChoicesForm, QuestionBox, answer
+from studiolog.ui.firings.log_file import ReadFile, read_log_content, read_log_path
 from studiolog.ui.firings.written import write_stamp
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.fields import ProblemLine
@@ -58,7 +56,6 @@ from studiolog.ui.plots.log_preview import LogPreviewPlot, PlotLog
 from studiolog.ui.plots.plotted_firing import PlottedCurve
 
 _KEY = "read a log"
-_MOST_BYTES = 200_000_000
 _SHOWN_DROPPED = 400
 _UNDER = 860
 """Narrower than this, at text of 100 per cent, plot and words stand under each other."""
@@ -177,12 +174,12 @@ class LogImport(FiringDialog):
     def read_file(self, path: str | Path) -> None:
         """Read a file from its place."""
         self._begin(Path(path).name)
-        self._start(partial(_read_path, Path(path), self._choices, self._limits()))
+        self._start(partial(read_log_path, Path(path), self._choices, self._limits()))
 
     def read_content(self, name: str, content: bytes) -> None:
         """Read a file that was pasted or handed over."""
         self._begin(name)
-        self._start(partial(_read_content, name, content, self._choices, self._limits()))
+        self._start(partial(read_log_content, name, content, self._choices, self._limits()))
 
     def pick_file(self) -> None:
         """Let a file be picked."""
@@ -241,7 +238,7 @@ class LogImport(FiringDialog):
         self._desk.jobs.start(_KEY, work, self._arrive, self._fail)
         self._settle()
 
-    def _arrive(self, read: _Read) -> None:
+    def _arrive(self, read: ReadFile) -> None:
         first = self._reading is None
         self._content, self._reading, facts = read.content, read.reading, read.facts
         if self._reading is None:
@@ -304,7 +301,7 @@ class LogImport(FiringDialog):
                 self._answers[key] = said
                 self._questions[key].picker.choose(said)
         self._choices = choices
-        self._start(partial(_read_content, self._name, self._content, choices, self._limits()))
+        self._start(partial(read_log_content, self._name, self._content, choices, self._limits()))
 
     # Showing
 
@@ -479,50 +476,3 @@ class LogImport(FiringDialog):
 def at_most_wide(text: str) -> bool:
     """Whether a label is long enough to be broken."""
     return len(text) > 18
-
-
-@dataclass(frozen=True)
-class _Read:
-    """What came of reading: the bytes, and the reading or the sentence why there is none."""
-
-    content: bytes
-    reading: LogReading | None = None
-    facts: CurveFacts | None = None
-    problem: str = ""
-
-
-def _read_path(path: Path, choices: Choices, limits: Limits, progress: Progress) -> _Read:
-    try:
-        size = path.stat().st_size
-        if size > _MOST_BYTES:
-            raise LogUnreadable(
-                f"{path.name} is {size / 1e6:,.0f} MB, more than any temperature log: "
-                "export the one firing by itself."
-            )
-        content = path.read_bytes()
-    except OSError as problem:
-        raise LogUnreadable(
-            f"{path.name} cannot be opened ({problem.strerror}): check its place and permissions."
-        ) from problem
-    return _read_content(path.name, content, choices, limits, progress)
-
-
-def _read_content(
-    name: str, content: bytes, choices: Choices, limits: Limits, progress: Progress
-) -> _Read:
-    progress.step(1, 3, "reading")
-    try:
-        reading = read_temperature_log(content, name, choices)
-    except UserProblem as problem:
-        # The bytes are handed back: read otherwise they may well make a log.
-        return _Read(content, problem=problem.sentence)
-    progress.step(2, 3, "working out the cone")
-    facts: CurveFacts | None = None
-    if not progress.cancelled() and reading.primary.elapsed_s.size >= 2:
-        try:
-            main = reading.primary
-            facts = facts_of_curve(main.elapsed_s, main.temperature_c, limits=limits)
-        except UserProblem:
-            facts = None  # too hot or too cold in the unit taken: the question about it is open
-    progress.step(3, 3, "")
-    return _Read(content, reading, facts)
