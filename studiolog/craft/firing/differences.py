@@ -115,7 +115,8 @@ def find_differences(
         for edge in _clear_edges(up, levels, usual_peak)
         if not math.isnan(own.up_s[int(np.searchsorted(levels, edge))])
     ]
-    for low, high in zip(edges, [*edges[1:], None], strict=True):
+    # A curve that never left the room has passed no edge.
+    for low, high in zip(edges, [*edges[1:], None][: len(edges)], strict=True):
         theirs = _time_up(others, up, levels, low, high)
         mine = float(_time_up([own], own.up_s[None, :], levels, low, high)[0])
         told = judge("up", mine, theirs, limits["compare_heating_min"] * 60.0, (low, high))

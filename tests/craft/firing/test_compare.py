@@ -69,6 +69,13 @@ def test_two_firings_of_a_program_are_compared_with_each_other() -> None:
     assert not rest
 
 
+def test_a_firing_of_one_reading_is_compared_by_its_peak_alone() -> None:
+    lit = take_curve(8, np.array([0.0]), np.array([20.0]))
+    group = [taken(key) for key in range(4)]
+    assert {one.kind for one in find_differences(lit, [*group, lit])} <= {"peak", "hold"}
+    assert find_differences(group[0], [*group, lit]) == ()
+
+
 def test_firings_that_go_alike_differ_nowhere() -> None:
     group = [taken(key, noise=key) for key in range(5)]
     assert find_differences(group[0], group) == ()
