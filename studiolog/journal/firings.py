@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.cones import parse_cone
+from studiolog.craft.firing.cones import name_cone, parse_cone
 from studiolog.journal.programs import SegmentDraft, check_segments
 from studiolog.journal.writing import add, change, count, get, next_number, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
@@ -292,7 +292,7 @@ def set_pack(session: Session, firing_id: int, draft: PackDraft) -> int | None:
             session,
             ConeReading(
                 pack_id=pack_id,
-                cone=parse_cone(cone.cone),
+                cone=name_cone(cone.cone),
                 bend_low_deg=cone.bend_low_deg,
                 bend_high_deg=cone.bend_high_deg,
                 said=cone.said,

@@ -296,7 +296,7 @@ def _reading(low: float, middle: float, high: float, said: str) -> BendReading:
 def _check(degrees: float) -> None:
     if not 0.0 <= degrees <= 180.0:
         raise UserProblem(
-            f"A cone cannot be bent {degrees:g}°: upright is 0°, tip level with the base 90°, "
+            f"A cone cannot be bent {degrees:.10g}°: upright is 0°, tip level with the base 90°, "
             "hanging down 180°."
         )
 

@@ -107,6 +107,21 @@ def parse_cone(text: str) -> str:
     return named if ordinal_of(named) == number else label_of(number)
 
 
+def name_cone(text: str) -> str:
+    """The name of a cone that can be set in a pack: whole or half, and nothing between.
+
+    Raises UserProblem for a name that no cone has, and for a heat between two cones.
+    """
+    named = parse_cone(text)
+    nearest = cone_at(ordinal_of(text))
+    if named != nearest:
+        raise UserProblem(
+            f"No cone is made for “{text.strip()}”: set {show_cone(nearest)}, or another whole or "
+            "half cone."
+        )
+    return named
+
+
 def cone_at(number: float) -> str:
     """The name of the whole or half cone nearest to an ordinal: −3 -> "04", 5.4 -> "5.5"."""
     halves = math.floor(_within(number) * 2.0 + 0.5) / 2.0

@@ -11,8 +11,8 @@ from studiolog.craft.firing.cones import (
     HIGHEST,
     LOWEST,
     cone_at,
+    name_cone,
     ordinal_of,
-    parse_cone,
     show_cone,
 )
 from studiolog.craft.units import MINUS
@@ -247,7 +247,7 @@ class LevelCones(QWidget):
         if not text.strip():
             return
         try:
-            cone = parse_cone(text)
+            cone = name_cone(text)
         except UserProblem as problem:
             self.adder.set_problem(problem.sentence)
             return

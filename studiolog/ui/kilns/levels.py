@@ -4,7 +4,7 @@ from functools import partial
 
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from studiolog.craft.units import show_temperature_step
+from studiolog.craft.units import show_rate, show_temperature_step
 from studiolog.desktop import theme
 from studiolog.journal.kiln_page import KilnLevelLine, KilnPage
 from studiolog.journal.kilns import rename_level, set_levels
@@ -61,19 +61,18 @@ class LevelSection(Section):
         self.add(self.problem)
         self.add(self._alarms)
         self.add(row)
-        self.add(
-            Caption(
-                "Heat by the witness cones over heat by the sensor's curve, as degrees on the "
-                "60 °C/h scale; the median of the last ten. Curves of later firings are corrected "
-                "by it where no cone was read.",
-                wrap=True,
-            )
-        )
+        self.how = Caption("", wrap=True)
+        self.add(self.how)
         self.new_name.line.returnPressed.connect(self.add_level)
         self.add_button.clicked.connect(self.add_level)
 
     def show_page(self, page: KilnPage, unit: str) -> None:
         self._names = [level.name for level in page.levels]
+        self.how.setText(
+            "Heat by the witness cones over heat by the sensor's curve, as degrees on the "
+            f"{show_rate(60.0, unit)} scale; the median of the last ten. Curves of later firings "
+            "are corrected by it where no cone was read."
+        )
         clear_layout(self._grid)
         clear_layout(self._alarms)
         # With large text there is no room for a column each.

@@ -41,6 +41,12 @@ def test_names_no_cone_has_are_refused_with_those_it_can_be(typed):
         cones.end_point(typed, 60)
 
 
+def test_only_whole_and_half_cones_are_set_in_a_pack() -> None:
+    assert [cones.name_cone(typed) for typed in ("6", "05½", "Cone 5.5")] == ["6", "05.5", "5.5"]
+    with pytest.raises(UserProblem, match=r"No cone is made for “5.25”: set 5½"):
+        cones.name_cone("5.25")
+
+
 def test_a_name_that_reads_two_ways_is_asked_back():
     with pytest.raises(UserProblem, match="two ways"):
         cones.parse_cone("04.3")
