@@ -80,6 +80,7 @@ class CompareView(QWidget):
         self.said = Text("", "head", wrap=True)
         self.also = Text("", "body", tone="ink2", wrap=True)
         self.plot = ComparePlot()
+        self.plot.set_unit(self._unit)
         self.group = Caption("", "ink3", wrap=True)
         self.by = SegmentedChoice(
             "Lay together by", [Choice(key, words) for key, words in ALIGNMENTS.items()]

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 from studiolog.craft.firing.limits import SHIPPED
 from studiolog.craft.units import THIN
-from studiolog.journal.compare import ComparedFiring, Comparing
+from studiolog.journal.compare import ComparedFiring, Comparing, read_comparison
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, delete_firing, log_firing
 from studiolog.journal.limits import set_limit
@@ -237,6 +237,18 @@ def test_the_page_of_a_kiln_leads_to_all_its_firings(yard: Any, open_screen: Any
     kilns.page.uses.link.click()
     assert asked == [("firing", 0, Comparing("kiln", yard.kiln))]
     kilns.hide()
+
+
+def test_a_desk_that_reads_fahrenheit_opens_with_it(yard: Any, fired: Any, qtbot: Any) -> None:
+    ids = fired()
+    yard.desk.settings.temperature_unit = "F"
+    view = compare_view.CompareView(yard.desk)
+    qtbot.addWidget(view)
+    asked = Comparing("same program", ids[-1], chosen=ids[-1])
+    view.show_comparison(asked, yard.desk.read(lambda s: read_comparison(s, asked)), SHIPPED)
+    settle(yard, qtbot)
+    view.plot.move_cursor_to(9.5 * 3600)
+    assert "°F" in view.plot.accessibleDescription()
 
 
 def test_a_damaged_curve_is_left_out_with_why() -> None:
