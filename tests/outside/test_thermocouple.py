@@ -5,11 +5,11 @@ import math
 import pytest
 
 from studiolog.craft.firing.thermocouple import (
+    TOLERANCES,
     letter_of,
     millivolts,
     say_tolerance,
     say_voltage,
-    tolerance_c,
 )
 from studiolog.craft.units import THIN
 from studiolog.problems import UserProblem
@@ -40,7 +40,7 @@ K_HUMP = (0.118597600000, -0.118343200000e-03, 126.9686)
 def test_tolerances_are_those_of_the_standard(
     letter: str, grade: int, at_c: float, off_c: float | None
 ) -> None:
-    told = tolerance_c(letter, grade, at_c)
+    told = TOLERANCES[letter][grade].at(at_c)
     assert told == (None if off_c is None else pytest.approx(off_c, abs=0.005))
 
 

@@ -62,11 +62,6 @@ class Leg:
         if self._asked is not None:
             self.behind = self._sign * (self._asked - self.c)
 
-    @property
-    def span_s(self) -> float:
-        """How long the log shows it, gaps and all."""
-        return self.place.end_s - self.place.start_s
-
     def rate(self) -> Rate | None:
         """Its rate, from the longest stretch of it without a gap; None under 15 minutes."""
         import numpy as np

@@ -1,4 +1,4 @@
-"""What a program asks at a moment, and how far a reading is behind it."""
+"""What a program asks at a moment."""
 
 from __future__ import annotations
 
@@ -20,14 +20,3 @@ def set_point_c(
     if not 0.0 <= elapsed_s <= float(at_s[-1]):
         return None
     return float(np.interp(elapsed_s, at_s, at_c))
-
-
-def step_at(segments: Sequence[Segment], elapsed_s: float, start_c: float = ROOM_C) -> int | None:
-    """Which segment is being fired so many seconds after the start, counted from 0; None after.
-
-    Raises UserProblem if the program has problems.
-    """
-    for number in range(1, len(segments) + 1):
-        if elapsed_s < float(planned_points(segments[:number], start_c)[0][-1]):
-            return number - 1
-    return None

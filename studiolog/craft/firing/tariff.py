@@ -99,19 +99,15 @@ class EnergyCost:
         return None if self.unpriced_kwh > 0.0 else sum(part.cost for part in self.parts)
 
 
-def price_at(bands: Sequence[TariffBand], base: float | None, at: datetime) -> float | None:
-    """What a kWh costs in a minute; ``base`` where no band covers it, None without one.
-
-    Of the bands that begin on the latest day not after it, the one with the fewest hours of the
-    week counts; of two alike, the one given last.
-    """
-    return _price(_set_on(tuple(bands), at.date()), base, _minute_of_week(at))
-
-
 def price_stretches(
     bands: Sequence[TariffBand], base: float | None, starts_at: datetime, ends_at: datetime
 ) -> tuple[PriceStretch, ...]:
-    """The time from one moment to another cut where the price changes, without hole or overlap."""
+    """The time from one moment to another cut where the price changes, without hole or overlap.
+
+    A kWh costs ``base`` where no band covers it, None without one. Of the bands that begin on the
+    latest day not after it, the one with the fewest hours of the week counts; of two alike, the
+    one given last.
+    """
     found: list[PriceStretch] = []
     bands, here = tuple(bands), starts_at
     while here < ends_at:
@@ -264,7 +260,3 @@ def _price(valid: Sequence[TariffBand], base: float | None, minute: int) -> floa
         if band.covers(minute) and (least is None or band.week_min <= least.week_min):
             least = band
     return base if least is None else least.per_kwh
-
-
-def _minute_of_week(at: datetime) -> int:
-    return at.weekday() * DAY_MIN + at.hour * 60 + at.minute

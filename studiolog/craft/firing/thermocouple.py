@@ -68,14 +68,6 @@ def letter_of(typed: str) -> str | None:
     return match[1].upper() if match else None
 
 
-def tolerance_c(letter: str, grade: int, temperature_c: float) -> float | None:
-    """± °C that IEC 60584-1 allows new wire of a class (1 or 2); None beyond its range.
-
-    Raises KeyError for a letter or class that is not in :data:`TOLERANCES`.
-    """
-    return TOLERANCES[letter][grade].at(temperature_c)
-
-
 def millivolts(letter: str, hot_c: float, cold_c: float = 0.0) -> float:
     """mV of a pair with its hot end at one temperature and its cold end at another.
 

@@ -12,7 +12,6 @@ from studiolog.craft.firing.tariff import (
     TariffBand,
     cost_energy,
     find_cheapest_start,
-    price_at,
     price_stretches,
     prices_of_week,
 )
@@ -30,6 +29,12 @@ MONDAY = datetime(2026, 11, 9)
 def at(day: int, hour: int, minute: int = 0) -> datetime:
     """A moment of the week from Monday 9 November on."""
     return MONDAY + timedelta(days=day, hours=hour, minutes=minute)
+
+
+def price_at(tariff: list[TariffBand], base: float | None, when: datetime) -> float | None:
+    """What a kWh costs in a minute."""
+    (only,) = price_stretches(tariff, base, when, when + timedelta(minutes=1))
+    return only.per_kwh
 
 
 bands = st.builds(
