@@ -244,10 +244,14 @@ def test_a_desk_that_reads_fahrenheit_opens_with_it(yard: Any, fired: Any, qtbot
     yard.desk.settings.temperature_unit = "F"
     view = compare_view.CompareView(yard.desk)
     qtbot.addWidget(view)
+    view.resize(1216, 700)
+    view.show()
     asked = Comparing("same program", ids[-1], chosen=ids[-1])
     view.show_comparison(asked, yard.desk.read(lambda s: read_comparison(s, asked)), SHIPPED)
     settle(yard, qtbot)
+    view.plot.setFocus()
     view.plot.move_cursor_to(9.5 * 3600)
+    qtbot.keyClick(view.plot, Qt.Key.Key_Right)
     assert "°F" in view.plot.accessibleDescription()
 
 
