@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
@@ -21,6 +21,10 @@ from studiolog.journal.writing import add, change, count, get, next_number, remo
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Curve, Firing, LogFile, WaitingLog
 from studiolog.transfer.curve_blob import unpack_readings
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 _NEAR_START = timedelta(minutes=1)
 _SAME_DAY = timedelta(hours=24)
@@ -391,13 +395,12 @@ def read_waiting(session: Session, waiting_id: int) -> WaitingPage:
 
 def read_waiting_curve(
     session: Session, waiting_id: int
-) -> tuple[tuple[float, ...], tuple[float, ...]]:
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The main curve of a waiting log, seconds and °C; empty if it waits no longer."""
+    import numpy as np
+
     packed = session.scalar(select(WaitingLog.packed).where(WaitingLog.id == waiting_id))
-    if not packed:
-        return (), ()
-    elapsed_s, temperature_c = unpack_readings(packed)
-    return tuple(elapsed_s.tolist()), tuple(temperature_c.tolist())
+    return unpack_readings(packed) if packed else (np.empty(0), np.empty(0))
 
 
 # What is done with it

@@ -7,7 +7,6 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
-import numpy as np
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QAbstractItemView, QWidget
@@ -246,9 +245,7 @@ class WaitingSection(Section):
         """A curve as it comes into sight, thinned; the last few stay at hand."""
         if waiting_id not in self._curves:
             at_s, celsius = self._desk.read(partial(read_waiting_curve, waiting_id=waiting_id))
-            self._curves[waiting_id] = thin_to_columns(
-                np.asarray(at_s, dtype=float), np.asarray(celsius, dtype=float), columns
-            )
+            self._curves[waiting_id] = thin_to_columns(at_s, celsius, columns)
             if len(self._curves) > _CURVES_KEPT:
                 self._curves.popitem(last=False)
         return self._curves[waiting_id]

@@ -70,8 +70,8 @@ class LevelSection(Section):
         self._names = [level.name for level in page.levels]
         self.how.setText(
             "Heat by the witness cones over heat by the sensor's curve, as degrees on the "
-            f"{show_rate(60.0, unit)} scale; the median of the last ten. Curves of later firings "
-            "are corrected by it where no cone was read."
+            f"{show_rate(60.0, unit)} scale; the median of the last readings. Curves of later "
+            "firings are corrected by it where no cone was read."
         )
         clear_layout(self._grid)
         clear_layout(self._alarms)
