@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from studiolog.craft.firing.cleaning import longest_wait_s
 from studiolog.problems import LogUnreadable
 from studiolog.transfer.temperature_log.channels import Channels, RawChannel, find_channels
 from studiolog.transfer.temperature_log.cleaning import celsius_from, mark_unbelievable
@@ -34,7 +35,6 @@ from studiolog.transfer.temperature_log.values import (
     Unit,
 )
 
-_GAP_S = 600.0
 _PREVIEW_ROWS = 12
 _FEW = 8
 
@@ -123,7 +123,7 @@ def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
     kept_s = main.ordered.seconds[kept]
     duration_h = float(kept_s[-1] - kept_s[0]) / 3600.0
     sampling_s = float(np.median(np.diff(kept_s))) if kept_s.size > 1 else 0.0
-    gaps = _find_gaps(kept_s - zero, sampling_s)
+    gaps = _find_gaps(kept_s - zero)
     if kept_s.size < _FEW:
         notes.append(
             Note(
@@ -235,9 +235,9 @@ def _channel_of(curve: _Curve, zero: float, unit: Unit) -> LogChannel:
     )
 
 
-def _find_gaps(elapsed_s: Floats, sampling_s: float) -> tuple[tuple[float, float], ...]:
-    longest = max(_GAP_S, 1.5 * sampling_s)
-    places = np.flatnonzero(np.diff(elapsed_s) > longest)
+def _find_gaps(elapsed_s: Floats) -> tuple[tuple[float, float], ...]:
+    """The log's silences by the limits as shipped: a file is read without a studio."""
+    places = np.flatnonzero(np.diff(elapsed_s) > longest_wait_s(elapsed_s))
     return tuple((float(elapsed_s[at]), float(elapsed_s[at + 1])) for at in places)
 
 
