@@ -9,7 +9,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.craft.firing.cones import label_reached, label_reached_between
 from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
 from studiolog.journal.letters import contains
 from studiolog.journal.level_heat import WHOLE_KILN, CurveCone
@@ -137,7 +137,10 @@ def list_firings(
     ):
         levels[row.firing_id].append(
             LevelLabel(
-                row.name, label_of(row.cone), label_between(row.cone_low, row.cone_high), row.basis
+                row.name,
+                label_reached(row.cone),
+                label_reached_between(row.cone_low, row.cone_high),
+                row.basis,
             )
         )
     energies, limits = read_energy_of(session, ids), read_limits(session)
@@ -147,11 +150,14 @@ def list_firings(
         computed = interval = ""
         corrected = whole.get(firing.id)
         if corrected is not None:
-            computed = label_of(corrected.cone)
-            interval = label_between(corrected.cone_low, corrected.cone_high)
+            computed = label_reached(corrected.cone)
+            interval = label_reached_between(corrected.cone_low, corrected.cone_high)
         elif curve is not None and curve.cone is not None:
             alone = CurveCone.of(curve).at_sensor(limits)
-            computed, interval = label_of(alone.cone), label_between(alone.low, alone.high)
+            computed, interval = (
+                label_reached(alone.cone),
+                label_reached_between(alone.low, alone.high),
+            )
         rows.append(
             FiringRow(
                 firing.id,

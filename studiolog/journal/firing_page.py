@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.firing.bend import ConeInterval, read_pack
 from studiolog.craft.firing.calibration import LevelOffset, offset_of_pack
 from studiolog.craft.firing.cleaning import longest_wait_s
-from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.craft.firing.cones import label_reached, label_reached_between
 from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.words import CONE_BASES
@@ -137,12 +137,12 @@ class LevelHeat:
     @property
     def label(self) -> str:
         """ "6 +0.2"."""
-        return label_of(self.cone)
+        return label_reached(self.cone)
 
     @property
     def interval_label(self) -> str:
         """ "6 −0.1 to 6 +0.4"."""
-        return label_between(self.low, self.high)
+        return label_reached_between(self.low, self.high)
 
     @property
     def basis_words(self) -> str:

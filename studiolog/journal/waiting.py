@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.craft.firing.cones import label_reached, label_reached_between
 from studiolog.journal.firing_log import keep_log_file
 from studiolog.journal.firings import FiringDraft, LogDraft, log_firing
 from studiolog.journal.log_intake import IncomingLog
@@ -362,8 +362,8 @@ def list_waiting(
             row.readings,
             row.duration_s,
             row.peak_c,
-            label_of(row.cone) if row.cone is not None else "",
-            label_between(row.cone_low, row.cone_high) if row.cone is not None else "",
+            label_reached(row.cone) if row.cone is not None else "",
+            label_reached_between(row.cone_low, row.cone_high) if row.cone is not None else "",
             tuple(row.questions.splitlines()),
             row.set_aside,
         )

@@ -7,7 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from studiolog.journal.firing_list import list_firings
 from studiolog.journal.firing_log import find_log, log_from_reading
+from studiolog.journal.firing_page import read_firing_page
 from studiolog.journal.firings import FiringDraft, LogDraft, log_firing
 from studiolog.journal.kilns import KilnDraft, add_kiln
 from studiolog.journal.log_intake import IncomingLog, incoming_log, read_incoming
@@ -198,6 +200,21 @@ def test_a_log_that_went_on_after_it_was_described_finds_its_firing(
     assert journal.read(lambda s: find_log(s, log.sha256)) == 1
     other = [value + 5 for value in page.temperature_c]
     assert journal.read(lambda s: find_firing_gone_on(s, page.elapsed_s, other, start)) is None
+
+
+def test_a_night_of_drying_came_to_no_cone(journal: Journal, kiln: int) -> None:
+    start = datetime(2026, 9, 1, 20)
+    (kept,) = keep(journal, come_in("drying.csv", csv_of(start, peak=110.0)))
+    (line,) = journal.read(list_waiting)
+    assert (line.cone, line.interval) == ("below 022", "below 022")
+    waiting_id = int(kept.waiting_id or 0)
+    draft = FiringDraft(kiln_id=kiln, started_at=start, log=log_of(journal, waiting_id))
+    firing = journal.edit("Describe", lambda s: describe_waiting(s, waiting_id, draft)).value
+    page = journal.read(lambda s: read_firing_page(s, firing))
+    told = {(level.heat.label, level.heat.interval_label) for level in page.levels if level.heat}
+    assert told == {("below 022", "below 022")}
+    (row,) = journal.read(list_firings).rows
+    assert (row.computed, row.computed_interval) == ("below 022", "below 022")
 
 
 def test_what_is_set_aside_asks_no_more_and_is_known_again(journal: Journal) -> None:

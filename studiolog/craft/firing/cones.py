@@ -174,6 +174,17 @@ def label_between(low: float, high: float) -> str:
     return first if first == last else f"{first} to {last}"
 
 
+def label_reached(number: float) -> str:
+    """What a heat came to: as `label_of`, and "below 022" for one that came to no cone at all."""
+    return f"below {_WHOLE_NAMES[0]}" if number < LOWEST else label_of(number)
+
+
+def label_reached_between(low: float, high: float) -> str:
+    """The interval of what a heat came to, as `label_between`: "below 022 to 021"."""
+    first, last = label_reached(low), label_reached(high)
+    return first if first == last else f"{first} to {last}"
+
+
 def show_cone(cone: str) -> str:
     """A cone's name as it is printed on charts and boxes: "05.5" -> "05½"."""
     return parse_cone(cone).replace(".5", "½")

@@ -31,7 +31,7 @@ from studiolog.problems import UserProblem
 from studiolog.transfer.temperature_log import LogReading
 from studiolog.ui.firings.firing_sheet import FiringSheet, SheetValues
 from studiolog.ui.firings.log_import import LogImport
-from studiolog.ui.firings.waiting_section import guess_start
+from studiolog.ui.firings.waiting_section import guess_start, say_heat
 from studiolog.ui.firings.written import write_heat, write_stamp
 from studiolog.ui.parts.section import link_button
 from studiolog.ui.parts.text import Caption, Text
@@ -148,7 +148,7 @@ class DescribeWaiting(FiringSheet):
             f"peak {write_heat(self._reading.peak_c, unit)}"
         )
         if line.cone:
-            said += f", cone {line.cone}, from {line.interval}"
+            said += f", {say_heat(line)}"
         words = QVBoxLayout()
         words.setSpacing(4)
         words.addWidget(Text(said + ".", weight=600, wrap=True))

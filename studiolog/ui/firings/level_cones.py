@@ -337,8 +337,9 @@ class LevelCones(QWidget):
         self.cone.set_tone("ink" if heat.basis == "read" else "ink3")
         span = heat.interval_label
         if span == heat.label:
-            span = "within a tenth"
-        self.interval.setText(span + (f", {told}" if told else ""))
+            # A heat below the coolest cone is nowhere on the scale.
+            span = "" if heat.cone < LOWEST else "within a tenth"
+        self.interval.setText(", ".join(filter(None, (span, told))))
         self.interval.setToolTip(heat.basis_words)
         aimed = ordinal_of(self._aimed) if self._aimed else None
         show = aimed is not None and heat.basis != "aimed"

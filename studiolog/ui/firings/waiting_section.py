@@ -161,7 +161,7 @@ class WaitingSection(Section):
             f"peak {write_heat(line.peak_c, unit)}",
         ]
         if line.cone:
-            parts.append(f"cone {line.cone}, from {line.interval}")
+            parts.append(say_heat(line))
         parts += [f"asks: {question}" for question in line.questions]
         return ", ".join(parts)
 
@@ -182,8 +182,9 @@ class WaitingSection(Section):
             f"{show_duration(line.duration_s)}, {line.name}",
         )
         cone = f"cone {line.cone}" if line.cone else "no cone"
+        interval = line.interval if line.interval != line.cone else ""
         asks = f"{len(line.questions)} to answer" if line.questions else ""
-        under = (asks if narrow and asks else line.interval and f"from {line.interval}") or ""
+        under = (asks if narrow and asks else interval and f"from {interval}") or ""
         self._write_pair(
             painter,
             QRectF(left + first, box.top(), second - 12, box.height()),
@@ -265,3 +266,9 @@ def guess_start(line: WaitingLine) -> datetime | None:
         return line.starts_at
     guess = line.written_at - timedelta(seconds=line.duration_s)
     return guess.replace(second=0, microsecond=0)
+
+
+def say_heat(line: WaitingLine) -> str:
+    """ "cone 6 +0.2, from 6 −0.2 to 7", or "cone below 022" where no cone was reached."""
+    told = f"cone {line.cone}"
+    return told if line.interval == line.cone else f"{told}, from {line.interval}"

@@ -71,6 +71,13 @@ def test_tenths_are_told_against_the_nearest_cone(number, label):
     assert cones.label_of(number) == label
 
 
+def test_a_heat_below_the_coolest_cone_is_not_told_as_that_cone() -> None:
+    assert cones.label_reached(-22.0) == "below 022"
+    assert cones.label_reached(-21.0) == "022"
+    assert cones.label_reached_between(-22.0, -22.0) == "below 022"
+    assert cones.label_reached_between(-21.4, -20.0) == "below 022 to 021"
+
+
 def test_a_label_of_nothing_is_a_bug():
     with pytest.raises(ValueError, match="finite"):
         cones.label_of(float("nan"))
