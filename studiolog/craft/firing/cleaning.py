@@ -30,7 +30,7 @@ WINDOW_S: Final = 420.0
 
 WHY: Final[Mapping[str, str]] = {
     "missing": "no reading",
-    "out_of_range": "outside −40 to 1450 °C",
+    "out_of_range": "no kiln is so hot or cold",
     "repeated": "a second reading at the same time",
     "spike": "a spike against the readings around it",
     "island": "a short jump away and back, as from an open thermocouple",
