@@ -65,8 +65,8 @@ class LoggerWatch(QObject):
     def _say_unread(self, told: tuple[Told, ...]) -> None:
         one = told[0]
         more = f" {len(told) - 1} more came that can't be read." if len(told) > 1 else ""
-        told = "" if one.path.name in one.words else f"{one.path.name} came in. "
-        self._desk.notices.warn(f"{told}{one.words}{more}")
+        named = "" if one.path.name in one.words else f"{one.path.name} came in. "
+        self._desk.notices.warn(f"{named}{one.words}{more}")
 
     def _say_went(self, folder: str) -> None:
         self._desk.notices.warn(

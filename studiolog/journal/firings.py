@@ -26,6 +26,8 @@ from studiolog.records.photos import Picture
 from studiolog.records.pieces import Placement
 from studiolog.records.programs import Program, ProgramSegment
 
+_FIRST_YEAR, _LAST_YEAR = 1900, 2100
+
 
 @dataclass(frozen=True, kw_only=True)
 class CurveDraft:
@@ -105,19 +107,32 @@ class FiringDraft:
     next_time: str = ""
 
 
+def _check_span(started: datetime, ended: datetime | None) -> None:
+    """A year that no kiln of today knew is a slip: it would end the year its use is told for."""
+    for name, moment in (("started_at", started), ("ended_at", ended)):
+        if moment is not None and not _FIRST_YEAR <= moment.year <= _LAST_YEAR:
+            sentence = (
+                f"The year {moment.year} can't be meant: it lies between {_FIRST_YEAR} and "
+                f"{_LAST_YEAR}."
+            )
+            raise UserProblem(sentence, {name: sentence})
+    if ended is not None and ended < started:
+        sentence = "The firing ends before it starts."
+        raise UserProblem(sentence, {"ended_at": sentence})
+
+
 def log_firing(session: Session, draft: FiringDraft) -> int:
     """Log a firing with everything known of it; returns its id.
 
-    Raises `UserProblem` for a number that is taken, or an end before the start.
+    Raises `UserProblem` for a number that is taken, a year that can't be, or an end before the
+    start.
     """
     get(session, Kiln, draft.kiln_id)
     number = draft.number or next_number(session, Firing.number)
     if count(session, Firing, Firing.number == number):
         sentence = f"There is a firing {number} already."
         raise UserProblem(sentence, {"number": sentence})
-    if draft.ended_at is not None and draft.ended_at < draft.started_at:
-        sentence = "The firing ends before it starts."
-        raise UserProblem(sentence, {"ended_at": sentence})
+    _check_span(draft.started_at, draft.ended_at)
     cone, segments = draft.cone, draft.segments
     if draft.program_id is not None:
         program = get(session, Program, draft.program_id)
@@ -184,9 +199,7 @@ def change_firing(
             )
     started = fields.get("started_at", firing.started_at)
     ended = fields.get("ended_at", firing.ended_at)
-    if ended is not None and ended < started:
-        sentence = "The firing ends before it starts."
-        raise UserProblem(sentence, {"ended_at": sentence})
+    _check_span(started, ended)
     change(session, Firing, firing_id, None, **fields)
 
 

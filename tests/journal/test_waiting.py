@@ -202,6 +202,16 @@ def test_a_log_that_went_on_after_it_was_described_finds_its_firing(
     assert journal.read(lambda s: find_firing_gone_on(s, page.elapsed_s, other, start)) is None
 
 
+@pytest.mark.parametrize(("started", "ended"), [(1, None), (2199, None), (2026, 2206)])
+def test_a_year_no_kiln_knew_is_asked_back(
+    journal: Journal, kiln: int, started: int, ended: int | None
+) -> None:
+    end = datetime(ended, 1, 2) if ended else None
+    draft = FiringDraft(kiln_id=kiln, started_at=datetime(started, 1, 1), ended_at=end)
+    with pytest.raises(UserProblem, match=r"can't be meant: it lies between 1900 and 2100"):
+        journal.edit("Log", lambda s: log_firing(s, draft))
+
+
 def test_a_night_of_drying_came_to_no_cone(journal: Journal, kiln: int) -> None:
     start = datetime(2026, 9, 1, 20)
     (kept,) = keep(journal, come_in("drying.csv", csv_of(start, peak=110.0)))
