@@ -106,7 +106,7 @@ def _look_at(planned: PlannedFiring, scale: str) -> _Facts:
     estimated_from = free[0] if free else len(steps)
     if not steps:
         return _Facts((), None, "", 0, "", ())
-    problems = find_problems(steps)
+    problems = find_problems(steps, scale=scale)
     if problems:
         problem = f"This program can't be followed as it stands. {next(iter(problems.values()))}"
         return _Facts(steps, None, problem, estimated_from, "", ())

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.units import show_rate, show_temperature
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:
@@ -37,8 +38,13 @@ class Segment:
     hold_min: float = 0.0
 
 
-def find_problems(segments: Sequence[Segment], start_c: float = ROOM_C) -> dict[str, str]:
-    """What is wrong with a program, by field: "segments.0.target_c" -> a sentence. Empty: fine."""
+def find_problems(
+    segments: Sequence[Segment], start_c: float = ROOM_C, scale: str = "C"
+) -> dict[str, str]:
+    """What is wrong with a program, by field: "segments.0.target_c" -> a sentence. Empty: fine.
+
+    Temperatures are told in ``scale``, "C" or "F".
+    """
     problems: dict[str, str] = {}
     if not segments:
         problems["segments"] = "A program needs at least one segment: add a rate and a target."
@@ -51,18 +57,24 @@ def find_problems(segments: Sequence[Segment], start_c: float = ROOM_C) -> dict[
                 f"{name}: the rate must be above zero; its target says whether it heats or cools."
             )
         elif rate is not None and rate > 2000.0:
-            problems[f"{at}.rate_c_per_h"] = f"{name}: no kiln reaches {rate:g} °C/h; check it."
+            problems[f"{at}.rate_c_per_h"] = (
+                f"{name}: no kiln reaches {show_rate(rate, scale)}; check it."
+            )
         if not math.isfinite(target) or target < 0.0:
-            problems[f"{at}.target_c"] = f"{name}: give a target temperature from 0 °C up."
+            problems[f"{at}.target_c"] = (
+                f"{name}: give a target temperature from {show_temperature(0.0, scale)} up."
+            )
         elif target > HOTTEST_TARGET_C:
             problems[f"{at}.target_c"] = (
-                f"{name}: {target:g} °C is beyond {HOTTEST_TARGET_C:g} °C; "
-                "is it meant in °F? Check it against your kiln's rating."
+                f"{name}: {show_temperature(target, scale)} is beyond "
+                f"{show_temperature(HOTTEST_TARGET_C, scale)}; "
+                f"{'' if scale == 'F' else 'is it meant in °F? '}check it against your kiln's "
+                "rating."
             )
         elif target == here and not hold:
             problems[f"{at}.target_c"] = (
-                f"{name}: it starts at {target:g} °C already and holds nothing; "
-                "change the target or give a hold."
+                f"{name}: it starts at {show_temperature(target, scale)} already and holds "
+                "nothing; change the target or give a hold."
             )
         elif rate is None and target < here and target <= ROOM_C - 5.0:
             problems[f"{at}.target_c"] = f"{name}: a kiln does not cool below the room by itself."

@@ -139,7 +139,7 @@ class SegmentTable(QWidget):
             )
             place += 1
         if not problems and found:
-            problems = find_problems(found)
+            problems = find_problems(found, scale=self._unit)
         if problems:
             raise UserProblem(next(iter(problems.values())), problems)
         return tuple(found)

@@ -211,7 +211,7 @@ class ProgramView(ThingPage):
         steps = planned(segments)
         self.handles.show_line(None)
         if not steps or plan.find_problems(steps):
-            problems = plan.find_problems(steps) if steps else {}
+            problems = plan.find_problems(steps, scale=self._unit) if steps else {}
             self.grid.set_problem(next(iter(problems.values()), ""))
             self.plot.show_firing(
                 PlotFiring(aimed_cone=self._cone, no_log_words="Type a target to draw the curve")

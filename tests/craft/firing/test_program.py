@@ -11,6 +11,7 @@ from studiolog.craft.firing.program import (
     planned_cone,
     planned_points,
 )
+from studiolog.craft.units import THIN
 from studiolog.problems import UserProblem
 
 GLAZE = (Segment(150, 1100), Segment(60, 1222, 10), Segment(None, 700))
@@ -81,3 +82,11 @@ def test_a_kiln_left_alone_ends_at_the_room_not_below_it():
 def test_a_program_without_segments_is_none():
     assert list(find_problems([])) == ["segments"]
     assert find_problems(GLAZE) == {}
+
+
+def test_what_is_wrong_is_told_in_the_unit_the_potter_reads() -> None:
+    wrong = [Segment(60, 600), Segment(60, 600), Segment(3000, 1500), Segment(60, -5)]
+    in_c, in_f = (" ".join(find_problems(wrong, scale=unit).values()) for unit in "CF")
+    assert f"1500{THIN}°C is beyond 1400{THIN}°C; is it meant in °F?" in in_c
+    assert f"starts at 1112{THIN}°F already" in in_f
+    assert "°C" not in in_f
