@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiolog.craft.firing.compare import ALIGNMENTS, TakenCurve
-from studiolog.craft.firing.cones import label_of
+from studiolog.craft.firing.cones import label_reached
 from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.units import parse_temperature, show_number, show_temperature
 from studiolog.desktop import theme
@@ -318,8 +318,8 @@ class CompareView(QWidget):
             told.usual,
             (firing.cone, cone),
             (
-                "" if firing.cone is None else label_of(firing.cone),
-                "" if cone is None else label_of(cone),
+                "" if firing.cone is None else label_reached(firing.cone),
+                "" if cone is None else label_reached(cone),
             ),
             self._unit,
         )
