@@ -1,6 +1,6 @@
 """How findings are said: counts, cells, cones. Text only."""
 
-from studiolog.craft.firing.cones import label_between, label_of
+from studiolog.craft.firing.cones import label_reached, label_reached_between
 from studiolog.craft.words import FAULTS
 from studiolog.journal.finding import FindingCounts, FindingRow, Hit
 from studiolog.journal.matrix import Matrix, MatrixCell, MatrixColumn, MatrixRow
@@ -67,7 +67,7 @@ def say_pieces(number: int) -> str:
 
 def say_cone_of(row: FindingRow) -> str:
     """The cone at a piece, short, to stand beside the sign of how it is known."""
-    return "no cone known" if row.cone is None else label_of(row.cone)
+    return "no cone known" if row.cone is None else label_reached(row.cone)
 
 
 def say_cone_fully(row: FindingRow) -> str:
@@ -75,9 +75,11 @@ def say_cone_fully(row: FindingRow) -> str:
     if row.cone is None:
         return "no cone known"
     low, high = row.cone_low, row.cone_high
-    between = f" ({label_between(low, high)})" if low is not None and high is not None else ""
+    between = (
+        f" ({label_reached_between(low, high)})" if low is not None and high is not None else ""
+    )
     basis = _BASIS.get(row.cone_basis or "", "")
-    return f"cone {label_of(row.cone)}{between}" + (f", {basis}" if basis else "")
+    return f"cone {label_reached(row.cone)}{between}" + (f", {basis}" if basis else "")
 
 
 def say_piece(hit: Hit, row: FindingRow) -> str:

@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QWidget
 
-from studiolog.craft.firing.cones import label_between, label_of, show_cone
+from studiolog.craft.firing.cones import label_reached, label_reached_between, show_cone
 from studiolog.craft.units import show_temperature
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop import theme
@@ -119,7 +119,7 @@ class FiringUseSection(_Paged):
         self.set_quiet("1 firing" if uses.total == 1 else f"{uses.total} firings")
         clear_layout(self._grid)
         if not uses.firings:
-            self._grid.addWidget(Text(nothing, "secondary", tone="ink2", wrap=True), 0, 0)
+            self._grid.addWidget(Text(nothing, "secondary", tone="ink2", wrap=True), 0, 0, 1, -1)
         else:
             heads = ("Day", *self._heads, "Cone it got")
             for place, head in enumerate(heads, start=1):
@@ -149,6 +149,7 @@ class FiringUseSection(_Paged):
 def _cone_words(firing: UsedFiring) -> str:
     if firing.got_cone is None or firing.got_low is None or firing.got_high is None:
         return "–"
-    between = label_between(firing.got_low, firing.got_high)
+    got = label_reached(firing.got_cone)
+    between = label_reached_between(firing.got_low, firing.got_high)
     how = "cones" if firing.got_basis == "read" else "curve"
-    return f"{label_of(firing.got_cone)} ({between}), {how}"
+    return f"{got}, {how}" if between == got else f"{got} ({between}), {how}"

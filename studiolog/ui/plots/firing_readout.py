@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from studiolog.craft.firing.cones import label_of
+from studiolog.craft.firing.cones import label_reached
 from studiolog.craft.units import THIN, show_number, show_rate, show_temperature
 from studiolog.ui.plots.plot_ticks import (
     Unit,
@@ -77,7 +77,7 @@ class Readout:
         elif planned is not None and self.logged_c is None:
             found.append(("rate", show_rate(planned, unit), ""))
         if self.cone is not None:
-            found.append(("heat-work", f"cone {label_of(self.cone)}", ""))
+            found.append(("heat-work", f"cone {label_reached(self.cone)}", ""))
         return found
 
     def remarks(self, unit: Unit) -> list[str]:

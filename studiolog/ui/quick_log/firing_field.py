@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from studiolog.craft.firing.cones import label_of, show_cone
+from studiolog.craft.firing.cones import label_reached, show_cone
 from studiolog.craft.words import CONE_BASES, FIRING_KINDS
 from studiolog.desktop import theme
 from studiolog.journal.sheet_choices import FiringChoice
@@ -116,7 +116,7 @@ class FiringField(QWidget):
             return
         choices = []
         for level in firing.levels:
-            cone = f" {label_of(level.cone)}" if level.cone is not None else ""
+            cone = f" {label_reached(level.cone)}" if level.cone is not None else ""
             choices.append(Choice(level.level_id, f"{level.name.capitalize()}{cone}"))
         keys = _level_keys([level.name for level in firing.levels])
         row = SegmentedChoice("Level", choices, keys)
