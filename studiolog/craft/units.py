@@ -85,13 +85,18 @@ def show_share_of_cost(cost: float) -> str:
     return f"{cost:.2f}" if cost >= 0.1 else f"{cost:.3f}"
 
 
+def whole_minutes(seconds: float) -> int:
+    """A duration in the minutes it is shown in, half a minute rounded up."""
+    return math.floor(seconds / 60.0 + 0.5)
+
+
 def show_duration(seconds: float) -> str:
     """A duration to the minute: "13 h 05 min", "45 min"; under a minute "30 s"."""
     sign = MINUS if seconds < 0 else ""
     whole = round(abs(seconds))
     if whole < 60:
         return f"{sign if whole else ''}{whole}{THIN}s"
-    hours, minutes = divmod(math.floor(abs(seconds) / 60.0 + 0.5), 60)
+    hours, minutes = divmod(whole_minutes(abs(seconds)), 60)
     if hours == 0:
         return f"{sign}{minutes}{THIN}min"
     if minutes == 0:

@@ -29,7 +29,7 @@ from studiolog.craft.firing.what_if import (
     value_of,
     with_handle,
 )
-from studiolog.craft.units import MINUS, show_degrees, show_duration
+from studiolog.craft.units import MINUS, show_degrees, show_duration, whole_minutes
 from studiolog.journal.program_kilns import ProgramKiln
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
@@ -304,7 +304,7 @@ class WhatIfSection(Section):
         self.lasts.set_label("It would take" if changed else "It takes")
         lasts, was = duration_s(self._asked), duration_s(self._own)
         self.lasts.set_value(
-            show_duration(lasts), _difference(lasts - was) if changed else "as programmed"
+            show_duration(lasts), _difference(lasts, was) if changed else "as programmed"
         )
         words = self._say_kiln(offset)
         if changed:
@@ -368,8 +368,13 @@ class WhatIfSection(Section):
         top, aimed = find_top(self._asked), self._program[2]
         if self._solved and self._solved != aimed:
             return f"{self._program[1]}, cone {show_cone(self._solved)}"
-        held = f", hold {show_handle('hold', top.hold_min)}" if top.hold_min else ""
-        name = f"{self._program[1]}, {show_handle('peak', top.peak_c, self._unit)}{held}"
+        told = [show_handle("peak", top.peak_c, self._unit)]
+        rate = self._asked[top.segment].rate_c_per_h
+        if rate and rate != self._own[top.segment].rate_c_per_h:
+            told.insert(0, show_handle("rate", rate, self._unit))
+        if top.hold_min:
+            told.append(f"hold {show_handle('hold', top.hold_min)}")
+        name = ", ".join((self._program[1], *told))
         return " ".join(name.split())  # a name has plain spaces only
 
     def _end_name(self) -> None:
@@ -401,8 +406,10 @@ def _interval_of(estimate: ConeEstimate) -> str:
     return estimate.interval_label
 
 
-def _difference(seconds: float) -> str:
-    if abs(seconds) < 30.0:
+def _difference(lasts_s: float, was_s: float) -> str:
+    """Of the durations as they are shown, to the minute, so that the sum is right."""
+    seconds = 60.0 * (whole_minutes(lasts_s) - whole_minutes(was_s))
+    if not seconds:
         return "as long as before"
     sign = "+" if seconds > 0 else MINUS
     return f"{sign}{show_duration(abs(seconds))}"

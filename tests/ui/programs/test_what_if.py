@@ -9,10 +9,13 @@ from PySide6.QtWidgets import QApplication
 from studiolog.craft.firing.cones import ordinal_of
 from studiolog.craft.firing.energy import planned_heating_h
 from studiolog.craft.firing.program import planned_cone
+from studiolog.craft.firing.what_if import find_top
+from studiolog.craft.units import MINUS, THIN
 from studiolog.desktop.desk import Desk
 from studiolog.journal.kilns import change_kiln
 from studiolog.journal.program_page import ProgramPage, read_program_page
 from studiolog.journal.programs import list_programs
+from studiolog.ui.programs import what_if_section
 from studiolog.ui.programs.program_view import ProgramView
 from studiolog.ui.programs.screen import ProgramsScreen
 from studiolog.ui.programs.segment_grid import planned
@@ -105,6 +108,13 @@ def test_an_answer_changes_this_program_or_makes_a_new_one_once_kept(
     what_if.keep_new.click()
     proposed = what_if.name.text()
     assert proposed.startswith(f"{own.name}, ")
+    # A rate that was turned is in the name, and the time is that between those shown.
+    rate = own.segments[find_top(planned(own.segments)).segment].rate_c_per_h
+    assert rate is not None
+    what_if.turn("rate", rate + 7.0)
+    assert f"{round(rate + 7.0)} °C/h" in what_if._proposed_name()
+    assert what_if_section._difference(9.2417 * 3600, 9.575 * 3600) == f"{MINUS}20{THIN}min"
+    what_if.turn("rate", rate)
     what_if.name.set_text(own.name)
     what_if.name_button.click()
     assert "There is a program named" in what_if.name.problem()
