@@ -70,7 +70,7 @@ class Words(Text):
         tone: str = "ink",
         parent: QWidget | None = None,
     ) -> None:
-        self._measured: tuple[str, str, int] | None = None
+        self._measured: tuple[str, str, int, int] | None = None
         self._highs: dict[int, int] = {}
         super().__init__(text, size, weight, tone, True, parent)
         policy = self.sizePolicy()
@@ -91,13 +91,16 @@ class Words(Text):
     def heightForWidth(self, width: int) -> int:
         """Qt: the lines it breaks into."""
         # Layouts within layouts ask the same a hundred times over.
-        measured = (self.text(), self.font().key(), self.margin())
+        around = self.contentsMargins()
+        beside = 2 * self.margin() + around.left() + around.right()
+        over = 2 * self.margin() + around.top() + around.bottom()
+        measured = (self.text(), self.font().key(), beside, over)
         if measured != self._measured:
             self._measured = measured
             self._highs.clear()
         if width not in self._highs:
-            _, high = self._lines(width - 2 * self.margin())
-            self._highs[width] = math.ceil(high) + 2 * self.margin()
+            _, high = self._lines(width - beside)
+            self._highs[width] = math.ceil(high) + over
         return self._highs[width]
 
     def paintEvent(self, event: QPaintEvent) -> None:
