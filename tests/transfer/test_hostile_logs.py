@@ -282,3 +282,10 @@ def test_a_hundred_thousand_rows_are_read_while_one_waits() -> None:
     reading = read_temperature_log(data, "long.csv")
     assert reading.rows_kept == 100_000
     assert time.process_time() - began < 6  # about 0.6 s where it was measured
+
+
+@pytest.mark.parametrize("year", ["0001", "9999"])
+def test_a_clock_of_an_impossible_year_is_blamed_and_not_the_thermocouple(year: str) -> None:
+    rows = [f"{year}-01-01 {at // 60:02d}:{at % 60:02d},{20 + at}" for at in range(300)]
+    with pytest.raises(LogUnreadable, match=r"no readable time in any row.*logger's clock"):
+        read_temperature_log("\n".join(["time,temp", *rows]).encode(), "slow clock.csv")

@@ -111,6 +111,11 @@ def _read(data: bytes, name: str, chosen: Choices) -> LogReading:
     notes += _notes_of_cleaning(main, table)
     kept = main.reason == Reason.KEPT
     if not kept.any():
+        if not main.reason.size:  # rows without a time are not even cleaned
+            raise LogWithoutRows(
+                f"{name} holds no readable time in any row, or a year that can't be: set the "
+                "logger's clock, or choose the time column and the order of its dates."
+            )
         raise LogWithoutRows(
             f"{name} holds no believable temperature in “{primary.name}”: "
             "choose another column or unit, or pick another file."
