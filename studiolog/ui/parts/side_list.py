@@ -186,8 +186,6 @@ class SideList(QWidget):
         self._new_more = more
         more.hide()
         self._rows.insertWidget(self._rows.indexOf(self.new_name) + 1, more)
-        # Tab goes from the name to it, and not past it to the filter.
-        QWidget.setTabOrder(self.new_name.line, more.focusProxy() or more)
 
     def start_new(self) -> None:
         """Ask for the name of a new thing."""

@@ -34,7 +34,6 @@ class UsualStart(QWidget):
         rows.addWidget(self.pick)
         rows.addWidget(self.use)
         self.use.hide()
-        self.setFocusProxy(self.pick)
         self.pick.picked.connect(self._tell)
 
     def chosen(self) -> UsualProgram | None:

@@ -160,10 +160,6 @@ def test_programs_stand_by_cone_and_purpose_and_are_found_by_both(
 
 def test_a_new_program_may_start_from_a_usual_one(desk: Desk, screen: ProgramsScreen) -> None:
     screen.side.start_new()
-    name = screen.side.new_name.line
-    name.setFocus()
-    screen.focusNextChild()
-    assert screen.usual.isAncestorOf(screen.focusWidget()), "Tab leads from the name to it"
     screen.usual.pick.choose("glaze_6")
     screen.usual._tell("glaze_6")
     assert screen.side.new_name.text() == "Glaze cone 6"
