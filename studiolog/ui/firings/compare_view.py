@@ -127,7 +127,7 @@ class CompareView(QWidget):
         self.trouble = ErrorState("", "See the list of firings")
         page = QWidget()
         rows = QVBoxLayout(page)
-        rows.setContentsMargins(32, 0, 22, 16)  # the bar takes the rest
+        rows.setContentsMargins(32, 0, 32, 16)
         rows.setSpacing(0)
         rows.addWidget(self.title)
         for state in (self.body, self.empty, self.trouble):

@@ -202,6 +202,10 @@ class ListAndPage(Screen):
     def make_page(self) -> ThingPage:
         """The widget that shows a page."""
 
+    def make_new_more(self) -> QWidget | None:
+        """What else may be said while a new thing is being named."""
+        return None
+
     @abstractmethod
     def add(self, session: Session, name: str) -> int:
         """Enter a new thing."""
@@ -217,7 +221,7 @@ class ListAndPage(Screen):
     # Building
 
     def build(self) -> None:
-        self.side = SideList(self.plural, self.noun, self.counted)
+        self.side = SideList(self.plural, self.noun, self.counted, self.make_new_more())
         self.page = self.make_page()
         self.page_view = QScrollArea()
         self.page_view.setWidgetResizable(True)

@@ -107,14 +107,20 @@ def _write_row(painter: QPainter, box: QRectF, row: ListRow) -> None:
 
 class SideList(QWidget):
     """``chosen`` carries the id of a row, ``add_asked`` the name typed for a new thing,
-    ``archived_asked`` whether archived ones are wanted too."""
+    ``archived_asked`` whether archived ones are wanted too. ``new_more`` stands under the name
+    while a new thing is being named."""
 
     chosen = Signal(int)
     add_asked = Signal(str)
     archived_asked = Signal(bool)
 
     def __init__(
-        self, plural: str, noun: str, counted: str = "pieces", parent: QWidget | None = None
+        self,
+        plural: str,
+        noun: str,
+        counted: str = "pieces",
+        new_more: QWidget | None = None,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._noun = noun
@@ -143,12 +149,15 @@ class SideList(QWidget):
         quiet.setContentsMargins(0, 0, 10, 0)
         quiet.addStretch(1)
         quiet.addWidget(self.head_right)
-        self._new_more: QWidget | None = None
-        rows = self._rows = QVBoxLayout(self)
+        self._new_more = new_more
+        rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 16, 0, 8)
         rows.setSpacing(8)
         rows.addLayout(head)
         rows.addWidget(self.new_name)
+        if new_more is not None:
+            new_more.hide()
+            rows.addWidget(new_more)
         rows.addWidget(self.filter)
         rows.addLayout(quiet)
         rows.addWidget(Hairline())
@@ -180,12 +189,6 @@ class SideList(QWidget):
     def rows(self) -> tuple[ListRow, ...]:
         """The rows that answer the filter."""
         return tuple(row for row in self._model.rows if isinstance(row, ListRow))
-
-    def set_new_more(self, more: QWidget) -> None:
-        """Show something more under the name while a new thing is being named."""
-        self._new_more = more
-        more.hide()
-        self._rows.insertWidget(self._rows.indexOf(self.new_name) + 1, more)
 
     def start_new(self) -> None:
         """Ask for the name of a new thing."""

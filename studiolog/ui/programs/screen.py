@@ -37,11 +37,10 @@ class ProgramsScreen(ListAndPage):
         "and tells how long it takes and which cone it amounts to.",
     )
 
-    def build(self) -> None:
-        super().build()
+    def make_new_more(self) -> UsualStart:
         self.usual = UsualStart()
-        self.side.set_new_more(self.usual)
         self.usual.picked.connect(self._propose_name)
+        return self.usual
 
     def _propose_name(self, name: str) -> None:
         """A usual program brings its name, unless one was typed already."""

@@ -160,6 +160,10 @@ def test_programs_stand_by_cone_and_purpose_and_are_found_by_both(
 
 def test_a_new_program_may_start_from_a_usual_one(desk: Desk, screen: ProgramsScreen) -> None:
     screen.side.start_new()
+    for _ in range(2):  # past the Add button
+        QTest.keyClick(screen.window().focusWidget(), Qt.Key.Key_Tab)
+    focused = screen.window().focusWidget()
+    assert screen.usual.isAncestorOf(focused), "Tab leads from the name to what it starts from"
     screen.usual.pick.choose("glaze_6")
     screen.usual._tell("glaze_6")
     assert screen.side.new_name.text() == "Glaze cone 6"
