@@ -84,7 +84,7 @@ def count_wrong(curve: Curve) -> int:
         blocks.temperature_c, blocks_c
     )
     for first, last in pairwise(merge_lines(blocks.at_s, blocks.temperature_c)):
-        rate = rate_of(blocks.at_s[first:last], blocks.temperature_c[first:last])
+        rate = rate_of(blocks.at_s[first:last], blocks.temperature_c[first:last], blocks.step_s)
         if rate is not None and last - first <= _MOST_BLOCKS:
             slope = plain.median_slope(blocks_s[first:last], blocks_c[first:last]) * 3600
             wrong += not math.isclose(rate.c_per_h, slope, rel_tol=1e-6, abs_tol=1e-6)

@@ -43,11 +43,10 @@ from studiolog.ui.frame.window import Window
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.text import Elided
 from tests.crowded_studio import crowd_studio
-from tests.wandering import WANDERING
 
 SIZE = QSize(1280, 800)
-SCALES = (100, 150, 200) if WANDERING else (100, 200)
-"""Per cent of text; what lies between the ends is tried when tests wander."""
+SCALES = (100, 150, 200)
+"""Per cent of text."""
 SHEETS = (
     "quick_log",
     "log file",
