@@ -250,6 +250,7 @@ def _font(size_pt: float, bold: bool) -> QFont:
     font.setPixelSize(max(1, int(size_pt * MM_PER_PT * _UNITS_PER_MM)))
     font.setWeight(QFont.Weight.DemiBold if bold else QFont.Weight.Normal)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    font.setFeature(QFont.Tag("tnum"), 1)
-    font.setFeature(QFont.Tag("liga"), 0)  # so that "firing" is found in a PDF
+    # A glyph of its own for a figure or for "fi" has no letter behind it: neither "1205" nor
+    # "firing" would be found in a PDF, or copied from it.
+    font.setFeature(QFont.Tag("liga"), 0)
     return font
