@@ -250,7 +250,8 @@ def _font(size_pt: float, bold: bool) -> QFont:
     font.setPixelSize(max(1, int(size_pt * MM_PER_PT * _UNITS_PER_MM)))
     font.setWeight(QFont.Weight.DemiBold if bold else QFont.Weight.Normal)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    # A glyph of its own for a figure or for "fi" has no letter behind it: neither "1205" nor
-    # "firing" would be found in a PDF, or copied from it.
-    font.setFeature(QFont.Tag("liga"), 0)
+    # A glyph of its own, for "fi" or a colon between figures (or a figure, hence no tnum), has no
+    # letter behind it: neither "firing" nor "10:32" would be found in a PDF, or copied from it.
+    for feature in ("liga", "calt"):
+        font.setFeature(QFont.Tag(feature), 0)
     return font
