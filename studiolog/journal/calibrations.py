@@ -20,7 +20,7 @@ from studiolog.craft.firing.calibration import (
     offset_of_reading,
     readings_that_count,
 )
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.craft.words import KILN_TASKS
 from studiolog.journal.tables import table
 from studiolog.records.facts import level_heat

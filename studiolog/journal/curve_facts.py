@@ -24,7 +24,7 @@ from studiolog.craft.firing.heatwork import (
     estimate_cone,
     share_work,
 )
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     import numpy as np

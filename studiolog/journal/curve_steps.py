@@ -15,9 +15,9 @@ from studiolog.craft.firing.followed import (
     analyse_curve,
 )
 from studiolog.craft.firing.lids import LidOpening
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment, find_problems
 from studiolog.craft.firing.segments import FoundSegment, Rate, join_slowing
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.journal.firing_log import TYPED
 from studiolog.problems import UserProblem
 

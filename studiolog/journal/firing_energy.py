@@ -27,9 +27,9 @@ from studiolog.craft.firing.energy import (
     spread_evenly,
     tell_energy,
 )
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.firing.tariff import EnergyCost, TariffBand, cost_energy, price_stretches
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import show_quantity
 from studiolog.journal.firings import change_firing
 from studiolog.journal.limits import read_limits

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cleaning import clean_curve, trust_curve
 from studiolog.craft.firing.heatwork import estimate_cone
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.journal.firings import CurveDraft, LogDraft, change_firing, keep_log
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Curve, Firing, LogFile

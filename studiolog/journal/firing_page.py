@@ -15,8 +15,8 @@ from studiolog.craft.firing.bend import ConeInterval, read_pack
 from studiolog.craft.firing.calibration import LevelOffset, offset_of_pack
 from studiolog.craft.firing.cleaning import longest_wait_s
 from studiolog.craft.firing.cones import label_reached, label_reached_between
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.words import CONE_BASES
 from studiolog.journal.bends import bend_as_said
 from studiolog.journal.calibrations import read_calibrations, read_offsets_before

@@ -8,9 +8,9 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment, find_problems
 from studiolog.craft.firing.set_point import set_point_c
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import MINUS, show_temperature, show_temperature_step
 from studiolog.journal.firing_log import TYPED, log_from_typed
 from studiolog.journal.firings import CurveDraft, change_firing

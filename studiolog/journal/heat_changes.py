@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, select
 
-from studiolog.craft.firing.limits import shipped_limits
+from studiolog.craft.limits import shipped_limits
 from studiolog.journal.calibrations import RECALIBRATING
 from studiolog.journal.tables import in_chunks, table
 from studiolog.records.change_recorder import RowChange

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, select
 from sqlalchemy.sql import ColumnElement
 
 from studiolog.craft.firing.calibration import readings_that_count
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.journal.calibrations import Calibrations
 from studiolog.journal.tables import table
 from studiolog.records.facts import level_heat

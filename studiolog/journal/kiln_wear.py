@@ -19,8 +19,8 @@ from studiolog.craft.firing.kiln_wear import (
     judge_wear,
     planned_climb_min,
 )
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.sensor_drift import OffsetOfFiring, SensorDrift, judge_drift
+from studiolog.craft.limits import Limits
 from studiolog.craft.words import FIRING_KINDS, KILN_TASKS
 from studiolog.journal.calibrations import Calibrations, PastReading, read_calibrations, read_past
 from studiolog.journal.limits import read_limits

@@ -21,7 +21,7 @@ from studiolog.craft.firing.calibration import (
     readings_that_count,
 )
 from studiolog.craft.firing.cones import ordinal_of
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.journal.bends import bend_as_said
 from studiolog.journal.calibrations import Calibrations, read_calibrations, read_past
 from studiolog.journal.heat_reach import Within, reach_of

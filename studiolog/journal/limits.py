@@ -3,7 +3,7 @@
 from sqlalchemy import Connection, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.limits import Limits, check_limit, shipped_limits
+from studiolog.craft.limits import Limits, check_limit, shipped_limits
 from studiolog.journal.writing import add, change, remove
 from studiolog.records.studio import Limit
 

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.calibration import LevelOffset
 from studiolog.craft.firing.cones import ordinal_of
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.journal.calibrations import Calibrations, read_calibrations, read_offsets_before
 from studiolog.journal.level_heat import WHOLE_KILN, CurveCone, LevelCone
 from studiolog.journal.limits import read_limits

@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.energy import ExpectedUse
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.journal.energy import expect_energy
 from studiolog.journal.limits import read_limits
 from studiolog.journal.programs import SegmentDraft

@@ -6,7 +6,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.calibration import LevelOffset
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.journal.calibrations import read_calibrations, read_offsets
 from studiolog.journal.level_heat import WHOLE_KILN
 from studiolog.records.firings import Firing

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.journal.fault_rates import RateGroup, group_rates
 from studiolog.journal.limits import read_limits
 from studiolog.journal.program_kilns import ProgramKiln, read_program_kilns

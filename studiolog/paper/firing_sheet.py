@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from studiolog.craft.firing.cones import cone_at, ordinal_of, show_cone
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment, find_problems, planned_cone, planned_points
 from studiolog.craft.firing.program_cautions import DEFER, find_program_cautions
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import (
     show_duration,
     show_number,

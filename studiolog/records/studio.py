@@ -24,7 +24,7 @@ class KeptQuestion(Record):
 
 
 class Limit(Record):
-    """A limit the potter changed; one that has no row is as shipped (``craft.firing.limits``)."""
+    """A limit the potter changed; one that has no row is as shipped (``craft.limits``)."""
 
     __tablename__ = "limit_changed"
 

@@ -7,7 +7,7 @@ from PySide6.QtCore import QPointF
 from PySide6.QtWidgets import QApplication
 
 from studiolog.craft.firing.compare import LaidTogether, TakenCurve, take_curve
-from studiolog.craft.firing.limits import SHIPPED
+from studiolog.craft.limits import SHIPPED
 from studiolog.desktop import theme
 from studiolog.ui.firings.compare_reading import tell_firings
 from studiolog.ui.plots.compare_lines import ComparedLine, ComparedLines

@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.calibration import estimate_offsets, offset_of_reading
 from studiolog.craft.firing.compare import lay_together, middle_of, take_curve
-from studiolog.craft.firing.limits import SHIPPED
+from studiolog.craft.limits import SHIPPED
 from studiolog.journal.compare import Comparing, read_comparison
 from studiolog.journal.kiln_wear import read_kiln_wear
 from studiolog.journal.level_heat import refresh_level_heat

@@ -15,7 +15,7 @@ from studiolog.craft.firing.calibration import (
     offset_of_pack,
     offset_of_reading,
 )
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import THIN
 
 

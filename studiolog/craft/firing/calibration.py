@@ -15,7 +15,7 @@ from typing import Final
 from studiolog.craft.firing import cones
 from studiolog.craft.firing.bend import ConeInterval, temperature_equivalent_c
 from studiolog.craft.firing.heatwork import ConeEstimate
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_degrees
 
 # So many readings make the smoothed value that a shift is told from.

@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.problems import UserProblem
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from studiolog.craft.firing.curve import (
     time_above_s,
     when_at,
 )
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     import numpy as np

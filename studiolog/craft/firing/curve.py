@@ -14,7 +14,7 @@ from studiolog.craft.firing.cleaning import (
     find_gaps,
     longest_wait_s,
 )
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     import numpy as np

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.firing.cleaning import CLOCK_SLACK_S, CleanCurve
 from studiolog.craft.firing.curve import time_above_s, when_at
-from studiolog.craft.firing.limits import SHIPPED
+from studiolog.craft.limits import SHIPPED
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.firing.compare import TakenCurve, levels_c
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_degrees, show_duration, show_temperature
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from datetime import datetime
 from statistics import median
 from typing import Final
 
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import ROOM_C, Segment, planned_points
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import parse_number, show_number, show_quantity
 from studiolog.problems import UserProblem
 

@@ -17,7 +17,6 @@ from studiolog.craft.firing.cleaning import trust_curve
 from studiolog.craft.firing.curve import CurveSummary, summarize
 from studiolog.craft.firing.legs import Leg, Trouble
 from studiolog.craft.firing.lids import LidOpening, find_lid_openings
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.matching import Place, Step, is_gap, match_steps, steps_of
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.firing.segments import (
@@ -27,6 +26,7 @@ from studiolog.craft.firing.segments import (
     segments_of_blocks,
     take_blocks,
 )
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -15,8 +15,8 @@ from studiolog.craft.firing.equivalent_ramp import (
     whole_model,
     work_s,
 )
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.softening import KELVIN, ramp_share
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     import numpy as np

@@ -32,7 +32,7 @@ from studiolog.craft.firing.heat_along import (
     share_work,
 )
 from studiolog.craft.firing.hidden_heat import SOFTENS_BEFORE_C, fill_gaps, was_interrupted
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_degrees, show_quantity, show_rate
 from studiolog.problems import UserProblem
 

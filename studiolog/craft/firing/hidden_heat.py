@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from studiolog.craft.firing.cleaning import HOTTEST_C, Gap
 from studiolog.craft.firing.equivalent_ramp import whole_model, work_s
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import ROOM_C
 from studiolog.craft.firing.softening import KELVIN
+from studiolog.craft.limits import SHIPPED, Limits
 
 # 20 °C before its end point a cone begins to lean (the bend table).
 SOFTENS_BEFORE_C: Final = 20.0

@@ -4,7 +4,7 @@ As elements age their resistance rises and they give less power: the kiln takes 
 to 1150 °C, its elements are on for more of a hold, and a firing takes more kWh. Each firing is
 set only against firings that are comparable: at full demand, or with the same plan there. The
 baseline is the median of the first five since the elements were changed, "now" the median of the
-last three. Which changes are worth telling are judgements (`craft.firing.limits`); +10 % in
+last three. Which changes are worth telling are judgements (`craft.limits`); +10 % in
 resistance as the point to change elements is published by their makers.
 """
 
@@ -17,7 +17,7 @@ from datetime import date, datetime
 from statistics import median
 from typing import Final, Literal
 
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import MINUS, THIN, show_quantity, show_temperature
 
 CLIMB_FROM_C: Final = 1000.0

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from studiolog.craft.firing.curve import rates_along
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.matching import Place, Step
 from studiolog.craft.firing.segments import Blocks, Rate, best_line, rate_of
+from studiolog.craft.limits import Limits
 
 if TYPE_CHECKING:
     from studiolog.craft.firing.segments import Floats

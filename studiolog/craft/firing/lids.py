@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.segments import Blocks
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     from studiolog.craft.firing.segments import Floats

@@ -12,7 +12,6 @@ from typing import Final, Literal, NamedTuple
 
 from studiolog.craft.firing import cones
 from studiolog.craft.firing.curve import LAST_CLIMB_C, QUARTZ_INVERSION_C
-from studiolog.craft.firing.limits import SHIPPED, Limits, shipped_limits
 from studiolog.craft.firing.program import (
     FULL_POWER_C_PER_H,
     ROOM_C,
@@ -21,6 +20,7 @@ from studiolog.craft.firing.program import (
     planned_cone,
 )
 from studiolog.craft.firing.what_if import OutOfReach, Top, find_top, say_cone, solve
+from studiolog.craft.limits import SHIPPED, Limits, shipped_limits
 from studiolog.craft.units import show_degrees, show_duration, show_rate, show_temperature
 from studiolog.problems import UserProblem
 

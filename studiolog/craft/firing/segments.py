@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from studiolog.craft.evidence.theil_sen import fit_trend
 from studiolog.craft.firing.cleaning import longest_wait_s
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
     import numpy as np

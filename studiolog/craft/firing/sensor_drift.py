@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Final
 
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_temperature_step
 
 _SURE: Final = 0.05

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
 
 from studiolog.craft.firing import cones
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import (
     FULL_POWER_C_PER_H,
     HOTTEST_TARGET_C,
@@ -22,6 +21,7 @@ from studiolog.craft.firing.program import (
     find_problems,
     planned_cone,
 )
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import THIN, show_duration, show_rate, show_temperature
 from studiolog.problems import UserProblem
 

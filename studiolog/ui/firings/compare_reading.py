@@ -16,7 +16,7 @@ from studiolog.craft.firing.compare import (
     usual_figures,
 )
 from studiolog.craft.firing.differences import Difference, find_differences
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.journal.compare import ComparedFiring
 from studiolog.problems import UserProblem
 from studiolog.transfer.curve_blob import unpack_readings

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from studiolog.craft.firing.compare import ALIGNMENTS, TakenCurve
 from studiolog.craft.firing.cones import label_reached
-from studiolog.craft.firing.limits import SHIPPED, Limits
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import parse_temperature, show_number, show_temperature
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk

@@ -6,7 +6,7 @@ from statistics import median
 import numpy as np
 
 from studiolog.craft.firing.differences import tell_difference
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.journal.compare import ComparedFiring
 from studiolog.ui.firings.compare_reading import Told
 from studiolog.ui.firings.written import write_stamp

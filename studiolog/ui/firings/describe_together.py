@@ -8,7 +8,7 @@ from functools import partial
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QProgressBar, QWidget
 
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.jobs import Progress

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.desktop.jobs import Progress
 from studiolog.journal.curve_facts import CurveFacts, facts_of_curve
 from studiolog.problems import LogUnreadable, UserProblem

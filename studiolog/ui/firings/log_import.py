@@ -29,7 +29,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiolog.craft.firing.heatwork import say_flags
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import show_duration, show_temperature
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk

@@ -8,7 +8,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.curve import COOLING_BANDS_C, LAST_CLIMB_C, CurveSummary
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import (
     fahrenheit_from_celsius,
     show_degrees,

@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from studiolog.craft.firing.limit_words import read_limit, say_limit, show_limit
-from studiolog.craft.firing.limits import GROUPS, Limit, Limits, shipped_limits
+from studiolog.craft.limit_words import read_limit, say_limit, show_limit
+from studiolog.craft.limits import GROUPS, Limit, Limits, shipped_limits
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import BODY, HEAD

@@ -9,8 +9,8 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QPushButton
 
 from studiolog.craft.firing import program as plan
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program_cautions import find_program_cautions
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_duration, show_temperature
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop.desk import Desk

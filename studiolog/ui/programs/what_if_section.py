@@ -13,7 +13,6 @@ from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 from studiolog.craft.firing.calibration import LevelOffset
 from studiolog.craft.firing.cones import ordinal_of, parse_cone, show_cone
 from studiolog.craft.firing.heatwork import ConeEstimate
-from studiolog.craft.firing.limits import SHIPPED, Limits
 from studiolog.craft.firing.program import Segment, duration_s
 from studiolog.craft.firing.program_cautions import say_old_chart
 from studiolog.craft.firing.what_if import (
@@ -29,6 +28,7 @@ from studiolog.craft.firing.what_if import (
     value_of,
     with_handle,
 )
+from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import MINUS, show_degrees, show_duration, whole_minutes
 from studiolog.journal.program_kilns import ProgramKiln
 from studiolog.problems import UserProblem

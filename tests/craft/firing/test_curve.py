@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from studiolog.craft.firing import curve
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.problems import UserProblem
 
 

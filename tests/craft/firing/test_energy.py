@@ -13,8 +13,8 @@ from studiolog.craft.firing.energy import (
     spread_evenly,
     tell_energy,
 )
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import THIN
 from studiolog.problems import UserProblem
 from tests.outside.test_energy import STARTS

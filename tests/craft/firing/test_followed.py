@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiolog.craft.firing.followed import VERDICTS, analyse_curve, follow_program
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment
+from studiolog.craft.limits import Limits
 from tests.craft.firing.drawn_firings import AS_MEANT, PLAN, fired
 from tests.wandering import WANDERING
 

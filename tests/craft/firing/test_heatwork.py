@@ -17,7 +17,7 @@ from studiolog.craft.firing.heatwork import (
     say_shares,
     share_work,
 )
-from studiolog.craft.firing.limits import Limits
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import THIN, celsius_from_fahrenheit, fahrenheit_from_celsius
 from studiolog.problems import UserProblem
 

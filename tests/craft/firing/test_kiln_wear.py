@@ -19,8 +19,8 @@ from studiolog.craft.firing.kiln_wear import (
     say_series,
     say_trend,
 )
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.sensor_drift import OffsetOfFiring, judge_drift, say_drift
+from studiolog.craft.limits import Limits
 from studiolog.craft.units import THIN
 
 NEW = date(2026, 1, 10)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from studiolog.craft.firing.limits import GROUPS, SHIPPED, Limits, check_limit, shipped_limits
+from studiolog.craft.limits import GROUPS, SHIPPED, Limits, check_limit, shipped_limits
 from studiolog.problems import UserProblem
 
 

@@ -7,7 +7,6 @@ quartz at 573 °C; today's end points against the large-cone chart replaced in 1
 
 import pytest
 
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.firing.program_cautions import (
     ProgramCaution,
@@ -15,6 +14,7 @@ from studiolog.craft.firing.program_cautions import (
     find_program_cautions,
     say_old_chart,
 )
+from studiolog.craft.limits import Limits
 
 GENTLE = (Segment(60, 120), Segment(100, 700), Segment(100, 950), Segment(60, 1063))
 

@@ -5,7 +5,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiolog.craft.firing.calibration import LevelOffset
-from studiolog.craft.firing.limits import Limits
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.firing.what_if import (
     Handle,
@@ -19,6 +18,7 @@ from studiolog.craft.firing.what_if import (
     with_last_rate,
     with_peak,
 )
+from studiolog.craft.limits import Limits
 from studiolog.problems import UserProblem
 
 GLAZE = (Segment(100, 600), Segment(150, 1100), Segment(80, 1222, 15), Segment(60, 780, 30))

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
-from studiolog.craft.firing.limits import SHIPPED
+from studiolog.craft.limits import SHIPPED
 from studiolog.craft.units import THIN
 from studiolog.journal.compare import ComparedFiring, Comparing, read_comparison
 from studiolog.journal.firing_log import log_from_typed

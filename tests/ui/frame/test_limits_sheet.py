@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from pytestqt.qtbot import QtBot
 
-from studiolog.craft.firing.limits import shipped_limits
+from studiolog.craft.limits import shipped_limits
 from studiolog.desktop.desk import Desk
 from studiolog.journal.limits import read_limits
 from studiolog.ui.frame.limits_sheet import LimitsSheet

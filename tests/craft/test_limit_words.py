@@ -2,8 +2,8 @@
 
 import pytest
 
-from studiolog.craft.firing.limit_words import read_limit, say_limit, show_limit
-from studiolog.craft.firing.limits import shipped_limits
+from studiolog.craft.limit_words import read_limit, say_limit, show_limit
+from studiolog.craft.limits import shipped_limits
 from studiolog.problems import UserProblem
 
 ROWS = shipped_limits()

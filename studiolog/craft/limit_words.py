@@ -3,7 +3,7 @@
 import re
 from typing import Final
 
-from studiolog.craft.firing.limits import Limit
+from studiolog.craft.limits import Limit
 from studiolog.craft.units import (
     celsius_from_fahrenheit,
     celsius_step_from_fahrenheit,
@@ -18,7 +18,8 @@ from studiolog.problems import UserProblem
 _TEMPERATURE: Final = "°C"
 _STEPS: Final = {"°C step": "°F", "°C/h": "°F/h"}
 _SHARE: Final = "share"
-_COUNTED: Final = ("curves", "readings", "firings")
+_COUNTED: Final = ("curves", "readings", "firings", "results")
+_SWITCH: Final = "yes or no"
 _IN_WORDS = re.compile(r"(\d+)( to )?(\d+)? °C(?!/h)")
 
 
@@ -26,6 +27,8 @@ def unit_of(row: Limit, scale: str = "C") -> str:
     """The unit a limit is shown in: "°C", "°F/h", "%", "min"."""
     if row.unit == _SHARE:
         return "%"
+    if row.unit == _SWITCH:
+        return ""
     if scale == "F" and (row.unit == _TEMPERATURE or row.unit in _STEPS):
         return _STEPS.get(row.unit, "°F")
     return row.unit.removesuffix(" step")
@@ -45,9 +48,11 @@ def say_limit(row: Limit, scale: str = "C") -> str:
 
 
 def show_limit(row: Limit, value: float, scale: str = "C") -> str:
-    """A value with its unit: "15 °C", "80 %", "27 °F"."""
+    """A value with its unit: "15 °C", "80 %", "27 °F"; "yes" or "no" for a switch."""
+    if row.unit == _SWITCH:
+        return "yes" if value else "no"
     shown = _shown(row, value, scale)
-    decimals = next((n for n in (0, 1) if abs(shown - round(shown, n)) < 1e-6), 2)
+    decimals = next((n for n in (0, 1, 2) if abs(shown - round(shown, n)) < 1e-6), 3)
     if scale == "F" and unit_of(row, scale).startswith("°F"):
         decimals = min(decimals, 1)
     return show_quantity(shown, unit_of(row, scale), decimals)
@@ -60,6 +65,8 @@ def read_limit(row: Limit, text: str, scale: str = "C") -> float:
     number or lies outside what the limit may be.
     """
     plain = re.sub(r"[\s\N{NARROW NO-BREAK SPACE}\N{THIN SPACE}]+", " ", text.strip())
+    if row.unit == _SWITCH:
+        return _read_switch(row, plain)
     unit = unit_of(row, scale)
     value = _stored(row, parse_number(plain.removesuffix(unit).strip()), scale)
     if row.unit in _COUNTED and value != round(value):
@@ -73,6 +80,15 @@ def read_limit(row: Limit, text: str, scale: str = "C") -> float:
         told = f"“{say_limit(row, scale)}” lies between {least} and {most}; {typed} does not."
         raise UserProblem(told, {row.key: told})
     return min(max(value, row.least), row.most)
+
+
+def _read_switch(row: Limit, typed: str) -> float:
+    word = typed.casefold()
+    for value, words in ((1.0, ("yes", "y", "1")), (0.0, ("no", "n", "0"))):
+        if word in words:
+            return value
+    told = f"“{row.words}” is yes or no; {typed or 'nothing'} is neither."
+    raise UserProblem(told, {row.key: told})
 
 
 def _shown(row: Limit, value: float, scale: str) -> float:

@@ -1,7 +1,8 @@
-"""The limits by which a firing is judged: one table, its standings, the potter's to change.
+"""The limits by which firings and glazes are judged: their standings, and the potter's to change.
 
-``resources/tables/firing_limits.csv`` has the values as shipped; a journal keeps only those that
-were changed (``journal.limits``). A sum takes a :class:`Limits`; without one it uses the shipped.
+``firing_limits.csv`` and ``glaze_limits.csv`` in ``resources/tables`` have the values as shipped; a
+journal keeps only those that were changed (``journal.limits``). A sum takes a :class:`Limits`;
+without one it uses the shipped.
 """
 
 import csv
@@ -21,7 +22,13 @@ GROUPS: Final[Mapping[str, str]] = {
     "wear": "Wear of a kiln",
     "energy": "Energy",
     "program": "Cautions of a program",
+    "formula": "Formula of a glaze",
+    "fit": "Fit of glaze and clay",
+    "mixing": "Mixing and buckets",
+    "plans": "Test plans",
 }
+
+_TABLES: Final = ("firing_limits.csv", "glaze_limits.csv")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,22 +49,22 @@ class Limit:
 @lru_cache(maxsize=1)
 def shipped_limits() -> Mapping[str, Limit]:
     """All limits by key, in the order of the table."""
-    with resource("tables", "firing_limits.csv").open(encoding="utf-8", newline="") as file:
-        rows = [
-            Limit(
-                row["key"],
-                row["group"],
-                float(row["value"]),
-                row["unit"],
-                float(row["least"]),
-                float(row["most"]),
-                row["standing"],
-                row["words"],
-                row["source"],
-            )
-            for row in csv.DictReader(file)
-        ]
-    return MappingProxyType({row.key: row for row in rows})
+    limits: dict[str, Limit] = {}
+    for name in _TABLES:
+        with resource("tables", name).open(encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                limits[row["key"]] = Limit(
+                    row["key"],
+                    row["group"],
+                    float(row["value"]),
+                    row["unit"],
+                    float(row["least"]),
+                    float(row["most"]),
+                    row["standing"],
+                    row["words"],
+                    row["source"],
+                )
+    return MappingProxyType(limits)
 
 
 class Limits:
