@@ -39,6 +39,61 @@ FAULTS: Final[Mapping[str, str]] = {
 SEVERITIES: Final = ("none seen", "slight", "marked", "severe")
 """Index = the severity stored: 0 looked for and none seen … 3 severe."""
 
+SURFACE_GROUPS: Final[Mapping[str, Mapping[str, str]]] = {
+    "shine": {"glossy": "glossy", "satin": "satin", "matt": "matt", "dry_surface": "dry to touch"},
+    "depth": {"clear": "clear", "translucent": "translucent", "opaque": "opaque"},
+    "figure": {
+        "even": "even",
+        "breaking": "breaking on edges",
+        "mottled": "mottled",
+        "streaked": "streaked",
+        "crystals": "crystals",
+        "halo": "halo where glazes meet",
+    },
+    "touch": {"smooth": "smooth", "wavy": "wavy", "rough": "rough"},
+    "melt": {"unmelted": "not melted", "stiff": "stiff, edges kept", "fluid": "fluid, pooled"},
+}
+"""Words for a fired surface, by what they speak of; common practice."""
+
+SURFACES: Final[Mapping[str, str]] = {
+    key: word for group in SURFACE_GROUPS.values() for key, word in group.items()
+}
+
+ANALYSIS_BASES: Final[Mapping[str, str]] = {
+    "theoretical": "theoretical, computed from the mineral's formula",
+    "typical": "typical, from memory",
+    "analysis": "analysis of a lot",
+}
+"""Where an analysis comes from; the first two ship with the program and differ from any bag."""
+
+STOCK_CHANGES: Final[Mapping[str, str]] = {
+    "bought": "bought",
+    "counted": "counted",
+    "mixed": "mixed",
+    "tests": "weighed for tests",
+    "lost": "spilt or given away",
+}
+
+BUCKET_CHANGES: Final[Mapping[str, str]] = {
+    "measured": "measured",
+    "sieved": "sieved",
+    "water": "water added",
+    "dry": "dry glaze added",
+    "flocculated": "flocculant added",
+    "deflocculated": "deflocculant added",
+    "other": "other",
+}
+
+PLAN_KINDS: Final[Mapping[str, str]] = {
+    "line": "line blend",
+    "triaxial": "triaxial blend",
+    "grid": "four-corner grid",
+    "silica_alumina": "silica by alumina grid",
+    "additions": "additions in steps",
+    "over_under": "over and under",
+    "thickness": "thickness in steps",
+}
+
 METHODS: Final[Mapping[str, str]] = {
     "brush": "brush",
     "dip": "dip",

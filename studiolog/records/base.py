@@ -2,9 +2,10 @@
 
 import secrets
 from collections.abc import Iterable
+from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, MetaData
+from sqlalchemy import BigInteger, CheckConstraint, Dialect, ForeignKey, MetaData, TypeDecorator
 from sqlalchemy.orm import DeclarativeBase, Mapped, MappedAsDataclass, declared_attr, mapped_column
 
 NAMING = {
@@ -43,6 +44,28 @@ class Record(MappedAsDataclass, DeclarativeBase, kw_only=True, eq=False, repr=Fa
     @declared_attr.directive
     def __mapper_args__(cls) -> dict[str, Any]:  # noqa: N805 - the class, as SQLAlchemy calls it
         return {"version_id_col": cls.version, "version_id_generator": new_version}
+
+
+class Money(TypeDecorator[Decimal]):
+    """An amount of money, exact to a thousandth of the currency, kept as a whole number of those.
+
+    SQLite has no decimal numbers, and money is never a float.
+    """
+
+    impl = BigInteger
+    cache_ok = True
+
+    @property
+    def python_type(self) -> type[Decimal]:
+        return Decimal
+
+    def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> int | None:
+        if value is None:
+            return None
+        return int((Decimal(value) * 1000).to_integral_value(ROUND_HALF_EVEN))
+
+    def process_result_value(self, value: int | None, dialect: Dialect) -> Decimal | None:
+        return None if value is None else Decimal(value) / 1000
 
 
 def table(*constraints: Any) -> tuple[Any, ...]:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 from functools import cache
 from typing import Any
 
@@ -76,7 +77,7 @@ def _image(row: Row[Any]) -> RowImage:
 
 
 def image_to_text(image: RowImage | None) -> str | None:
-    """A row image as JSON text; bytes and times keep their kind by the column they came from."""
+    """A row image as JSON text; bytes, times and money keep their kind by their column."""
     if image is None:
         return None
     return json.dumps(
@@ -89,6 +90,8 @@ def _plain(value: Any) -> Any:
         return base64.b64encode(value).decode("ascii")
     if isinstance(value, datetime | date):
         return value.isoformat()
+    if isinstance(value, Decimal):
+        return str(value)
     return value
 
 
@@ -113,6 +116,8 @@ def _typed(kind: type, value: Any) -> Any:
         return datetime.fromisoformat(value)
     if kind is date:
         return date.fromisoformat(value)
+    if kind is Decimal:
+        return Decimal(value)
     return value
 
 

@@ -2,9 +2,10 @@
 
 from datetime import date
 
+from sqlalchemy import UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from studiolog.craft.words import FAULTS
+from studiolog.craft.words import FAULTS, SURFACES
 from studiolog.records.base import Record, must, one_of, refers_to, table
 
 
@@ -35,3 +36,16 @@ class FaultReading(Record):
     severity: Mapped[int]
     zone: Mapped[str] = mapped_column(default="")
     note: Mapped[str] = mapped_column(default="")
+
+
+class SurfaceReading(Record):
+    """A word for the fired surface. An empty ``zone`` speaks of the whole piece."""
+
+    __tablename__ = "surface_reading"
+    __table_args__ = table(
+        UniqueConstraint("inspection_id", "word", "zone"), one_of("word", SURFACES)
+    )
+
+    inspection_id: Mapped[int] = mapped_column(refers_to("inspection.id"), index=True)
+    word: Mapped[str] = mapped_column(index=True)
+    zone: Mapped[str] = mapped_column(default="")

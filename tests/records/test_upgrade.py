@@ -91,14 +91,14 @@ def test_an_older_journal_is_backed_up_before_it_is_upgraded(
     open_journal(folder).close()
     calls: list[str] = []
     # The newest revision seems to be one further, so that this journal is an older one.
-    monkeypatch.setattr(upgrade, "NEWEST", "0003")
+    monkeypatch.setattr(upgrade, "NEWEST", "0004")
     monkeypatch.setattr(upgrade, "_migrate", lambda _engine: calls.append("migrated"))
     open_journal(folder).close()
     (backup,) = (folder / "backups").iterdir()
-    assert backup.name == "journal-before-0003-was-0002.sqlite"
+    assert backup.name == "journal-before-0004-was-0003.sqlite"
     with sqlite3.connect(backup) as connection:
         assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [
-            ("0002",)
+            ("0003",)
         ]
     connection.close()
     assert calls == ["migrated"]
@@ -145,3 +145,47 @@ def test_a_journal_of_the_first_tables_keeps_its_firings_when_it_is_upgraded(
     ):
         connection.exec_driver_sql("UPDATE firing SET meter_before_kwh = 5, meter_after_kwh = 4")
     engine.dispose()
+
+
+def test_a_recipe_keeps_its_lines_and_their_ids_when_lots_come(tmp_path: Path) -> None:
+    """A potter who took the last line of a recipe away upgrades, then adds another line."""
+    from alembic import command
+
+    engine = open_engine(sqlite_url(tmp_path / FILE))
+    config = upgrade._config()
+    with engine.execution_options(writing=True).connect() as connection, connection.begin():
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0002")
+        connection.exec_driver_sql(
+            "INSERT INTO glaze (id, version, name, version_number, kind, bought, colour, pattern,"
+            " cone_range, notes, archived) VALUES (1, 1, 'Kelp', 1, 'glaze', 0, '#5F7F73', 0, '',"
+            " '', 0)"
+        )
+        for line, material in enumerate(("Whiting", "Silica", "Talc"), start=1):
+            connection.exec_driver_sql(
+                "INSERT INTO recipe_line (id, version, glaze_id, position, material, parts,"
+                " addition) VALUES (?, 1, 1, ?, ?, 30, 0)",
+                (line, line, material),
+            )
+        connection.exec_driver_sql("DELETE FROM recipe_line WHERE id = 3")
+    upgrade.upgrade(engine, derive=rebuild_facts)
+    add_line = (
+        "INSERT INTO recipe_line (version, glaze_id, position, material, parts, addition)"
+        " VALUES (1, 1, 3, 'Dolomite', 10, 0)"
+    )
+    with engine.execution_options(writing=True).connect() as connection, connection.begin():
+        connection.exec_driver_sql(add_line)
+        rows = connection.exec_driver_sql(
+            "SELECT id, material, lot_id FROM recipe_line ORDER BY id"
+        ).all()
+        trial = connection.exec_driver_sql("SELECT trial FROM glaze").scalar_one()
+        # What no recipe may hold is refused after the upgrade as it was before.
+        with pytest.raises(IntegrityError):
+            connection.exec_driver_sql(add_line.replace("10, 0", "-10, 0"))
+    engine.dispose()
+    assert [tuple(row) for row in rows] == [
+        (1, "Whiting", None),
+        (2, "Silica", None),
+        (4, "Dolomite", None),
+    ]
+    assert not trial
