@@ -113,7 +113,7 @@ def read_glaze_page(
     if glaze is None:
         return None
     recipe = tuple(
-        RecipePart(line.material, line.parts, line.addition)
+        RecipePart(line.material, line.parts, line.addition, line.lot_id)
         for line in session.scalars(
             select(RecipeLine)
             .where(RecipeLine.glaze_id == glaze_id)

@@ -1,17 +1,20 @@
 """Glazes, recipes, versions and buckets: what a potter does with them."""
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
+from math import isfinite
 from typing import Any
 
 from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.analyses import lot_in_force
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.glazes import Bucket, Glaze, RecipeLine
+from studiolog.records.materials import MaterialLot
 from studiolog.records.pieces import Layer, Piece
 
 PATTERNS = 8
@@ -21,11 +24,16 @@ NEW_COLOURS = ("#8A8A80", "#5F7F73", "#B08A4A", "#5A6F8C", "#9A5F4C", "#C9BFA5",
 
 @dataclass(frozen=True)
 class RecipePart:
-    """So many parts of a material; an addition stands on top of the hundred."""
+    """So many parts of a material; an addition stands on top of the hundred.
+
+    ``lot_id``: the analysis it is computed with. Written as None, an unchanged material keeps the
+    lot it had, another gets the lot in force.
+    """
 
     material: str
     parts: float
     addition: bool = False
+    lot_id: int | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,20 +102,52 @@ def _refuse_taken_name(session: Session, name: str, but: Collection[int] = ()) -
         raise UserProblem(sentence, {"name": sentence})
 
 
-def _write_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> None:
+def _write_recipe(
+    session: Session,
+    glaze_id: int,
+    recipe: Sequence[RecipePart],
+    kept_lots: Mapping[str, int | None] | None = None,
+) -> None:
+    """``kept_lots``: material (folded) -> the lot its line had, None for a line that had none."""
+    kept = kept_lots or {}
     for position, part in enumerate(recipe, start=1):
-        if part.parts <= 0:
+        if not (part.parts > 0 and isfinite(part.parts)):
             raise UserProblem(f"{part.material}: parts must be more than 0.")
+        material = clean_name(part.material, noun="material")
         add(
             session,
             RecipeLine(
                 glaze_id=glaze_id,
                 position=position,
-                material=clean_name(part.material, noun="material"),
+                material=material,
                 parts=part.parts,
                 addition=part.addition,
+                lot_id=_lot_for(session, part, material, kept),
             ),
         )
+
+
+def _lot_for(
+    session: Session, part: RecipePart, material: str, kept: Mapping[str, int | None]
+) -> int | None:
+    """The lot asked for, else the one kept, else the one in force."""
+    if part.lot_id is not None:
+        if session.get(MaterialLot, part.lot_id) is None:
+            raise UserProblem(f"{material}: the lot asked for is no longer in the journal.")
+        return part.lot_id
+    if material.casefold() in kept:
+        return kept[material.casefold()]
+    return lot_in_force(session, material)
+
+
+def _lots_of_recipe(session: Session, glaze_id: int) -> dict[str, int | None]:
+    lines = session.scalars(
+        select(RecipeLine).where(RecipeLine.glaze_id == glaze_id).order_by(RecipeLine.position)
+    )
+    kept: dict[str, int | None] = {}
+    for line in lines:
+        kept.setdefault(line.material.casefold(), line.lot_id)
+    return kept
 
 
 def change_glaze(
@@ -133,7 +173,8 @@ def change_glaze(
 def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> None:
     """Write the recipe of a glaze that no piece carries yet.
 
-    Raises `StillUsed` once pieces carry it: a changed recipe is then a new version.
+    A line whose material stays keeps the lot it was computed with. Raises `StillUsed` once pieces
+    carry it: a changed recipe is then a new version.
     """
     glaze = get(session, Glaze, glaze_id)
     used = _pieces_with(session, glaze_id)
@@ -143,12 +184,22 @@ def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) ->
             f"{used} pieces carry {title_of(glaze.name, glaze.version_number)} as it is. "
             "Make a new version to change the recipe."
         )
+    kept = _lots_of_recipe(session, glaze_id)
     remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
-    _write_recipe(session, glaze_id, recipe)
+    _write_recipe(session, glaze_id, recipe, kept)
 
 
-def add_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
-    """A changed recipe as a new version with its parent; returns the new glaze's id."""
+def add_version(
+    session: Session,
+    glaze_id: int,
+    recipe: Sequence[RecipePart],
+    *,
+    newest_lots: bool = False,
+) -> int:
+    """A changed recipe as a new version with its parent; returns the new glaze's id.
+
+    A material the parent has keeps the parent's lot, unless ``newest_lots`` are asked for.
+    """
     parent = get(session, Glaze, glaze_id)
     newest = session.scalar(select(func.max(Glaze.version_number)).where(Glaze.name == parent.name))
     new_id = add(
@@ -166,17 +217,24 @@ def add_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -
             notes="",
         ),
     )
-    _write_recipe(session, new_id, recipe)
+    kept = {} if newest_lots else _lots_of_recipe(session, parent.id)
+    _write_recipe(session, new_id, recipe, kept)
     return new_id
 
 
-def copy_as_version(session: Session, glaze_id: int) -> int:
-    """A new version that starts from the recipe of ``glaze_id``; returns its id."""
+def copy_as_version(session: Session, glaze_id: int, *, newest_lots: bool = False) -> int:
+    """A new version that starts from the recipe of ``glaze_id``; returns its id.
+
+    It keeps the lots of that recipe, unless ``newest_lots`` are asked for.
+    """
     lines = session.scalars(
         select(RecipeLine).where(RecipeLine.glaze_id == glaze_id).order_by(RecipeLine.position)
     )
-    recipe = [RecipePart(line.material, line.parts, line.addition) for line in lines]
-    return add_version(session, glaze_id, recipe)
+    recipe = [
+        RecipePart(line.material, line.parts, line.addition, None if newest_lots else line.lot_id)
+        for line in lines
+    ]
+    return add_version(session, glaze_id, recipe, newest_lots=newest_lots)
 
 
 def add_bucket(
