@@ -1,7 +1,7 @@
 """The trade's words as the program stores them, each with the word shown on screens.
 
 Keys are stored in journals for decades: add to these tables, never rename or reorder. The order
-of `FAULTS` is the order of the bits in the facts of a piece.
+of `FAULTS` and of `SURFACES` is the order of the bits in the facts of a piece.
 """
 
 from collections.abc import Mapping
@@ -58,6 +58,10 @@ SURFACE_GROUPS: Final[Mapping[str, Mapping[str, str]]] = {
 SURFACES: Final[Mapping[str, str]] = {
     key: word for group in SURFACE_GROUPS.values() for key, word in group.items()
 }
+
+ONE_OF: Final = frozenset({"shine", "depth", "melt"})
+"""Groups of which a surface has one word: it is glossy or matt. Of the others it may have several,
+mottled and with crystals."""
 
 ANALYSIS_BASES: Final[Mapping[str, str]] = {
     "theoretical": "theoretical, computed from the mineral's formula",
@@ -184,6 +188,33 @@ def fault_bit(fault: str) -> int:
 def faults_in(mask: int) -> tuple[str, ...]:
     """The fault keys whose bits are set in ``mask``."""
     return tuple(key for index, key in enumerate(FAULTS) if mask >> index & 1)
+
+
+_SURFACE_BITS: Final = {word: 1 << place for place, word in enumerate(SURFACES)}
+_GROUP_OF: Final = {word: group for group, words in SURFACE_GROUPS.items() for word in words}
+
+
+def surface_bit(word: str) -> int:
+    """The bit of a surface word in ``surfaces``. Raises KeyError if unknown.
+
+    A word added to a group moves the bits after it: facts are then derived anew by an upgrade.
+    """
+    return _SURFACE_BITS[word]
+
+
+def surface_group(word: str) -> str:
+    """The group a surface word belongs to: ``"matt"`` speaks of ``"shine"``."""
+    return _GROUP_OF[word]
+
+
+def group_mask(group: str) -> int:
+    """The bits of all words of a group in ``surfaces``."""
+    return sum(_SURFACE_BITS[word] for word in SURFACE_GROUPS[group])
+
+
+def surfaces_in(mask: int) -> tuple[str, ...]:
+    """The surface words whose bits are set in ``mask``."""
+    return tuple(word for word, bit in _SURFACE_BITS.items() if mask & bit)
 
 
 def surface_of(zone: str) -> str:

@@ -1,8 +1,8 @@
 """Searchable facts of a piece, brought up to date in the transaction that changed it.
 
 One function derives them, so that they can be rebuilt at any time and always agree with the
-records: what lies over what in each zone, which faults were looked for and seen there, and the
-cone at the piece with its basis.
+records: what lies over what in each zone, which faults were looked for and seen there, which
+words were said of its surface, and the cone at the piece with its basis.
 """
 
 from collections import defaultdict
@@ -13,7 +13,7 @@ from typing import Any
 from sqlalchemy import Connection, delete, insert, select
 
 from studiolog.craft.glaze.layering import stack_layers, zones_meet
-from studiolog.craft.words import fault_bit, surface_of
+from studiolog.craft.words import fault_bit, surface_bit, surface_of
 from studiolog.journal.curve_fact import rebuild_curve_facts, refresh_curve_facts
 from studiolog.journal.heat_changes import EVER, heat_changes
 from studiolog.journal.level_heat import KilnHeat, refresh_level_heat
@@ -66,7 +66,8 @@ def _images(changes: Iterable[RowChange], *tables: str) -> Iterable[tuple[str, M
 def _touched_pieces(connection: Connection, changes: Sequence[RowChange]) -> set[int]:
     pieces = {change.row_id for change in changes if change.table_name == "piece"}
     pieces.update(image["piece_id"] for _, image in _images(changes, *_OF_A_PIECE))
-    inspections = {image["inspection_id"] for _, image in _images(changes, "fault_reading")}
+    readings = _images(changes, "fault_reading", "surface_reading")
+    inspections = {image["inspection_id"] for _, image in readings}
     if inspections:
         inspection = table("inspection")
         found = select(inspection.c.piece_id).where(inspection.c.id.in_(inspections))
@@ -128,6 +129,27 @@ def speaks_of(reading: FaultLook, zone: str) -> bool:
     return zones_meet(said, laid)
 
 
+@dataclass(frozen=True)
+class SurfaceLook:
+    """One word said of a surface, as the facts see it."""
+
+    word: str
+    zone: str
+
+    def speaks_of(self, zone: str) -> bool:
+        """Whether it says something about the layers on ``zone``."""
+        said, laid = self.zone.strip().lower(), zone.strip().lower()
+        return not said or said == laid or zones_meet(said, laid)
+
+
+def surfaces_of(looks: Iterable[SurfaceLook]) -> int:
+    """Every word ever said, a bit each."""
+    mask = 0
+    for look in looks:
+        mask |= surface_bit(look.word)
+    return mask
+
+
 def refresh_pieces(connection: Connection, piece_ids: Iterable[int]) -> None:
     """Derive the facts of these pieces anew; pieces that are gone lose theirs."""
     for some in in_chunks(sorted(set(piece_ids))):
@@ -158,11 +180,24 @@ def _looks(connection: Connection, ids: Sequence[int]) -> dict[int, list[FaultLo
     return looks
 
 
+def _surfaces(connection: Connection, ids: Sequence[int]) -> dict[int, list[SurfaceLook]]:
+    inspection, reading = table("inspection"), table("surface_reading")
+    looks: dict[int, list[SurfaceLook]] = defaultdict(list)
+    for row in connection.execute(
+        select(inspection.c.piece_id, reading.c.word, reading.c.zone)
+        .join(reading, reading.c.inspection_id == inspection.c.id)
+        .where(inspection.c.piece_id.in_(ids))
+    ):
+        looks[row.piece_id].append(SurfaceLook(row.word, row.zone))
+    return looks
+
+
 def _derive(connection: Connection, ids: Sequence[int]) -> None:
     piece = table("piece")
     layers = _grouped(connection, "layer", ids)
     placements = _grouped(connection, "placement", ids)
     looks = _looks(connection, ids)
+    surfaces = _surfaces(connection, ids)
     heat = KilnHeat.read(
         connection, {row.firing_id for rows in placements.values() for row in rows}
     )
@@ -174,7 +209,8 @@ def _derive(connection: Connection, ids: Sequence[int]) -> None:
     ):
         fact = _piece_row(row, placements[row.id], heat)
         whole = masks_of(looks[row.id])
-        pieces.append({**fact, **_mask_columns(whole)})
+        said = surfaces[row.id]
+        pieces.append({**fact, **_mask_columns(whole), "surfaces": surfaces_of(said)})
         for zone, laid in stack_layers((layer.zone, layer) for layer in layers[row.id]).items():
             masks = masks_of(look for look in looks[row.id] if speaks_of(look, zone))
             shared = {
@@ -183,6 +219,7 @@ def _derive(connection: Connection, ids: Sequence[int]) -> None:
                 "clay_id": row.clay_id,
                 "cone10": fact["cone10"],
                 **_mask_columns(masks),
+                "surfaces": surfaces_of(look for look in said if look.speaks_of(zone)),
             }
             paths.append(
                 {

@@ -6,10 +6,10 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from studiolog.craft.words import FAULTS
+from studiolog.craft.words import FAULTS, SURFACES
 from studiolog.journal.writing import add, add_all, change, get, remove, remove_all
 from studiolog.problems import UserProblem
-from studiolog.records.inspections import FaultReading, Inspection
+from studiolog.records.inspections import FaultReading, Inspection, SurfaceReading
 from studiolog.records.pieces import Piece
 
 
@@ -23,12 +23,21 @@ class FaultDraft:
     note: str = ""
 
 
+@dataclass(frozen=True)
+class SurfaceDraft:
+    """One word for the fired surface; no zone speaks of the whole piece."""
+
+    word: str
+    zone: str = ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class InspectionDraft:
     """An inspection as it is entered; faults not named were not looked for."""
 
     looked_on: date
     faults: tuple[FaultDraft, ...] = ()
+    surfaces: tuple[SurfaceDraft, ...] = ()
     stress_tested: bool = False
     note: str = ""
 
@@ -46,6 +55,7 @@ def log_inspection(session: Session, piece_id: int, draft: InspectionDraft) -> i
         ),
     )
     set_fault_readings(session, inspection_id, draft.faults)
+    set_surface_readings(session, inspection_id, draft.surfaces)
     return inspection_id
 
 
@@ -80,6 +90,28 @@ def set_fault_readings(session: Session, inspection_id: int, faults: Sequence[Fa
     )
 
 
+def set_surface_readings(
+    session: Session, inspection_id: int, surfaces: Sequence[SurfaceDraft]
+) -> None:
+    """Write the words for the surface, in place of what the inspection said before.
+
+    A word said twice of the same zone is kept once. Raises `UserProblem` for one that is none.
+    """
+    said: dict[tuple[str, str], SurfaceReading] = {}
+    for surface in surfaces:
+        if surface.word not in SURFACES:
+            raise UserProblem(
+                f"“{surface.word}” is not a word for a surface: {', '.join(SURFACES.values())}."
+            )
+        zone = surface.zone.strip()
+        said.setdefault(
+            (surface.word, zone.lower()),
+            SurfaceReading(inspection_id=inspection_id, word=surface.word, zone=zone),
+        )
+    remove_all(session, SurfaceReading, SurfaceReading.inspection_id == inspection_id)
+    add_all(session, list(said.values()))
+
+
 def change_inspection(
     session: Session, inspection_id: int, version: int | None = None, **fields: object
 ) -> None:
@@ -91,4 +123,5 @@ def delete_inspection(session: Session, inspection_id: int) -> None:
     """Delete an inspection with its readings."""
     inspection = get(session, Inspection, inspection_id)
     remove_all(session, FaultReading, FaultReading.inspection_id == inspection_id)
+    remove_all(session, SurfaceReading, SurfaceReading.inspection_id == inspection_id)
     remove(session, inspection)

@@ -10,7 +10,12 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.journal.inspections import InspectionDraft, change_inspection, set_fault_readings
+from studiolog.journal.inspections import (
+    InspectionDraft,
+    change_inspection,
+    set_fault_readings,
+    set_surface_readings,
+)
 from studiolog.journal.photos import PictureDraft, add_picture
 from studiolog.journal.pieces import (
     LayerDraft,
@@ -25,7 +30,7 @@ from studiolog.journal.pieces import (
 )
 from studiolog.journal.writing import change, clean_name, get, remove
 from studiolog.problems import EditConflict, UserProblem
-from studiolog.records.inspections import FaultReading, Inspection
+from studiolog.records.inspections import FaultReading, Inspection, SurfaceReading
 from studiolog.records.pieces import Layer, Measurement, Piece, Placement, StageChange, Step
 
 
@@ -91,13 +96,23 @@ def rewrite_inspection(
     seen: Sequence[int],
     draft: InspectionDraft,
 ) -> None:
-    """Change an inspection as a whole: day, note, stress test and what was looked for."""
+    """Change an inspection as a whole: day, note, stress test, what was looked for, the surface.
+
+    ``seen`` are the versions of its readings as they were read, faults before surface words.
+    """
     get(session, Inspection, inspection_id, version)
-    now = session.scalars(
-        select(FaultReading.version)
-        .where(FaultReading.inspection_id == inspection_id)
-        .order_by(FaultReading.id)
-    ).all()
+    now = [
+        *session.scalars(
+            select(FaultReading.version)
+            .where(FaultReading.inspection_id == inspection_id)
+            .order_by(FaultReading.id)
+        ),
+        *session.scalars(
+            select(SurfaceReading.version)
+            .where(SurfaceReading.inspection_id == inspection_id)
+            .order_by(SurfaceReading.id)
+        ),
+    ]
     _same(now, seen, "readings of this inspection")
     change_inspection(
         session,
@@ -108,6 +123,7 @@ def rewrite_inspection(
         note=draft.note,
     )
     set_fault_readings(session, inspection_id, draft.faults)
+    set_surface_readings(session, inspection_id, draft.surfaces)
 
 
 def move_placement(

@@ -133,8 +133,19 @@ class FaultLine:
 
 
 @dataclass(frozen=True)
+class SurfaceLine:
+    """One word said of a surface in one inspection; no zone speaks of the whole piece."""
+
+    word: str
+    zone: str
+
+
+@dataclass(frozen=True)
 class InspectionLine:
-    """Somebody looked on a day; a fault that is not in ``faults`` was not looked for."""
+    """Somebody looked on a day; a fault that is not in ``faults`` was not looked for.
+
+    ``reading_versions`` are those of the fault readings, then of the surface words.
+    """
 
     inspection_id: int
     version: int
@@ -144,6 +155,7 @@ class InspectionLine:
     faults: tuple[FaultLine, ...]
     reading_versions: tuple[int, ...]
     days_after_firing: int | None
+    surfaces: tuple[SurfaceLine, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -27,8 +27,10 @@ from studiolog.journal.piece_lines import (
     SizeLine,
     StageLine,
     StepLine,
+    SurfaceLine,
 )
 from studiolog.journal.profiles import profile_from_text
+from studiolog.journal.surfaces import surfaces_by_inspection
 from studiolog.problems import UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.forms import Form
@@ -359,6 +361,7 @@ def _inspections(
         .order_by(FaultReading.id)
     ):
         readings[reading.inspection_id].append(reading)
+    said = surfaces_by_inspection(session, piece_id)
     return tuple(
         InspectionLine(
             line.id,
@@ -369,8 +372,9 @@ def _inspections(
             tuple(
                 FaultLine(one.fault, one.severity, one.zone, one.note) for one in readings[line.id]
             ),
-            tuple(one.version for one in readings[line.id]),
+            tuple(one.version for one in (*readings[line.id], *said.get(line.id, ()))),
             _days_after(line.looked_on, firings),
+            tuple(SurfaceLine(one.word, one.zone) for one in said.get(line.id, ())),
         )
         for line in lines
     )

@@ -74,6 +74,7 @@ piece_fact = Table(
     Column("looked_mask", Integer, nullable=False),
     Column("seen_mask", Integer, nullable=False),
     Column("severities", Integer, nullable=False),  # two bits a fault, worst ever seen
+    Column("surfaces", Integer, nullable=False, server_default="0"),  # a bit a word ever said
     Index("ix_piece_fact_clay", "clay_id", "cone10"),
     Index("ix_piece_fact_firing", "firing_id", "level_id"),
 )
@@ -93,9 +94,10 @@ path_fact = Table(
     Column("looked_mask", Integer, nullable=False),
     Column("seen_mask", Integer, nullable=False),
     Column("severities", Integer, nullable=False),
+    Column("surfaces", Integer, nullable=False, server_default="0"),
     sqlite_with_rowid=False,
 )
-"""One row a glazed zone: the layers in order, and the faults that speak of that zone."""
+"""One row a glazed zone: the layers in order, the faults and surface words that speak of it."""
 
 pair_fact = Table(
     "pair_fact",
@@ -112,6 +114,7 @@ pair_fact = Table(
     Column("looked_mask", Integer, nullable=False),
     Column("seen_mask", Integer, nullable=False),
     Column("severities", Integer, nullable=False),
+    Column("surfaces", Integer, nullable=False, server_default="0"),
     Index("ix_pair_fact_piece", "piece_id"),
     sqlite_with_rowid=False,
 )

@@ -442,3 +442,6 @@ def upgrade() -> None:
     if last is not None:
         op.execute("DELETE FROM sqlite_sequence WHERE name = 'recipe_line'")
         op.execute(f"INSERT INTO sqlite_sequence (name, seq) VALUES ('recipe_line', {last})")
+    # No surface was described before: 0 is what the facts of older pieces say too.
+    for facts in ("piece_fact", "path_fact", "pair_fact"):
+        op.execute(f"ALTER TABLE {facts} ADD COLUMN surfaces INTEGER NOT NULL DEFAULT 0")
