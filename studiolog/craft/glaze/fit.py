@@ -1,0 +1,364 @@
+"""Where a fault of fit begins on a clay, learned from what its own pieces showed.
+
+A glaze crazes when it shrinks more on cooling than the clay can take up, and shivers when it
+shrinks too little. Neither can be told from an analysis of the clay, so each clay gets a threshold
+of its own: the calculated expansion at which half the glazes show the fault. With α the calculated
+expansion of a glaze, τ the threshold and s how softly it sets in (all in 1e-6/K),
+
+    P(crazing) = 1 / (1 + exp(-(α - τ) / s)),    P(shivering) = 1 / (1 + exp((α - τ) / s)).
+
+The priors are τ ~ normal and s ~ lognormal, as `craft.limits` has them (group "fit"); the posterior
+is exact on a grid. An error that all calculated expansions share moves τ with them and cancels.
+
+What counts as evidence:
+
+* A piece the fault was seen on has the likelihood q = P(fault); one stress-tested on which none
+  was seen has 1 - q; one merely looked at has 1 - w·q, for crazing may come weeks later
+  (w is the limit "unstressed_weight").
+* Pieces of one glaze on one clay are no independent evidence of τ: they share their recipe, its
+  weighing and whatever its calculated expansion is off by. n such pieces count together as
+  n / (1 + r (n - 1)) results, each with an equal share of that weight, where r is the limit
+  "repeat_likeness" (the effective size of a cluster; L. Kish, Survey Sampling, 1965, section 5.4).
+  At r = 1 a glaze counts as one result, however many pieces carry it. How much evidence there is
+  is told in glazes, not in pieces.
+
+Nothing here says that a glaze is safe to use: it tells a risk, which only pieces and tests settle.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final, Literal
+
+from studiolog.craft.limits import SHIPPED, Limits
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Numbers = NDArray[np.float64]
+
+Fault = Literal["crazing", "shivering"]
+FAULTS_OF_FIT: Final[tuple[Fault, ...]] = ("crazing", "shivering")
+
+_SIGNS: Final[dict[Fault, float]] = {"crazing": 1.0, "shivering": -1.0}
+_PRIORS: Final[dict[Fault, tuple[str, str]]] = {
+    "crazing": ("craze_mean_ppm_k", "craze_spread_ppm_k"),
+    "shivering": ("shiver_mean_ppm_k", "shiver_spread_ppm_k"),
+}
+# Grid: standard deviations either side of the prior, and points. Twice as many change the
+# threshold by less than 0.001.
+_REACH_TAU, _REACH_S = 6.0, 4.5
+_POINTS_TAU, _POINTS_S = 601, 91
+_NEGLIGIBLE = 1e-9  # of the highest weight
+_BINS = 2000
+_LOW, _HIGH = 0.05, 0.95
+# Gauss-Hermite quadrature of five points, for an expansion that is itself uncertain.
+_NODES: Final = (
+    (-2.0201828704560856, 0.011257411327720693),
+    (-0.9585724646138185, 0.2220759220056126),
+    (0.0, 0.5333333333333333),
+    (0.9585724646138185, 0.2220759220056126),
+    (2.0201828704560856, 0.011257411327720693),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class GlazeResult:
+    """What the pieces of one glaze on one clay showed of one fault.
+
+    ``seen`` counts pieces with the fault, ``stressed`` those on which none was seen in a stress
+    test, ``unstressed`` those on which none was seen without one. Pieces nobody looked at for the
+    fault are not among them.
+    """
+
+    expansion_ppm_k: float
+    seen: int = 0
+    stressed: int = 0
+    unstressed: int = 0
+
+    def __post_init__(self) -> None:
+        if not math.isfinite(self.expansion_ppm_k):
+            raise ValueError(f"An expansion must be a number, not {self.expansion_ppm_k!r}.")
+        if min(self.seen, self.stressed, self.unstressed) < 0 or not self.pieces:
+            raise ValueError("A result counts one piece or more, and none below 0.")
+
+    @property
+    def pieces(self) -> int:
+        """Pieces looked at for the fault."""
+        return self.seen + self.stressed + self.unstressed
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """The chance of a fault: predicted, and the span that holds 90 % of what it may be."""
+
+    mean: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class Threshold:
+    """Where a fault begins on a clay, as far as is known. All in 1e-6/K.
+
+    ``mean``, ``low`` and ``high`` are of τ (mean, 5 % and 95 %), ``width`` of s (mean).
+    ``glazes`` counts glazes that were looked at, ``glazes_seen`` those the fault was seen on,
+    ``pieces`` and ``pieces_seen`` their pieces.
+    """
+
+    fault: Fault
+    limits: Limits
+    results: tuple[GlazeResult, ...]
+    mean: float
+    low: float
+    high: float
+    deviation: float
+    width: float
+    width_low: float
+    width_high: float
+    tau: Numbers
+    s: Numbers
+    weight: Numbers
+
+    @property
+    def glazes(self) -> int:
+        return len(self.results)
+
+    @property
+    def glazes_seen(self) -> int:
+        return sum(1 for one in self.results if one.seen)
+
+    @property
+    def pieces(self) -> int:
+        return sum(one.pieces for one in self.results)
+
+    @property
+    def pieces_seen(self) -> int:
+        return sum(one.seen for one in self.results)
+
+    @property
+    def is_thin(self) -> bool:
+        """Whether fewer glazes were looked at than the limit "thin_results" asks for."""
+        return self.glazes < self.limits["thin_results"]
+
+    def chance(self, expansion_ppm_k: float, error_ppm_k: float = 0.0) -> Chance:
+        """The chance of the fault at a calculated expansion, with its interval.
+
+        ``error_ppm_k`` is the standard deviation of an expansion that is not certain itself, as
+        that of a recipe nobody has fired.
+        """
+        import numpy as np
+
+        if error_ppm_k <= 0.0:
+            return _chance(self._odds(expansion_ppm_k), self.weight)
+        odds = [self._odds(expansion_ppm_k + _SQRT2 * x * error_ppm_k) for x, _ in _NODES]
+        weights = [self.weight * part for _, part in _NODES]
+        return _chance(np.concatenate(odds), np.concatenate(weights))
+
+    def chances(self, expansions_ppm_k: Sequence[float]) -> tuple[Chance, ...]:
+        """As `chance`, for a curve."""
+        return tuple(self.chance(one) for one in expansions_ppm_k)
+
+    def _odds(self, expansion_ppm_k: float) -> Numbers:
+        return _logistic(_SIGNS[self.fault] * (expansion_ppm_k - self.tau) / self.s)
+
+
+_SQRT2: Final = math.sqrt(2.0)
+
+
+def count_weight(pieces: int, limits: Limits = SHIPPED) -> float:
+    """How many results so many pieces of one glaze on one clay count as: at least 1."""
+    return pieces / (1.0 + limits["repeat_likeness"] * (pieces - 1))
+
+
+def learn_threshold(
+    results: Sequence[GlazeResult], fault: Fault = "crazing", limits: Limits = SHIPPED
+) -> Threshold:
+    """The threshold of a clay from what its glazes showed; without results, the prior alone.
+
+    Each glaze (a version of its own) stands once in ``results``. Raises ValueError for a fault
+    that is none of fit.
+    """
+    if fault not in _SIGNS:
+        raise ValueError(f"{fault!r} is not a fault of fit: {', '.join(FAULTS_OF_FIT)}.")
+    return _learn(tuple(results), fault, limits)
+
+
+@lru_cache(maxsize=128)
+def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Threshold:
+    import numpy as np
+
+    mean_key, spread_key = _PRIORS[fault]
+    middle, spread = limits[mean_key], limits[spread_key]
+    # A threshold far from where it was expected must still lie on the grid.
+    reach = _REACH_TAU * spread
+    low, high = middle - reach, middle + reach
+    if results:
+        low = min(low, min(one.expansion_ppm_k for one in results) - 2.0)
+        high = max(high, max(one.expansion_ppm_k for one in results) + 2.0)
+    tau = np.linspace(low, high, _POINTS_TAU)
+    u = np.linspace(-_REACH_S, _REACH_S, _POINTS_S)
+    s = limits["fit_width_ppm_k"] * np.exp(limits["fit_width_log_spread"] * u)
+    tau_grid, s_grid = np.meshgrid(tau, s, indexing="ij")
+    log_p = -0.5 * ((tau_grid - middle) / spread) ** 2 - 0.5 * (u**2)[np.newaxis, :]
+    for one in results:
+        log_p += _log_likelihood(one, tau_grid, s_grid, _SIGNS[fault], limits)
+    weight = np.exp(log_p - log_p.max())
+    weight /= weight.sum()
+    of_tau, of_s = weight.sum(axis=1), weight.sum(axis=0)
+    mean = float(of_tau @ tau)
+    kept = weight > weight.max() * _NEGLIGIBLE
+    tau_low, tau_high = _quantiles(tau, of_tau)
+    s_low, s_high = _quantiles(s, of_s)
+    return Threshold(
+        fault,
+        limits,
+        results,
+        mean,
+        tau_low,
+        tau_high,
+        float(math.sqrt(max(of_tau @ (tau - mean) ** 2, 0.0))),
+        float(of_s @ s),
+        s_low,
+        s_high,
+        tau_grid[kept],
+        s_grid[kept],
+        weight[kept] / weight[kept].sum(),
+    )
+
+
+def _log_likelihood(
+    one: GlazeResult, tau: Numbers, s: Numbers, sign: float, limits: Limits
+) -> Numbers:
+    import numpy as np
+
+    z = sign * (one.expansion_ppm_k - tau) / s
+    said = np.zeros_like(z)
+    if one.seen:
+        said -= one.seen * np.logaddexp(0.0, -z)
+    if one.stressed:
+        said -= one.stressed * np.logaddexp(0.0, z)
+    if one.unstressed:
+        # 1 - w·q written so that w = 1 near q = 1 keeps its digits: (1 - q) + (1 - w) q.
+        w = limits["unstressed_weight"]
+        sound = -np.logaddexp(0.0, z)
+        if w < 1.0:
+            sound = np.logaddexp(sound, math.log1p(-w) - np.logaddexp(0.0, -z))
+        said += one.unstressed * sound
+    return said * (count_weight(one.pieces, limits) / one.pieces)
+
+
+def _logistic(z: Numbers) -> Numbers:
+    import numpy as np
+
+    return 0.5 * (1.0 + np.tanh(0.5 * z))
+
+
+def _quantiles(values: Numbers, weights: Numbers) -> tuple[float, float]:
+    import numpy as np
+
+    below = np.cumsum(weights) - 0.5 * weights
+    return float(np.interp(_LOW, below, values)), float(np.interp(_HIGH, below, values))
+
+
+def _chance(odds: Numbers, weights: Numbers) -> Chance:
+    import numpy as np
+
+    total = weights.sum()
+    places = np.minimum((odds * _BINS).astype(np.int64), _BINS - 1)
+    below = np.concatenate([[0.0], np.cumsum(np.bincount(places, weights, _BINS))]) / total
+    # Only where the sum grows can it be turned round.
+    grows = np.concatenate([[True], np.diff(below) > 0.0])
+    edges = np.arange(_BINS + 1) / _BINS
+    low, high = np.interp((_LOW, _HIGH), below[grows], edges[grows])
+    mean = float(weights @ odds / total)
+    return Chance(mean, min(float(low), mean), max(float(high), mean))
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A glaze that might be tested on the clay next.
+
+    ``unstressed`` counts pieces of it that are there already, with none seen and no stress test:
+    a stress test of one of them is a result too.
+    """
+
+    glaze_id: int
+    expansion_ppm_k: float
+    unstressed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class NextTests:
+    """The glazes whose stress-tested results would narrow τ most, and by how much.
+
+    ``now`` is the variance of τ as it is known, ``expected`` what would be left of it on average
+    over all that these tests may show.
+    """
+
+    glazes: tuple[int, ...]
+    now: float
+    expected: float
+
+    @property
+    def narrows_by(self) -> float:
+        """The share of the variance that would go, on average."""
+        return 1.0 - self.expected / self.now if self.now else 0.0
+
+
+def choose_tests(
+    known: Threshold, candidates: Sequence[Candidate], *, tests: int = 2
+) -> NextTests | None:
+    """Which one or two candidates to test: those that leave the least expected variance of τ.
+
+    Every pair is tried, each with the outcomes it may have and their chances (preposterior
+    analysis; H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961). None without
+    a candidate. Raises ValueError for other than one or two tests.
+    """
+    import numpy as np
+
+    if tests not in (1, 2):
+        raise ValueError(f"One test or two can be chosen, not {tests}.")
+    if not candidates:
+        return None
+    w = known.limits["unstressed_weight"]
+    odds = np.empty((len(candidates), known.tau.size))
+    for place, one in enumerate(candidates):
+        q = known._odds(one.expansion_ppm_k)
+        if one.unstressed:
+            # Given that none was seen, a stress test shows less often what q says.
+            q = q * (1.0 - w) / np.maximum(1.0 - w * q, 1e-12)
+        odds[place] = q
+    weight, tau = known.weight, known.tau - known.mean
+    now = known.deviation**2
+    moments = [weight, weight * tau, weight * tau**2]
+    if tests == 1 or len(candidates) == 1:
+        left = _expected_variance(
+            [[odds @ m, (1.0 - odds) @ m] for m in moments], len(candidates), single=True
+        )
+        best = int(np.argmin(left))
+        return NextTests((candidates[best].glaze_id,), now, float(left[best]))
+    sound = 1.0 - odds
+    sums = [
+        [(a * m) @ b.T for a, b in ((odds, odds), (odds, sound), (sound, odds), (sound, sound))]
+        for m in moments
+    ]
+    left = _expected_variance(sums, len(candidates), single=False)
+    np.fill_diagonal(left, np.inf)
+    first, second = np.unravel_index(int(np.argmin(left)), left.shape)
+    chosen = sorted((int(first), int(second)), key=lambda n: candidates[n].expansion_ppm_k)
+    return NextTests(tuple(candidates[n].glaze_id for n in chosen), now, float(left[first, second]))
+
+
+def _expected_variance(sums: list[list[Numbers]], count: int, *, single: bool) -> Numbers:
+    """Σ over outcomes of E[τ²; o] - E[τ; o]² / P(o)."""
+    import numpy as np
+
+    left = np.zeros(count) if single else np.zeros((count, count))
+    for p, first, second in zip(*sums, strict=True):
+        left += second - np.where(p > 1e-12, first**2 / np.maximum(p, 1e-12), 0.0)
+    return left
