@@ -164,9 +164,9 @@ _RECIPES: dict[str, tuple[str, str, str, float, tuple[tuple[str, float], ...],
             ("Talc", 6), ("Zinc oxide", 8)),
            (("Copper carbonate", 3), ("Red iron oxide", 2.5), ("Rutile", 2))),
     CHALK: ("#F2EEE2", "5–6", "Satin white. Shows every ripple.", 1.50,
-            (("Potash feldspar", 34), ("Silica", 18), ("Whiting", 20), ("Kaolin", 20),
-             ("Talc", 8)),
-            (("Zirconium silicate", 9), ("Bentonite", 2))),
+            (("Nepheline syenite", 56), ("Silica", 14), ("Whiting", 18), ("Kaolin", 6),
+             ("Talc", 6)),
+            (("Zirconium silicate", 6), ("Bentonite", 2))),
     RUST: ("#92402A", "5–6", "A rim and an accent. Over Kelp, stop well above the foot.",
            1.48,
            (("Frit, calcium borate", 26), ("Potash feldspar", 22), ("Silica", 22), ("Kaolin", 14),
@@ -210,10 +210,10 @@ def _enter_glazes(session: Session) -> tuple[dict[str, int], dict[str, list[int]
         ]  # fmt: skip
     # One change of recipe that is still being tried: more silica against the crazing.
     changed = [RecipePart(m, p) for m, p in (
-        ("Potash feldspar", 30.0), ("Silica", 24.0), ("Whiting", 19.0), ("Kaolin", 19.0),
-        ("Talc", 8.0))]  # fmt: skip
+        ("Nepheline syenite", 50.0), ("Silica", 22.0), ("Whiting", 17.0), ("Kaolin", 6.0),
+        ("Talc", 5.0))]  # fmt: skip
     changed += [
-        RecipePart("Zirconium silicate", 9, addition=True),
+        RecipePart("Zirconium silicate", 6, addition=True),
         RecipePart("Bentonite", 2, addition=True),
     ]
     glazes["Chalk 2"] = add_version(session, glazes[CHALK], changed)
