@@ -75,13 +75,25 @@ def add_stock_change(session: Session, material_id: int, draft: StockDraft) -> i
 def change_stock_change(
     session: Session, change_id: int, version: int | None, draft: StockDraft
 ) -> None:
-    """Correct a row of the ledger. Raises `UserProblem`."""
+    """Correct a row of the ledger. Raises `UserProblem`, also for one that came of a bucket."""
+    _refuse_elsewhere(session, change_id)
     change(session, StockChange, change_id, version, **_fields(draft))
 
 
 def delete_stock_change(session: Session, change_id: int) -> None:
-    """Take a row out of the ledger."""
+    """Take a row out of the ledger. Raises `UserProblem` for one that came of a bucket."""
+    _refuse_elsewhere(session, change_id)
     remove(session, get(session, StockChange, change_id))
+
+
+def _refuse_elsewhere(session: Session, change_id: int) -> None:
+    row = get(session, StockChange, change_id)
+    if row.bucket_id is not None or row.plan_id is not None:
+        what = "mixing of a bucket" if row.bucket_id is not None else "weighing for a test plan"
+        raise UserProblem(
+            f"This line came of the {what} and stays with it. If the shelf says otherwise, "
+            "enter what you counted."
+        )
 
 
 def _fields(draft: StockDraft) -> dict[str, Any]:
@@ -166,11 +178,12 @@ def read_stock(session: Session) -> dict[str, StockLine]:
     for lot in session.scalars(select(MaterialLot).where(MaterialLot.price_per_kg.is_not(None))):
         lots[lot.material_id].append(lot)
     materials = session.scalars(select(Material)).all()
+    left = {material_id: running_stock(rows)[-1] for material_id, rows in changes.items()}
     return {
         one.name: StockLine(
             one.id,
             one.name,
-            sum_stock(changes[one.id]),
+            left.get(one.id),
             one.low_g,
             price_of(changes[one.id], lots[one.id]),
             one.archived,
@@ -187,20 +200,20 @@ def find_stock(stock: Mapping[str, StockLine], name: str) -> StockLine | None:
     return next((line for one, line in stock.items() if one.casefold() == wanted), None)
 
 
-def sum_stock(changes: Sequence[StockChange]) -> float | None:
-    """What is left by a ledger in order of days: the last count and what came and went since.
+def running_stock(changes: Sequence[StockChange]) -> list[float | None]:
+    """What was left after each row of a ledger in order of days.
 
-    None before anything was bought or counted.
+    A count says what there is, the others add to it; None before anything was bought or counted.
     """
     left: float | None = None
+    found = []
     for row in changes:
-        if row.kind == "counted":
+        if row.kind == "counted" or (left is None and row.kind == "bought"):
             left = row.grams
         elif left is not None:
             left += row.grams
-        elif row.kind == "bought":
-            left = row.grams
-    return left
+        found.append(left)
+    return found
 
 
 def price_of(changes: Sequence[StockChange], lots: Sequence[MaterialLot]) -> Decimal | None:

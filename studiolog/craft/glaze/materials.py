@@ -13,12 +13,11 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+from studiolog.craft.glaze.oxides import LOI, OXIDES, in_order, pretty, read_oxide
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_quantity
+from studiolog.problems import UserProblem
 from studiolog.shipped import resource
-
-LOI: Final = "LOI"
-"""The key of the loss on ignition in an analysis as a mapping."""
 
 _ABOUT: Final = ("name", "also", "formula", "basis", "solid_density", LOI, "note")
 _ROUNDING: Final = 1e-6
@@ -93,18 +92,10 @@ def _shipped(row: Mapping[str, str]) -> ShippedMaterial:
         row["formula"],
         row["basis"],
         float(row["solid_density"]) if row["solid_density"] else None,
-        MappingProxyType(oxides),
+        MappingProxyType(in_order(oxides)),
         float(row[LOI]) if row[LOI] else None,
         row["note"],
     )
-
-
-@lru_cache(maxsize=1)
-def known_oxides() -> tuple[str, ...]:
-    """What an analysis may list, in the order of the table; fluorine is listed like an oxide."""
-    with resource("tables", "materials.csv").open(encoding="utf-8", newline="") as file:
-        head = next(csv.reader(file))
-    return tuple(name for name in head if name not in _ABOUT)
 
 
 @lru_cache(maxsize=1)
@@ -130,17 +121,20 @@ def find_shipped(name: str) -> ShippedMaterial | None:
 def find_mistakes(analysis: Analysis) -> tuple[str, ...]:
     """What can't be in an analysis, a sentence each; such an analysis is not to be kept."""
     told = []
-    known = known_oxides()
     loss = analysis.loi_percent
     # What gains weight in the fire (magnetite) comes to more than 100 % of fired oxides.
     most = 100.0 - min(loss or 0.0, 0.0)
     for oxide, percent in analysis.oxides.items():
-        if oxide not in known:
-            told.append(f"“{oxide}” is not an oxide known here. Known are {', '.join(known)}.")
-        elif not math.isfinite(percent) or percent < 0.0:
-            told.append(f"{oxide} is {_percent(percent)}; it can't be less than 0.")
+        try:
+            name = pretty(read_oxide(oxide))
+        except UserProblem as problem:
+            known = ", ".join(pretty(one) for one in OXIDES)
+            told.append(f"{problem.sentence} Known are {known}.")
+            continue
+        if not math.isfinite(percent) or percent < 0.0:
+            told.append(f"{name} is {_percent(percent)}; it can't be less than 0.")
         elif percent > most + 0.01:
-            told.append(f"{oxide} is {_percent(percent)}; it can't be more than {_percent(most)}.")
+            told.append(f"{name} is {_percent(percent)}; it can't be more than {_percent(most)}.")
     if loss is not None and not (math.isfinite(loss) and -100.0 < loss <= 100.0):
         told.append(
             f"The loss on ignition is {_percent(loss)}; it lies between {_percent(-100.0)} and "
