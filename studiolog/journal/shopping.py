@@ -1,0 +1,224 @@
+"""The shopping list: what is low or not enough for what is to be mixed, and what it costs."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.limits import Limits
+from studiolog.craft.units import show_quantity
+from studiolog.journal.glazes import title_of
+from studiolog.journal.limits import read_limits
+from studiolog.journal.stock import StockLine, read_stock
+from studiolog.journal.writing import get
+from studiolog.problems import UserProblem
+from studiolog.records.glazes import Glaze, RecipeLine
+from studiolog.records.materials import Material, StockChange
+
+_MOST_G = 1_000_000.0
+_LEAST_BOUGHT_G = 100.0
+
+
+@dataclass(frozen=True)
+class PlannedMix:
+    """So many grams of a glaze, dry and with its additions, that are to be mixed."""
+
+    glaze_id: int
+    dry_g: float
+
+
+@dataclass(frozen=True)
+class ShoppingLine:
+    """One material to buy.
+
+    ``have_g`` None: never bought or counted. ``bag_g`` is what was bought last time, if known;
+    then ``buy_g`` is whole bags of it.
+    """
+
+    material_id: int
+    name: str
+    have_g: float | None
+    low_g: float | None
+    needed_g: float
+    needed_for: tuple[str, ...]
+    bag_g: float | None
+    buy_g: float
+    cost: Decimal | None
+    bought_from: str
+
+    @property
+    def why(self) -> str:
+        """Why it is on the list: "1500 g left, low mark 2000 g; 800 g for Kelp"."""
+        left = "never counted" if self.have_g is None else f"{show_mass(self.have_g)} left"
+        low = f", low mark {show_mass(self.low_g)}" if self.low_g is not None else ""
+        need = ""
+        if self.needed_g:
+            named = f" for {', '.join(self.needed_for)}" if self.needed_for else ""
+            need = f"; {show_mass(self.needed_g)}{named}"
+        return f"{left}{low}{need}"
+
+    @property
+    def bags(self) -> int | None:
+        """How many bags of the size bought last time; None if none was bought yet."""
+        return None if self.bag_g is None else round(self.buy_g / self.bag_g)
+
+
+@dataclass(frozen=True)
+class ShoppingList:
+    """``total`` adds up what has a price; ``unpriced`` names what has none.
+
+    ``uncounted`` are materials with a low mark that were never counted: nobody knows.
+    """
+
+    on: date
+    lines: tuple[ShoppingLine, ...] = ()
+    total: Decimal = Decimal(0)
+    unpriced: tuple[str, ...] = ()
+    uncounted: tuple[str, ...] = ()
+    mixes: tuple[str, ...] = ()
+
+
+@dataclass
+class _Need:
+    grams: float = 0.0
+    of: dict[str, None] = field(default_factory=dict)
+
+
+def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) -> ShoppingList:
+    """What to buy so that the mixes can be mixed and nothing stands at its low mark.
+
+    Raises `UserProblem` for a mix that can't be.
+    """
+    stock = {line.name.casefold(): line for line in read_stock(session).values()}
+    named = [_title(session, one.glaze_id) for one in mixes]
+    needs = _needs(session, mixes, named)
+    bags, sellers = _bags(session), _sellers(session)
+    limits = read_limits(session)
+    lines, uncounted = [], []
+    for key in {**stock, **needs}:
+        line = stock.get(key) or StockLine(0, needs[key][0], None, None, None)
+        need = needs[key][1] if key in needs else _Need()
+        if line.archived and not need.grams:
+            continue
+        if line.grams is None and line.low_g is not None and not need.grams:
+            uncounted.append(line.name)
+        if not _is_wanted(line, need.grams):
+            continue
+        bag_g = bags.get(line.material_id)
+        buy_g = _to_buy(line, need.grams, bag_g, limits)
+        lines.append(
+            ShoppingLine(
+                line.material_id,
+                line.name,
+                line.grams,
+                line.low_g,
+                need.grams,
+                tuple(need.of),
+                bag_g,
+                buy_g,
+                line.cost(buy_g),
+                sellers.get(line.material_id, ""),
+            )
+        )
+    lines.sort(key=lambda one: (one.bought_from.casefold(), one.name.casefold()))
+    return ShoppingList(
+        on,
+        tuple(lines),
+        sum((one.cost for one in lines if one.cost is not None), Decimal(0)),
+        tuple(one.name for one in lines if one.cost is None),
+        tuple(uncounted),
+        tuple(
+            f"{title}, {show_mass(one.dry_g)} dry" for title, one in zip(named, mixes, strict=True)
+        ),
+    )
+
+
+def _title(session: Session, glaze_id: int) -> str:
+    glaze = get(session, Glaze, glaze_id)
+    return title_of(glaze.name, glaze.version_number)
+
+
+def _needs(
+    session: Session, mixes: Sequence[PlannedMix], named: Sequence[str]
+) -> dict[str, tuple[str, _Need]]:
+    found: dict[str, tuple[str, _Need]] = {}
+    for one, title in zip(mixes, named, strict=True):
+        if not (math.isfinite(one.dry_g) and 0 < one.dry_g <= _MOST_G):
+            raise UserProblem(f"{title}: give how many grams are to be mixed, more than 0.")
+        rows = session.scalars(select(RecipeLine).where(RecipeLine.glaze_id == one.glaze_id)).all()
+        whole = sum(row.parts for row in rows)
+        if not rows:
+            raise UserProblem(f"{title} has no recipe, so nothing can be bought for it.")
+        for row in rows:
+            _, need = found.setdefault(row.material.casefold(), (row.material, _Need()))
+            need.grams += one.dry_g * row.parts / whole
+            need.of[title] = None
+    return found
+
+
+def _is_wanted(line: StockLine, needed_g: float) -> bool:
+    if line.grams is None:
+        return needed_g > 0
+    rest = line.grams - needed_g
+    return rest <= line.low_g if line.low_g is not None else rest < 0
+
+
+def _to_buy(line: StockLine, needed_g: float, bag_g: float | None, limits: Limits) -> float:
+    """Grams that lift the stock well over its low mark once the mixes are mixed."""
+    wanted = needed_g + (line.low_g or 0.0) * limits["bought_to_low_marks"]
+    short = max(wanted - max(line.grams or 0.0, 0.0), 0.0)
+    size = bag_g or _LEAST_BOUGHT_G
+    return max(1, math.ceil(short / size - 1e-9)) * size
+
+
+def _bags(session: Session) -> Mapping[int, float]:
+    """What was bought of each material the last time."""
+    rows = session.execute(
+        select(StockChange.material_id, StockChange.grams)
+        .where(StockChange.kind == "bought")
+        .order_by(StockChange.changed_on, StockChange.id)
+    )
+    return {row.material_id: row.grams for row in rows}
+
+
+def _sellers(session: Session) -> Mapping[int, str]:
+    rows = session.execute(select(Material.id, Material.bought_from))
+    return {row.id: row.bought_from for row in rows}
+
+
+def write_shopping(shopping: ShoppingList) -> str:
+    """The list as plain text, a line a material, to send or paste."""
+    if not shopping.lines:
+        return f"Materials to buy, {shopping.on.isoformat()}: nothing."
+    written = [f"Materials to buy, {shopping.on.isoformat()}"]
+    seller = None
+    for line in shopping.lines:
+        if line.bought_from != seller:
+            seller = line.bought_from
+            written += ["", f"{seller or 'No shop noted'}:"]
+        cost = f", about {line.cost:.2f}" if line.cost is not None else ""
+        written.append(f"  {line.name}: {say_amount(line)}{cost}")
+    written += ["", f"In all about {shopping.total:.2f}."]
+    if shopping.unpriced:
+        written.append(f"Without a price: {', '.join(shopping.unpriced)}.")
+    return "\n".join(written)
+
+
+def say_amount(line: ShoppingLine) -> str:
+    """How much to buy: two bags as "2 × 25 kg", loose as "300 g"."""
+    if line.bag_g is None or line.bags is None:
+        return show_mass(line.buy_g)
+    return f"{line.bags} × {show_mass(line.bag_g)}"
+
+
+def show_mass(grams: float) -> str:
+    """Grams, from a kilogram on in kilograms: "25 kg", "1.5 kg", "300 g"."""
+    if abs(grams) < 1000:
+        return show_quantity(grams, "g", 0 if abs(grams - round(grams)) < 0.05 else 1)
+    kilos = grams / 1000.0
+    decimals = next((n for n in (0, 1, 2) if abs(kilos - round(kilos, n)) < 5e-4), 3)
+    return show_quantity(kilos, "kg", decimals)
