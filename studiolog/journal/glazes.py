@@ -13,8 +13,8 @@ from studiolog.journal.analyses import lot_in_force
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
-from studiolog.records.glazes import Bucket, Glaze, RecipeLine
-from studiolog.records.materials import MaterialLot
+from studiolog.records.glazes import Bucket, BucketChange, BucketLine, Glaze, RecipeLine
+from studiolog.records.materials import MaterialLot, StockChange
 from studiolog.records.pieces import Layer, Piece
 
 PATTERNS = 8
@@ -270,7 +270,10 @@ def change_bucket(
 
 
 def delete_bucket(session: Session, bucket_id: int) -> None:
-    """Delete a bucket nothing was glazed from. Raises `StillUsed` otherwise."""
+    """Delete a bucket nothing was glazed from, with its history; its stock comes back.
+
+    Raises `StillUsed` if something was glazed from it.
+    """
     bucket = get(session, Bucket, bucket_id)
     layers = count(session, Layer, Layer.bucket_id == bucket_id)
     if layers:
@@ -278,6 +281,13 @@ def delete_bucket(session: Session, bucket_id: int) -> None:
             f"The bucket of {bucket.mixed_on.isoformat()} can't be deleted: {layers} layers were "
             "laid from it. Mark it as used up instead."
         )
+    _remove_bucket(session, bucket)
+
+
+def _remove_bucket(session: Session, bucket: Bucket) -> None:
+    remove_all(session, StockChange, StockChange.bucket_id == bucket.id)
+    remove_all(session, BucketChange, BucketChange.bucket_id == bucket.id)
+    remove_all(session, BucketLine, BucketLine.bucket_id == bucket.id)
     remove(session, bucket)
 
 
@@ -310,7 +320,8 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
         )
     if count(session, Glaze, Glaze.parent_id == glaze_id):
         raise StillUsed(f"{title} can't be deleted: a later version came from it.")
-    remove_all(session, Bucket, Bucket.glaze_id == glaze_id)
+    for bucket in session.scalars(select(Bucket).where(Bucket.glaze_id == glaze_id)).all():
+        _remove_bucket(session, bucket)
     remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
     remove(session, glaze)
 

@@ -4,8 +4,8 @@ A recipe's base makes up the hundred, whatever its parts add up to; additions st
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from typing import Final
@@ -152,6 +152,24 @@ def batch_of_slurry(
     """
     dry_g = dry_mass_g(volume_ml, specific_gravity, solid_density)
     return batch_of_dry(parts, dry_g, step_g, tolerance)
+
+
+def with_weighed(batch: Batch, weighed_g: Mapping[int, float]) -> Batch:
+    """The batch with what really lay on the scale: line, counted from 0 -> grams.
+
+    Raises `UserProblem` for grams under nothing.
+    """
+    for place, grams in weighed_g.items():
+        if not (math.isfinite(grams) and 0 <= grams <= _MOST_G):
+            raise UserProblem(
+                f"{batch.lines[place].material}: what was weighed must be 0 g or more."
+            )
+    grams_of = [weighed_g.get(place, line.weighed_g) for place, line in enumerate(batch.lines)]
+    lines = tuple(
+        replace(line, weighed_g=grams, running_g=round(running, 9))
+        for line, grams, running in zip(batch.lines, grams_of, accumulate(grams_of), strict=True)
+    )
+    return Batch(lines, batch.step_g, batch.tolerance)
 
 
 def water_of(

@@ -17,6 +17,7 @@ from studiolog.craft.glaze.batch import (
     round_to_step,
     show_weight,
     water_of,
+    with_weighed,
 )
 from studiolog.problems import UserProblem
 from tests.wandering import WANDERING
@@ -72,6 +73,15 @@ def test_a_line_that_rounds_well_by_luck_is_still_too_small_for_the_scale() -> N
     cobalt = batch.lines[-1]
     assert (cobalt.weighed_g, cobalt.breaks, cobalt.too_coarse) == (0.2, False, True)
     assert cobalt.doubt_share == pytest.approx(0.25)
+
+
+def test_what_really_lay_on_the_scale_goes_before_what_was_wanted() -> None:
+    batch = with_weighed(batch_of_base(TENMOKU, 2000), {1: 612.5})
+    assert weighed(batch) == [800, 612.5, 400, 200, 5]
+    assert batch.lines[1].error_g == pytest.approx(12.5)
+    assert [line.running_g for line in batch.lines] == [800, 1412.5, 1812.5, 2012.5, 2017.5]
+    with pytest.raises(UserProblem, match="Silica: what was weighed must be 0 g or more"):
+        with_weighed(batch, {1: -1})
 
 
 def test_the_least_batch_is_that_of_the_rule() -> None:
