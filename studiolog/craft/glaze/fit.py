@@ -52,8 +52,8 @@ _PRIORS: Final[dict[Fault, tuple[str, str]]] = {
 # Grid: standard deviations either side of the prior, and points. Twice as many change the
 # threshold by less than 0.001.
 _REACH_TAU, _REACH_S = 6.0, 4.5
-_POINTS_TAU, _POINTS_S = 601, 91
-_NEGLIGIBLE = 1e-9  # of the highest weight
+_POINTS_TAU, _POINTS_S = 481, 61
+_NEGLIGIBLE = 1e-6  # of the highest weight
 _BINS = 2000
 _LOW, _HIGH = 0.05, 0.95
 # Gauss-Hermite quadrature of five points, for an expansion that is itself uncertain.
