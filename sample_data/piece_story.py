@@ -16,6 +16,7 @@ from .glaze_schemes import INSIDE, OUTSIDE
 from .picture_spec import SHRINKAGE_LEFT
 from .profiles import form_shapes
 from .studio_setup import KELP, RUST, SHRINKAGE
+from .surface_look import with_surfaces
 from .work_year import TODAY, PiecePlan
 
 STAGE_ORDER = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired", "finished")
@@ -62,6 +63,9 @@ def tell_story(
         story.inspections = (
             _inspections_412() if plan.number == 412 else _inspections(random, story, fired_at)
         )
+        if plan.glaze_firing is not None:
+            cone = outcomes[plan.glaze_firing].level_cones[plan.level]
+            story.inspections = with_surfaces(story.inspections, plan.seed, plan.coats, cone)
         _end(random, story)
     _say(random, story)
     return story

@@ -6,7 +6,7 @@ changed on it. What the sheet does not show (earlier inspections, steps, other f
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -16,6 +16,7 @@ from studiolog.journal.inspections import (
     change_inspection,
     log_inspection,
     set_fault_readings,
+    set_surface_readings,
 )
 from studiolog.journal.layer_words import WordedLayer
 from studiolog.journal.photos import add_picture
@@ -300,8 +301,8 @@ def _save_new(session: Session, draft: SheetDraft, now: datetime) -> int:
                 else ()
             ),
             inspections=(
-                (InspectionDraft(looked_on=draft.looked_on or now.date(), faults=draft.faults),)
-                if draft.faults
+                (_inspection(draft, draft.looked_on or now.date()),)
+                if draft.faults or draft.surfaces
                 else ()
             ),
             pictures=draft.pictures,
@@ -399,20 +400,23 @@ def _save_size(
 def _save_faults(
     session: Session, piece_id: int, draft: SheetDraft, opened: SheetDraft, now: datetime
 ) -> None:
-    if set(draft.faults) == set(opened.faults) and (
-        draft.inspection_id is None or draft.looked_on == opened.looked_on
-    ):
+    same = set(draft.faults) == set(opened.faults) and set(draft.surfaces) == set(opened.surfaces)
+    if same and (draft.inspection_id is None or draft.looked_on == opened.looked_on):
         return
     looked_on = draft.looked_on or now.date()
     if draft.inspection_id is None:
-        if draft.faults:
-            log_inspection(
-                session, piece_id, InspectionDraft(looked_on=looked_on, faults=draft.faults)
-            )
+        if draft.faults or draft.surfaces:
+            log_inspection(session, piece_id, _inspection(draft, looked_on))
         return
     set_fault_readings(session, draft.inspection_id, draft.faults)
+    if set(draft.surfaces) != set(opened.surfaces):
+        set_surface_readings(session, draft.inspection_id, draft.surfaces)
     if looked_on != opened.looked_on:
         change_inspection(session, draft.inspection_id, looked_on=looked_on)
+
+
+def _inspection(draft: SheetDraft, looked_on: date) -> InspectionDraft:
+    return InspectionDraft(looked_on=looked_on, faults=draft.faults, surfaces=draft.surfaces)
 
 
 def _layer_draft(layer: WordedLayer, stored: Layer | None = None) -> LayerDraft:

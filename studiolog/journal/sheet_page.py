@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from studiolog.craft.glaze.layering import stack_layers
 from studiolog.craft.words import STAGES
-from studiolog.journal.inspections import FaultDraft
+from studiolog.journal.inspections import FaultDraft, SurfaceDraft
 from studiolog.journal.layer_words import GlazeName, WordedLayer
 from studiolog.journal.photos import PictureDraft, PictureLine
 from studiolog.journal.sheet_choices import (
@@ -29,6 +29,7 @@ _GLAZED_BEFORE_FIRING = timedelta(days=4)
 @dataclass(frozen=True, kw_only=True)
 class SheetDraft:
     """All that a sheet shows and keeps. ``faults`` are those looked for; others were not.
+    ``surfaces`` are the words said of the fired surface.
 
     ``placed_in`` is the firing the sheet showed when it was opened; another ``firing_id`` then
     stands in its place. ``pictures`` are only the new ones. Sizes and weight are those at
@@ -52,6 +53,7 @@ class SheetDraft:
     looked_on: date | None = None
     inspection_id: int | None = None
     faults: tuple[FaultDraft, ...] = ()
+    surfaces: tuple[SurfaceDraft, ...] = ()
     pictures: tuple[PictureDraft, ...] = ()
     next_time: str = ""
 
@@ -128,6 +130,7 @@ def sheet_like(draft: SheetDraft) -> SheetDraft:
         placed_in=None,
         inspection_id=None,
         faults=(),
+        surfaces=(),
         pictures=(),
     )
 

@@ -8,11 +8,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import FAULTS
-from studiolog.journal.inspections import FaultDraft
+from studiolog.journal.inspections import FaultDraft, SurfaceDraft
 from studiolog.journal.layer_words import WordedLayer
 from studiolog.journal.photos import PictureLine, read_pictures
 from studiolog.journal.pieces import SizeDraft
 from studiolog.journal.sheet_page import EarlierLook, SheetDraft
+from studiolog.journal.surfaces import surfaces_by_inspection
 from studiolog.journal.writing import get
 from studiolog.records.firings import Firing
 from studiolog.records.inspections import FaultReading, Inspection
@@ -86,6 +87,12 @@ def read_stored(session: Session, piece_id: int, today: date) -> StoredPiece:
         looked_on=today,
         inspection_id=carried_on,
         faults=tuple(faults),
+        surfaces=tuple(
+            SurfaceDraft(one.word, one.zone)
+            for one in (surfaces_by_inspection(session, piece_id).get(carried_on, ()))
+        )
+        if carried_on is not None
+        else (),
         next_time=piece.next_time,
     )
     known = {(fault.fault, fault.zone) for fault in faults} | set(earlier)

@@ -9,7 +9,12 @@ from sqlalchemy import select
 
 from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.glazes import change_glaze
-from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.inspections import (
+    FaultDraft,
+    InspectionDraft,
+    SurfaceDraft,
+    log_inspection,
+)
 from studiolog.journal.layer_words import WordedLayer, read_layers
 from studiolog.journal.photos import PictureDraft, read_pictures
 from studiolog.journal.pieces import (
@@ -95,6 +100,7 @@ def test_a_sheet_full_of_facts_is_kept_as_one_edit_and_undone_as_one(studio):
         firing_id=studio.firing,
         level_id=studio.middle,
         faults=(FaultDraft("crazing", 0), FaultDraft("running", 1, "outside, lower")),
+        surfaces=(SurfaceDraft("glossy"), SurfaceDraft("satin", "inside")),
         pictures=(picture("a", moment="glazed"), picture("b")),
         next_time="Dip Chalk 2 s.",
     )
@@ -107,13 +113,25 @@ def test_a_sheet_full_of_facts_is_kept_as_one_edit_and_undone_as_one(studio):
     assert back.stages == ((datetime(2026, 10, 2, 7, 10), "fired"),)
     shown = back.draft
     same = ("number", "clay_id", "form_id", "height_mm", "mass_g", "layers", "firing_id")
-    for name in (*same, "level_id", "faults", "next_time"):
+    for name in (*same, "level_id", "faults", "surfaces", "next_time"):
         assert getattr(shown, name) == getattr(draft, name), name
     assert [line.moment for line in back.pictures] == ["glazed", "fired"]
 
     studio.journal.undo()
     assert rows(studio, Piece) == []
     assert rows(studio, Layer) == []
+
+
+def test_words_for_the_surface_can_be_all_that_a_sheet_adds(studio, log_tumbler):
+    piece_id = log_tumbler(FaultDraft("crazing", 2))
+    opened = open_(studio, number=1)
+    satin = (SurfaceDraft("satin", "outside"),)
+    save(studio, replace(opened.draft, surfaces=satin), opened.draft)
+    again = open_(studio, number=1)
+    assert (again.piece_id, again.draft.surfaces, again.draft.faults) == (piece_id, satin, ())
+    assert open_(studio, like=piece_id).draft.surfaces == (), "nobody has looked at the next cup"
+    save(studio, replace(again.draft, surfaces=()), again.draft)
+    assert open_(studio, number=1).draft.surfaces == ()
 
 
 def test_only_what_was_changed_on_the_sheet_of_a_piece_is_written(studio, log_tumbler):

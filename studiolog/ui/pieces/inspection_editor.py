@@ -1,4 +1,4 @@
-"""One inspection filled in: a day, and for each fault looked for how much of it was seen."""
+"""One inspection filled in: a day, for each fault looked for how much was seen, the surface."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -12,6 +12,7 @@ from studiolog.desktop import theme
 from studiolog.journal.inspections import (
     FaultDraft,
     InspectionDraft,
+    SurfaceDraft,
     delete_inspection,
     log_inspection,
 )
@@ -22,6 +23,7 @@ from studiolog.ui.parts.fields import DayField, LineField, ProblemLine
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import Caption, Hairline, Text, link_button, primary_button
 from studiolog.ui.parts.severity import SeverityPicker
+from studiolog.ui.parts.surface_words import SurfaceWords
 from studiolog.ui.pieces.page_edits import PageEdits, clear
 
 
@@ -127,6 +129,7 @@ class InspectionEditor(QWidget):
         self.stress = QCheckBox("Stress tested")
         self.stress.setToolTip("Hot and cold water, freezer or oven: crazing was provoked")
         self.stress.setAccessibleName("Stress tested")
+        self.surface = SurfaceWords()
         self.note = LineField("Note", hint="drips stop 3 mm above the foot")
         self.all_none = link_button("Looked for all, none seen")
         self.all_none.setToolTip("Ctrl D")
@@ -159,6 +162,8 @@ class InspectionEditor(QWidget):
         rows.addLayout(top)
         rows.addLayout(keys)
         rows.addLayout(self._list)
+        rows.addWidget(Text("Surface: a letter says a word", "secondary", 600))
+        rows.addWidget(self.surface)
         rows.addWidget(self.note)
         rows.addWidget(self.problem)
         rows.addLayout(foot)
@@ -176,6 +181,10 @@ class InspectionEditor(QWidget):
         self.stress.setChecked(line.stress_tested if line is not None else False)
         self.note.set_text(line.note if line is not None else "")
         self.delete.setVisible(line is not None)
+        self.surface.show_words(
+            [SurfaceDraft(one.word, one.zone) for one in line.surfaces] if line is not None else [],
+            self._glazed_zones(),
+        )
         clear(self._list)
         self.rows = []
         for fault in FAULTS:
@@ -185,6 +194,10 @@ class InspectionEditor(QWidget):
             for reading in read or [None]:
                 self._put(FaultEdit(fault, reading), len(self.rows))
         self.rows[0].picker.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _glazed_zones(self) -> tuple[str, ...]:
+        page = self._edits.page
+        return tuple(dict.fromkeys(one.zone for one in page.layers)) if page is not None else ()
 
     def _put(self, row: FaultEdit, place: int) -> None:
         row.zone_asked.connect(self.add_zone)
@@ -218,6 +231,7 @@ class InspectionEditor(QWidget):
         return InspectionDraft(
             looked_on=day,
             faults=tuple(one for one in found if one is not None),
+            surfaces=self.surface.words(),
             stress_tested=self.stress.isChecked(),
             note=self.note.text(),
         )
@@ -232,8 +246,10 @@ class InspectionEditor(QWidget):
         except UserProblem as problem:
             self.problem.say(problem.sentence)
             return
-        if not draft.faults and not draft.note:
-            self.problem.say("Say for at least one fault what you saw, or write a note.")
+        if not (draft.faults or draft.surfaces or draft.note):
+            self.problem.say(
+                "Say for at least one fault what you saw, a word for the surface, or write a note."
+            )
             return
         if line is None:
             kept = self._edits.run(

@@ -11,6 +11,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.tokens import CAPTION, RADIUS_CHIP
 from studiolog.journal.piece_lines import FaultRow, InspectionLine
 from studiolog.journal.piece_page import PiecePage
+from studiolog.journal.surfaces import say_surfaces
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import Caption, Hairline, Section, Text, link_button
 from studiolog.ui.parts.severity import SEVERITY_TONES, SEVERITY_WORDS, paint_severity
@@ -195,6 +196,9 @@ class InspectionsSection(Section):
             self._grid.addWidget(SeverityCell(severity, says), row + 1, column)
 
     def _put_note(self, line: InspectionLine) -> None:
+        if line.surfaces:
+            said = f"{short_day(line.looked_on)}, surface: {say_surfaces(line.surfaces)}"
+            self._notes.addWidget(Text(said, "secondary", tone="ink2", wrap=True))
         if line.note:
             self._notes.addWidget(
                 Text(

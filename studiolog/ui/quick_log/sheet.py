@@ -107,6 +107,7 @@ class QuickLogSheet(QDialog):
         body.run.picked.connect(self._take_run)
         for changed in (body.layers.changed, body.firing.changed, body.faults.changed):
             changed.connect(self._change)
+        body.surface.changed.connect(self._change)
         body.photos.files_dropped.connect(self.take_files)
         body.photos.pick_asked.connect(self.pick_photos)
         body.photos.moment_turned.connect(self._turn_moment)
@@ -127,6 +128,7 @@ class QuickLogSheet(QDialog):
             "Alt+3": body.firing.go_first,
             "Alt+4": body.faults.go_first,
             "Alt+5": lambda: _enter(body.next_time),
+            "Alt+6": body.surface.setFocus,
             "Alt+P": self.pick_photos,
             "Ctrl+D": body.faults.all_looked,
             "Ctrl+G": self.take_offer,

@@ -22,6 +22,7 @@ from studiolog.ui.parts.fields import LineField, ProblemLine
 from studiolog.ui.parts.glaze_section import GlazeSection
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import Hairline, KeyCap, KeyedButton, KeyHint, link_button
+from studiolog.ui.parts.surface_words import SurfaceWords
 from studiolog.ui.parts.text import Caption, Elided, Text
 from studiolog.ui.quick_log.clay_field import ClayField
 from studiolog.ui.quick_log.fault_rows import FaultRows
@@ -220,6 +221,8 @@ class SheetBody(QWidget):
         self.firing = FiringField()
         self.faults_head = FieldHead("Faults: letter, then 0 to 3", "Alt 4")
         self.faults = FaultRows()
+        self.surface_head = FieldHead("Surface: a letter a word", "Alt 6")
+        self.surface = SurfaceWords(compact=True)
         self.next_ring = FilledRing()
         self.next_time = QLineEdit()
         self.next_time.setPlaceholderText("one line, if any")
@@ -248,6 +251,7 @@ class SheetBody(QWidget):
             (self.layers_head, self.layers),
             (self.firing_head, self.firing),
             (self.faults_head, self.faults),
+            (self.surface_head, self.surface),
             (None, last),
         ):
             if head is not None:
@@ -322,6 +326,7 @@ class SheetBody(QWidget):
             self.layers.line,
             self.firing.pick,
             self.faults,
+            self.surface,
             self.next_time,
             self.photos,
             self.height_field.line,

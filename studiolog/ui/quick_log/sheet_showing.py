@@ -50,6 +50,7 @@ class SheetShowing:
             field.set_text(words)
         body.layers.show_text(text.layers, page.glazes)
         body.faults.show_rows(text.faults, page.earlier)
+        body.surface.show_words(text.surfaces, [layer.zone for layer in page.draft.layers])
         body.next_time.setText(text.next_time)
         body.photo_problem.say("")
         body.problem.say("")
@@ -94,6 +95,7 @@ class SheetShowing:
             firing_id=body.firing.firing_id(),
             level_id=body.firing.level_id(),
             faults=body.faults.rows(),
+            surfaces=body.surface.words(),
             next_time=body.next_time.text(),
         )
 
@@ -144,6 +146,7 @@ class SheetShowing:
         say(body.layers_head, bool(read.layers) and not read.unread, body.layers)
         say(body.firing_head, text.firing_id is not None, body.firing, level)
         say(body.faults_head, looked, body.faults)
+        say(body.surface_head, bool(text.surfaces), body.surface)
         sized = any((text.height, text.across, text.mass))
         sizes = (body.height_field, body.across_field, body.mass_field)
         at = next((field for field in sizes if here is field.line), body.mass_field)
@@ -230,7 +233,9 @@ class SheetShowing:
 
     def _warn(self, page: SheetPage, text: SheetText) -> None:
         looked = any(row.severity is not None for row in text.faults)
-        unfired = looked and text.firing_id is None and not page.other_firings
+        unfired = (
+            (looked or bool(text.surfaces)) and text.firing_id is None and not page.other_firings
+        )
         self._body.firing.ask_for(
             "Choose the firing: what was seen counts by the cone it got." if unfired else ""
         )

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from studiolog.craft.words import FAULTS, MOMENTS
-from studiolog.journal.inspections import FaultDraft
+from studiolog.craft.words import FAULTS, MOMENTS, SURFACES
+from studiolog.journal.inspections import FaultDraft, SurfaceDraft
 from studiolog.journal.layer_words import read_layers, write_layers
 from studiolog.journal.photos import PictureDraft
 from studiolog.journal.sheet_page import (
@@ -65,6 +65,7 @@ class SheetText:
     level_id: int | None = None
     looked_on: date | None = None
     faults: tuple[FaultRow, ...] = ()
+    surfaces: tuple[SurfaceDraft, ...] = ()
     pictures: tuple[SheetPicture, ...] = ()
     pending: tuple[str, ...] = ()
     next_time: str = ""
@@ -102,6 +103,7 @@ def text_of(page: SheetPage) -> SheetText:
         level_id=draft.level_id,
         looked_on=draft.looked_on,
         faults=tuple(rows),
+        surfaces=draft.surfaces,
         next_time=draft.next_time,
     )
 
@@ -140,7 +142,7 @@ def read_draft(text: SheetText, page: SheetPage) -> SheetDraft:
         problems["firing"] = "Say which firing the level belongs to."
     if problems:
         raise UserProblem(next(iter(problems.values())), problems)
-    looked = any(row.severity is not None for row in text.faults)
+    looked = any(row.severity is not None for row in text.faults) or bool(text.surfaces)
     # A look begun yesterday and kept today was yesterday's, unless it carries today's on.
     begun = text.looked_on if looked and page.draft.inspection_id is None else None
     draft = replace(
@@ -158,6 +160,7 @@ def read_draft(text: SheetText, page: SheetPage) -> SheetDraft:
             for row in text.faults
             if row.severity is not None
         ),
+        surfaces=text.surfaces,
         next_time=text.next_time.strip(),
         **sizes,  # type: ignore[arg-type]  # the three sizes, by name
     )
@@ -211,6 +214,7 @@ def write_plain(text: SheetText) -> dict[str, Any]:
     plain = {name: getattr(text, name) for name in _PLAIN}
     plain["looked_on"] = text.looked_on.isoformat() if text.looked_on else None
     plain["faults"] = [[row.fault, row.zone, row.severity, row.note] for row in text.faults]
+    plain["surfaces"] = [[one.word, one.zone] for one in text.surfaces]
     plain["pending"] = list(text.pending)
     plain["pictures"] = [
         {
@@ -238,6 +242,8 @@ def read_plain(plain: Mapping[str, Any]) -> SheetText | None:
             **{name: plain[name] for name in _PLAIN},
             looked_on=date.fromisoformat(looked_on) if looked_on else None,
             faults=tuple(FaultRow(*row) for row in plain["faults"]),
+            # A draft kept before surfaces were asked for says nothing of them.
+            surfaces=tuple(SurfaceDraft(*row) for row in plain.get("surfaces", ())),
             pictures=tuple(
                 SheetPicture(
                     **{name: row[name] for name in _PICTURE},
@@ -254,6 +260,7 @@ def read_plain(plain: Mapping[str, Any]) -> SheetText | None:
         and all(
             isinstance(getattr(text, name), int | None) for name in _PLAIN if name not in _TEXTS
         )
+        and all(one.word in SURFACES and isinstance(one.zone, str) for one in text.surfaces)
         and all(row.fault in FAULTS and row.severity in (None, 0, 1, 2, 3) for row in text.faults)
         and all(
             len(p.sha256) == 64 and (p.moment is None or p.moment in MOMENTS) for p in text.pictures

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from studiolog.journal.inspections import change_inspection
 from studiolog.journal.pieces import change_piece, delete_piece, set_layers
+from studiolog.journal.surfaces import say_surfaces
 from studiolog.ui.parts.fields import EditableText
 from studiolog.ui.parts.severity import SeverityPicker
 from studiolog.ui.pieces.screen import PiecesScreen
@@ -174,6 +175,24 @@ def test_inspecting_again_by_keys(screen, studio, qtbot) -> None:
     assert crazed == [(2, "inside"), (0, "")]
     assert {one.severity for one in last.faults if one.fault != "crazing"} == {0}
     assert len({one.fault for one in last.faults}) == 13
+
+
+def test_the_surface_is_described_by_letters_and_read_on_the_page(screen, studio, qtbot) -> None:
+    section = screen.view.inspections
+    section.inspect_again()
+    surface = section.editor.surface
+    surface.setFocus()
+    qtbot.keyClicks(surface, "gzs")
+    section.editor.keep()
+    last = studio.page().inspections[-1]
+    assert [(one.word, one.zone) for one in last.surfaces] == [("glossy", ""), ("satin", "outside")]
+    assert "surface: glossy; outside: satin" in shown_words(section)
+    section.change(last)
+    qtbot.keyClicks(section.editor.surface, "m")
+    section.editor.keep()
+    assert say_surfaces(studio.page().inspections[-1].surfaces) == "matt; outside: satin"
+    studio.desk.edits.undo()
+    assert say_surfaces(studio.page().inspections[-1].surfaces) == "glossy; outside: satin"
 
 
 def test_an_inspection_is_changed_and_deleted(screen, studio) -> None:

@@ -97,13 +97,14 @@ def test_tab_goes_through_the_fields_and_past_the_faults_at_once(sheet):
     body = sheet.body
     body.layers.line.setFocus()
     seen = []
-    for _ in range(4):
+    for _ in range(5):
         QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
         seen.append(QApplication.focusWidget())
 
     assert body.faults.isAncestorOf(seen[1])
-    assert seen[2] is body.next_time
-    assert seen[3] is body.photos
+    assert seen[2] is body.surface
+    assert seen[3] is body.next_time
+    assert seen[4] is body.photos
 
 
 def test_the_answer_and_the_drawing_follow_what_is_typed(sheet):

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studiolog.craft.words import FAULTS, MOMENTS
+from studiolog.craft.words import FAULTS, MOMENTS, SURFACES
 from studiolog.journal.clays import ClayDraft, add_clay
 from studiolog.journal.glazes import GlazeDraft, add_glaze
+from studiolog.journal.inspections import SurfaceDraft
 from studiolog.journal.pieces import LayerDraft, PieceDraft, SizeDraft, log_piece
 from studiolog.journal.quick_log import open_sheet
 from studiolog.problems import UserProblem
@@ -55,6 +56,9 @@ TEXTS = st.builds(
         ),
         max_size=3,
     ).map(tuple),
+    surfaces=st.lists(
+        st.builds(SurfaceDraft, st.sampled_from(list(SURFACES)), WORDS), max_size=2
+    ).map(tuple),
     pictures=st.lists(
         st.builds(
             SheetPicture,
@@ -85,6 +89,8 @@ def test_a_kept_draft_comes_back_as_it_was(text):
         {"faults": [["moon", "", 1, ""]]},
         {"faults": [["crazing", "", 7, ""]]},
         {"faults": None},
+        {"surfaces": [["shiny", ""]]},
+        {"surfaces": [["matt", 3]]},
         {"clay_id": "buff"},
         {"layers": 4},
         {"pictures": [{"sha256": "ab"}]},
