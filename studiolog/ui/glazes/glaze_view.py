@@ -14,6 +14,7 @@ from studiolog.journal.glazes import change_glaze, copy_as_version
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.glazes.buckets import BucketSection
+from studiolog.ui.glazes.formula_section import FormulaSection
 from studiolog.ui.glazes.recipe import RecipeSection
 from studiolog.ui.glazes.versions import VersionSection
 from studiolog.ui.parts.colour_field import ColourField, LargeGlazeSwatch
@@ -58,6 +59,7 @@ class GlazeView(ThingPage):
         self.pattern = Caption()
         self.note = EditableNote("Notes", hint="Add a note: surface, thickness, what it likes")
         self.recipe = RecipeSection(self)
+        self.formula = FormulaSection(desk)
         self.versions = VersionSection()
         self.buckets = BucketSection(self)
         self.combinations = FaultCompareSection("Alone, over and under others")
@@ -68,7 +70,7 @@ class GlazeView(ThingPage):
             known.add(widget)
         notes = Section("Notes")
         notes.add(self.note)
-        for section in (self.recipe, self.combinations, self.uses, self.buckets):
+        for section in (self.recipe, self.formula, self.combinations, self.uses, self.buckets):
             self.body.main.addWidget(section)
         for beside in (self.recipe.care, known, self.versions, self.rates, notes):
             self.body.side.addWidget(beside)
@@ -77,6 +79,7 @@ class GlazeView(ThingPage):
         self.note.edited.connect(lambda text: self.keep("notes", text))
         self.new_version.clicked.connect(self.make_version)
         self.recipe.version_asked.connect(self.make_version)
+        self.recipe.typed.connect(self.formula.show_typed)
         self.versions.opened.connect(self.version_asked)
         self.uses.opened.connect(desk.show)
         self.uses.page_asked.connect(self.page_asked)
@@ -120,6 +123,7 @@ class GlazeView(ThingPage):
         self.sheet.show_values(vars(page))
         self.note.set_text(page.notes)
         self.recipe.show_page(page)
+        self.formula.show_glaze(page.glaze_id)
         self.versions.show_page(page)
         self.buckets.show_page(page)
         self.rates.show_group(page.rates)

@@ -6,8 +6,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.cautions import LOCAL_RULES, NO_PROOF, Caution, find_cautions
+from studiolog.journal.analyses import read_analyses
 from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
+from studiolog.journal.materials import known_names, without_analysis
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.fault_rate_sections import clear_layout
@@ -36,23 +38,41 @@ def total_words(parts: Sequence[RecipePart]) -> str:
     return words
 
 
+def lacking_words(names: Sequence[str]) -> str:
+    """What is told of materials without an analysis; nothing if there are none."""
+    if not names:
+        return ""
+    them = "it" if len(names) == 1 else "them"
+    return (
+        f"No analysis yet: {', '.join(names)}. Sums of the formula leave {them} out and say so; "
+        f"enter {them} under Materials."
+    )
+
+
 class RecipeSection(Section):
     """``version_asked`` fires when a new version is wanted in place of a change.
 
-    ``care`` is what its materials call for; it belongs beside the recipe.
+    ``care`` is what its materials call for; it belongs beside the recipe. ``typed`` carries the
+    parts of a recipe that is not kept yet, with every letter.
     """
 
     version_asked = Signal()
+    typed = Signal(object)
 
     def __init__(self, page: ThingPage, parent: QWidget | None = None) -> None:
         super().__init__("Recipe", parent=parent)
         self._page = page
         self._drafting = 0
         self.grid = GridEditor("Recipe", COLUMNS, "Line")
+        self.grid.offer(0, lambda: page.desk.read(known_names))
         self.keep = QPushButton("Keep recipe")
         self.keep.setAccessibleName("Keep recipe")
         self.keep.hide()
         self.total = Text("", "secondary", 600)
+        self.lacking = Text("", "secondary", tone="ink2", wrap=True)
+        self.lacking.hide()
+        self.to_materials = link_button("Materials")
+        self.to_materials.hide()
         self.fixed = QWidget()
         self._fixed_words = Text("", "secondary", tone="ink2", wrap=True)
         self._way_on = link_button("New version")
@@ -65,12 +85,14 @@ class RecipeSection(Section):
         self._cautions = QVBoxLayout()
         self._cautions.setSpacing(6)
         self.care.add(self._cautions)
-        for item in (self.fixed, self.grid, self.total):
+        for item in (self.fixed, self.grid, self.total, self.lacking):
             self.add(item)
+        self.body.addWidget(self.to_materials, 0, Qt.AlignmentFlag.AlignLeft)
         self.body.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignLeft)
         self._way_on.clicked.connect(self.version_asked)
         self.grid.edited.connect(self._hear_edit)
         self.keep.clicked.connect(self._keep)
+        self.to_materials.clicked.connect(lambda: page.desk.show("material"))
         self.grid.typing.connect(self._hear_typing)
         self._show_cautions(())
 
@@ -95,6 +117,8 @@ class RecipeSection(Section):
             return  # what is being entered is not kept yet; a page read anew must not take it away
         self.grid.set_rows([(part.material, part.parts, part.addition) for part in page.recipe])
         self._show_sums(page.recipe)
+        computed = self._page.desk.read(lambda session: read_analyses(session, [page.glaze_id]))
+        self._show_lacking(computed[page.glaze_id].missing)
         self.set_quiet("" if page.recipe else "none yet: type a material into the empty line")
 
     def parts(self) -> tuple[RecipePart, ...]:
@@ -103,7 +127,13 @@ class RecipeSection(Section):
 
     def _hear_edit(self) -> None:
         if self._drafting:
-            self._show_sums(self.parts())
+            parts = self.parts()
+            names = [part.material for part in parts]
+            self._show_sums(parts)
+            self._show_lacking(
+                self._page.desk.read(lambda session: without_analysis(session, names))
+            )
+            self.typed.emit(parts)
         else:
             self._keep()
 
@@ -122,7 +152,14 @@ class RecipeSection(Section):
     def _hear_typing(self) -> None:
         rows = self.grid.rows_as_typed()
         if rows is not None:
-            self._show_sums(_parts(rows))
+            parts = _parts(rows)
+            self._show_sums(parts)
+            self.typed.emit(parts)
+
+    def _show_lacking(self, names: Sequence[str]) -> None:
+        self.lacking.setText(lacking_words(names))
+        for part in (self.lacking, self.to_materials):
+            part.setVisible(bool(names))
 
     def _show_sums(self, parts: Sequence[RecipePart]) -> None:
         self.total.setText(total_words(parts))

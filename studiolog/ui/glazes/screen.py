@@ -23,7 +23,7 @@ class GlazesScreen(ListAndPage):
 
     kinds = frozenset(
         {"glaze", "recipe_line", "bucket", "piece", "layer", "inspection", "fault_reading", "run"}
-        | {"placement"}
+        | {"placement", "material", "material_lot", "lot_oxide", "limit"}
     )
     title = "Glazes"
     noun, plural = "glaze", "Glazes"

@@ -1,10 +1,11 @@
 """A small table that is typed into: recipe lines, steps, segments, points of a profile.
 
 The last row is always empty: typing into it adds a row. Enter or F2 changes a cell, Tab goes on to
-the next, Delete removes the row, Alt with Up or Down moves it.
+the next, Delete removes the row, Alt with Up or Down moves it. A column may offer names while it
+is typed into (`GridEditor.offer`).
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -27,6 +28,7 @@ from PySide6.QtWidgets import (
 
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
+from studiolog.ui.parts.cell_offer import CellOffer
 from studiolog.ui.parts.fields import ProblemLine, read_day, read_number, write_day, write_number
 from studiolog.ui.parts.icon import paint_icon
 from studiolog.ui.parts.table import ROW, dress_table
@@ -83,9 +85,13 @@ class GridColumn:
 
 
 class _CellEditor(QStyledItemDelegate):
-    """Tells each letter as it is typed."""
+    """Tells each letter as it is typed; ``offers`` are the names a column knows, by its place."""
 
     typed = Signal(int, int, object)
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.offers: dict[int, Callable[[], Sequence[str]]] = {}
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         state = index.data(Qt.ItemDataRole.CheckStateRole)
@@ -130,7 +136,14 @@ class _CellEditor(QStyledItemDelegate):
         )
         row, column = index.row(), index.column()
         line.textEdited.connect(lambda text: self.typed.emit(row, column, text))
+        if column in self.offers:
+            offer = CellOffer(line, self.offers[column]())
+            offer.taken.connect(lambda: self._keep(line))
         return line
+
+    def _keep(self, line: QLineEdit) -> None:
+        self.commitData.emit(line)
+        self.closeEditor.emit(line, QStyledItemDelegate.EndEditHint.NoHint)
 
     def updateEditorGeometry(
         self, editor: QWidget, option: QStyleOptionViewItem, index: Index
@@ -168,7 +181,7 @@ class GridEditor(QWidget):
     """The table with its problem, if any, in words beneath.
 
     ``edited`` fires when a cell was changed for good or a row removed or moved; ``typing`` with
-    every letter. Read the rows then with `rows` or `rows_as_typed`.
+    every letter and when it is given up. Read the rows then with `rows` or `rows_as_typed`.
     """
 
     edited = Signal()
@@ -221,6 +234,10 @@ class GridEditor(QWidget):
         self._fill([])
 
     # What is shown
+
+    def offer(self, place: int, names: Callable[[], Sequence[str]]) -> None:
+        """Offer names while the column at a place is typed into; they are asked for each time."""
+        self._delegate.offers[place] = names
 
     def set_columns(self, columns: Sequence[GridColumn]) -> None:
         """Name the columns anew, for example in another unit; set the rows afterwards."""
@@ -418,7 +435,10 @@ class GridEditor(QWidget):
 
     def _hear_typing(self, row: int, place: int, text: object) -> None:
         if row < 0:
+            left = self._typed is not None
             self._typed = None
+            if left:
+                self.typing.emit()  # given up with Esc: the rows are as they were
             return
         self._typed = (row, place, str(text))
         self.typing.emit()
