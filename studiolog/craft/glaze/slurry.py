@@ -23,6 +23,9 @@ WATER_DENSITY: Final = 1.0
 """g/ml; at 15 °C 0.999, at 25 °C 0.997: less than a scale over a jug can tell."""
 
 
+_NAMED = 3
+
+
 @dataclass(frozen=True, slots=True)
 class Slurry:
     """So much slurry, and what is in it."""
@@ -70,7 +73,10 @@ class SolidDensity:
             return f"{shown}, the usual figure"
         words = f"{shown}, of the materials in the recipe"
         if self.assumed:
-            words += f" ({', '.join(self.assumed)} taken at the usual density)"
+            named = ", ".join(self.assumed[:_NAMED])
+            if len(self.assumed) > _NAMED:
+                named += f" and {len(self.assumed) - _NAMED} more"
+            words += f" ({named} taken at the usual density)"
         return words
 
 
