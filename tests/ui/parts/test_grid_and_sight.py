@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLabel, QLineEdit, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QScrollArea, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
@@ -63,3 +63,38 @@ def test_an_editor_that_opens_below_the_window_is_scrolled_to(qtbot: QtBot) -> N
     assert long.mapTo(area.viewport(), long.rect().topLeft()).y() == 0
     show_whole(editor)
     assert editor.mapTo(area.viewport(), editor.rect().topLeft()).y() >= 0
+
+
+def test_names_offered_in_a_cell_are_found_by_any_part_and_taken_by_one_enter(
+    qtbot: QtBot,
+) -> None:
+    editor = GridEditor("Recipe", (GridColumn("Material"), GridColumn("Parts", "number")), "Line")
+    editor.offer(0, lambda: ["Potash feldspar", "Silica", "Soda feldspar"])
+    qtbot.addWidget(editor)
+    editor.show()
+    qtbot.waitExposed(editor)
+    editor.grid.setCurrentCell(0, 0)
+    QTest.keyClicks(editor.grid, "f")
+    field = editor.grid.findChild(QLineEdit)
+    assert field is not None
+    QTest.keyClicks(field, "elds")
+    completer = field.completer()
+    assert completer is not None
+    popup = completer.popup()
+    assert popup is not None
+    offered = [popup.model().index(row, 0).data() for row in range(popup.model().rowCount())]
+    assert offered == ["Potash feldspar", "Soda feldspar"]
+    QTest.keyClick(popup, Qt.Key.Key_Down)
+    QTest.keyClick(popup, Qt.Key.Key_Down)
+    QTest.keyPress(popup, Qt.Key.Key_Return)  # the list is gone before the key is let go
+    QApplication.processEvents()
+    assert editor.rows() == [("Soda feldspar", None)]
+    assert editor.grid.state() != editor.grid.State.EditingState
+    # What nobody offers is kept as it is typed.
+    editor.grid.setCurrentCell(1, 0)
+    QTest.keyClicks(editor.grid, "s")
+    field = editor.grid.findChildren(QLineEdit)[-1]
+    QTest.keyClicks(field, "ilt")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    QApplication.processEvents()
+    assert editor.rows()[1] == ("silt", None)
