@@ -130,7 +130,7 @@ def recipe_for_formula(
     *,
     bounds: Mapping[str, Bound] | None = None,
     weights: Mapping[str, float] | None = None,
-    wishes: Wishes = Wishes(),  # noqa: B008 - frozen
+    wishes: Wishes = Wishes(),
     rules: UnityRules = USUAL,
     limits: Limits = SHIPPED,
 ) -> TargetRecipe:

@@ -6,7 +6,7 @@ silica is in group 1 of the IARC, Monographs volume 100C, 2012).
 
 import pytest
 
-from studiolog.craft.glaze.cautions import LOCAL_RULES, NO_PROOF, find_cautions
+from studiolog.craft.glaze.cautions import HANDLING, LOCAL_RULES, NO_PROOF, find_cautions
 
 
 @pytest.mark.parametrize(
@@ -19,8 +19,8 @@ from studiolog.craft.glaze.cautions import LOCAL_RULES, NO_PROOF, find_cautions
         ("manganese dioxide", "nerves"),
         ("Chrome oxide", "cancer"),
         ("Chromium oxide", "cancer"),
-        ("Lead bisilicate frit", "food surface"),
-        ("Cobalt carbonate", "leach test"),
+        ("Lead bisilicate frit", "best not use it"),
+        ("Cobalt carbonate", "poisonous dust"),
         ("Lithium carbonate", "swallowed"),
         ("Gerstley-type borax", "dissolves"),
     ],
@@ -29,6 +29,7 @@ def test_a_hazardous_material_brings_its_caution(material: str, word: str) -> No
     cautions = find_cautions([material])
     assert any(word in one.caution for one in cautions)
     assert all(one.materials == (material,) for one in cautions)
+    assert all(one.when in HANDLING for one in cautions)
 
 
 @pytest.mark.parametrize(
