@@ -47,6 +47,7 @@ __all__ = [
 ]
 
 _MOST_ALTERNATIVES: Final = 6
+_NO_WISHES: Final = Wishes()
 _MOST_TRIED: Final = 12  # materials whose rounding up or down is tried in every combination
 
 
@@ -130,7 +131,7 @@ def recipe_for_formula(
     *,
     bounds: Mapping[str, Bound] | None = None,
     weights: Mapping[str, float] | None = None,
-    wishes: Wishes = Wishes(),
+    wishes: Wishes = _NO_WISHES,
     rules: UnityRules = USUAL,
     limits: Limits = SHIPPED,
 ) -> TargetRecipe:
