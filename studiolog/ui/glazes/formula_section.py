@@ -86,7 +86,7 @@ class FormulaSection(Section):
         switches = FlowLayout(spacing=20, line_spacing=4)
         for key, box in self.rules.items():
             box.setAccessibleName(f"{box.text()}, for the whole studio")
-            box.clicked.connect(partial(self._set_rule, key))
+            box.clicked.connect(lambda on, key=key: self._set_rule(key, on))
             switches.addWidget(box)
         for item in (
             missing, self.view, self._figures, self._warnings, self.percents, switches,
@@ -144,21 +144,23 @@ class FormulaSection(Section):
         self._show_lots(found)
 
     def _show_figures(self, found: GlazeFormula, formula: UnityFormula) -> None:
-        lacking = "" if found.formula else f"without {_say_parts(found)}"
-        self.silica.set_value(write_ratio(formula.silica_alumina), lacking or "in moles")
-        self.oxygen.set_value(write_ratio(formula.oxygen_ratio), lacking or "acids to bases")
+        lacking, tone = ("", "ink") if found.formula else ("incomplete", "ink3")
+        self.silica.set_value(write_ratio(formula.silica_alumina), lacking or "in moles", tone)
+        self.oxygen.set_value(write_ratio(formula.oxygen_ratio), lacking or "acids to bases", tone)
         if found.expansion_ppm_k is None:
-            self.expansion.set_value("–", "not known")
+            self.expansion.set_value("–", "incomplete" if lacking else "not known", "ink3")
         else:
             value = show_number(found.expansion_ppm_k, 1)
             error = show_number(found.expansion_error_ppm_k, 1).removesuffix(".0")
             chosen = FACTOR_SETS["appen"]
             span = f"{chosen.from_c:.0f} to {chosen.to_c:.0f} °C"
-            tone = "ochre" if found.expansion_warnings else "ink"
+            warns = "ochre" if found.expansion_warnings else "ink"
             words = f"{value} ±{error}{THIN}{UNIT}"
-            self.expansion.set_value(words, f"{chosen.name}, {span}", tone)
+            self.expansion.set_value(words, f"{chosen.name}, {span}", warns)
         left = show_quantity(formula.calcined_g, "g", 1)
-        self.loss.set_value(write_loss(formula.loi_percent), lacking or f"100 g raw leave {left}")
+        self.loss.set_value(
+            write_loss(formula.loi_percent), lacking or f"100 g raw leave {left}", tone
+        )
         if self.percents.isVisibleTo(self):
             self.percents.show_formula(formula)
         self.percents.formula = formula
@@ -291,10 +293,6 @@ def _say_old_set(key: str, formula: UnityFormula) -> str:
 
 def _say_lot(lot: FormulaLot) -> str:
     return f"{lot.material} ({lot.lot})" if lot.lot else lot.material
-
-
-def _say_parts(found: GlazeFormula) -> str:
-    return ", ".join(found.missing) if found.missing else "some of it"
 
 
 def _lower(sentence: str) -> str:

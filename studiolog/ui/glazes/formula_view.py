@@ -36,7 +36,7 @@ class FormulaView(Drawing):
         super().__init__("Unity formula", parent)
         self._formula: UnityFormula | None = None
         self._complete = True
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.tell()
