@@ -10,7 +10,7 @@ volumes are right only where the slurries stand even; otherwise they are correct
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
@@ -101,7 +101,7 @@ class PlanMixing:
     weighings_each: int
     conditions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
-    materials_g: Mapping[str, float] = MappingProxyType({})
+    materials_g: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def words(self) -> str:

@@ -1,0 +1,335 @@
+"""Test plans: made in one edit with the glazes of their tiles; changed, archived, deleted."""
+
+import json
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.glaze.plans import LayoutTile, tile_code, trial_name, write_options
+from studiolog.journal.analyses import lot_in_force
+from studiolog.journal.plan_preview import (
+    MIXED_KINDS,
+    CornerDraft,
+    PlanDraft,
+    PlanPreview,
+    PreviewCorner,
+    PreviewLayer,
+    PreviewTile,
+    WorkedPlan,
+    check_code,
+    clean_cone,
+    corner_places,
+    next_code,
+    preview_plan,
+    work_out,
+)
+from studiolog.journal.plan_recipes import PlanGlaze, TileFormula, TileGlaze
+from studiolog.journal.writing import (
+    add,
+    add_all,
+    change,
+    clean_name,
+    count,
+    get,
+    remove,
+    remove_all,
+)
+from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.glazes import Bucket, Glaze, RecipeLine
+from studiolog.records.materials import StockChange
+from studiolog.records.pieces import Layer
+from studiolog.records.plans import PlanCorner, PlanLayer, PlanTile, TestPlan
+
+__all__ = [
+    "BASE",
+    "CornerDraft",
+    "PlanDraft",
+    "PlanPreview",
+    "PreviewCorner",
+    "PreviewLayer",
+    "PreviewTile",
+    "TileFormula",
+    "add_plan",
+    "archive_plan",
+    "change_plan",
+    "delete_plan",
+    "next_code",
+    "plan_tiles",
+    "preview_plan",
+    "read_shares",
+]
+
+BASE = 0
+"""The position of a glaze that corners were computed from; corners themselves count from 1."""
+
+
+def add_plan(session: Session, draft: PlanDraft) -> int:
+    """Make a plan with its corners, tiles and the glazes of its blends; returns its id.
+
+    Raises as `preview_plan` does, with nothing written.
+    """
+    worked = work_out(session, draft)
+    plan_id = add(
+        session,
+        TestPlan(
+            name=worked.name,
+            code=worked.code,
+            kind=draft.kind,
+            made_on=draft.made_on,
+            clay_id=draft.clay_id,
+            form_id=draft.form_id,
+            program_id=draft.program_id,
+            cone=clean_cone(draft.cone),
+            tile_dry_g=worked.tile_dry_g if worked.mixing is not None else None,
+            tile_columns=worked.layout.columns,
+            options=write_options(draft.options),
+            question=draft.question.strip(),
+        ),
+    )
+    writer = _Writer(session, plan_id, draft, worked)
+    writer.write()
+    return plan_id
+
+
+@dataclass
+class _Writer:
+    session: Session
+    plan_id: int
+    draft: PlanDraft
+    worked: WorkedPlan
+    glaze_of: dict[int, int] = field(default_factory=dict)
+    lots: dict[str, int | None] = field(default_factory=dict)
+
+    def write(self) -> None:
+        worked = self.worked
+        fresh = {*self.draft.options.shelf, *(one.material for one in self.draft.options.ladders)}
+        known = worked.base or worked.corners[0]
+        fresh -= {part.material for part in known.recipe}
+        if worked.layout.kind in MIXED_KINDS:
+            self.lots = {
+                material: lot_in_force(self.session, material)
+                for material in sorted(fresh)
+                if any(
+                    part.material == material
+                    for glaze in worked.glazes
+                    if glaze is not None
+                    for part in glaze.recipe
+                )
+            }
+        if worked.base is not None:
+            self._write_base(worked.base)
+        else:
+            for position, corner in enumerate(worked.corners, start=1):
+                assert corner.glaze_id is not None
+                self.glaze_of[position - 1] = corner.glaze_id
+                self._corner(position, corner, corner.glaze_id)
+        for tile, glaze in zip(worked.layout.tiles, worked.glazes, strict=True):
+            self._tile(tile, glaze)
+
+    def _write_base(self, base: PlanGlaze) -> None:
+        assert base.glaze_id is not None
+        self._corner(BASE, base, base.glaze_id)
+        for place, at in enumerate(corner_places(self.worked.layout)):
+            corner = self.worked.corners[place]
+            tile = self.worked.layout.tiles[at]
+            glaze = TileGlaze(None, corner.recipe, corner.analyses, corner.colour, corner.pattern)
+            self.glaze_of[place] = self._trial(tile, glaze, f"computed from {base.label}")
+            self._corner(place + 1, corner, self.glaze_of[place])
+
+    def _corner(self, position: int, corner: PlanGlaze, glaze_id: int) -> None:
+        add(
+            self.session,
+            PlanCorner(
+                plan_id=self.plan_id,
+                position=position,
+                glaze_id=glaze_id,
+                label=corner.label,
+                specific_gravity=corner.specific_gravity,
+            ),
+        )
+
+    def _tile(self, tile: LayoutTile, glaze: TileGlaze | None) -> None:
+        own = None
+        if glaze is not None:
+            own = (
+                self.glaze_of[glaze.corner]
+                if glaze.corner is not None
+                else self._trial(tile, glaze)
+            )
+        tile_id = add(
+            self.session,
+            PlanTile(
+                plan_id=self.plan_id,
+                position=tile.position,
+                at_row=tile.row,
+                at_column=tile.column,
+                shares=json.dumps([round(share, 9) for share in tile.shares])
+                if tile.shares
+                else "",
+                words=tile.words,
+            ),
+        )
+        layers = []
+        for position, layer in enumerate(tile.layers, start=1):
+            laid = own if layer.corner is None else self.glaze_of[layer.corner]
+            assert laid is not None
+            layers.append(
+                PlanLayer(
+                    tile_id=tile_id,
+                    position=position,
+                    glaze_id=laid,
+                    method=layer.method,
+                    coats=layer.coats,
+                    seconds=layer.seconds,
+                )
+            )
+        add_all(self.session, layers)
+
+    def _trial(self, tile: LayoutTile, glaze: TileGlaze, how: str = "") -> int:
+        corner = self.worked.base or self.worked.corners[glaze.corner or 0]
+        words = f"{tile.words} ({how})" if how else tile.words
+        glaze_id = add(
+            self.session,
+            Glaze(
+                name=trial_name(self.worked.code, tile.position),
+                kind=corner.kind,
+                colour=glaze.colour,
+                pattern=glaze.pattern,
+                notes=f"Tile {tile_code(self.worked.code, tile.position)} of the plan "
+                f"“{self.worked.name}”: {words}.",
+                trial=True,
+            ),
+        )
+        add_all(
+            self.session,
+            [
+                RecipeLine(
+                    glaze_id=glaze_id,
+                    position=position,
+                    material=part.material,
+                    parts=round(part.parts, 4),
+                    addition=part.addition,
+                    lot_id=part.lot_id if part.lot_id is not None else self.lots.get(part.material),
+                )
+                for position, part in enumerate(glaze.recipe, start=1)
+                if round(part.parts, 4) > 0
+            ],
+        )
+        return glaze_id
+
+
+def change_plan(session: Session, plan_id: int, version: int | None = None, **fields: Any) -> None:
+    """Change fields of a plan: name, code, cone, program, clay, form, question, lesson, next time.
+
+    A new code goes to its tiles and to the glazes that are only theirs, not to pieces that were
+    made: those carry what was written on them, so the code is refused once there are any.
+    """
+    plan = get(session, TestPlan, plan_id, version)
+    if "name" in fields:
+        fields["name"] = clean_name(fields["name"], noun="name of the plan")
+    if "cone" in fields:
+        fields["cone"] = clean_cone(fields["cone"])
+    if "code" in fields:
+        code = check_code(session, fields["code"], but=plan_id)
+        if code != plan.code:
+            _refuse_made(session, plan, "The code can't be changed")
+            _rename_trials(session, plan, code)
+        fields["code"] = code
+    change(session, TestPlan, plan_id, version, **fields)
+
+
+def _refuse_made(session: Session, plan: TestPlan, what: str) -> None:
+    made = count(session, PlanTile, PlanTile.plan_id == plan.id, PlanTile.piece_id.is_not(None))
+    if made:
+        pieces = "1 piece was" if made == 1 else f"{made} pieces were"
+        raise StillUsed(f"{what}: {pieces} made for the plan “{plan.name}” already.")
+
+
+def _rename_trials(session: Session, plan: TestPlan, code: str) -> None:
+    for position, glaze_id in _trials(session, plan.id):
+        name = trial_name(code, position)
+        if count(session, Glaze, func.lower(Glaze.name) == name.lower(), Glaze.id != glaze_id):
+            sentence = f"There is a glaze named {name} already: give the plan another code."
+            raise UserProblem(sentence, {"code": sentence})
+        change(session, Glaze, glaze_id, name=name)
+
+
+def _trials(session: Session, plan_id: int) -> list[tuple[int, int]]:
+    """Tile position and glaze of each glaze that was made for this plan and is still a trial."""
+    rows = session.execute(
+        select(PlanTile.position, Glaze.id)
+        .join(PlanLayer, PlanLayer.tile_id == PlanTile.id)
+        .join(Glaze, Glaze.id == PlanLayer.glaze_id)
+        .where(PlanTile.plan_id == plan_id, Glaze.trial)
+        .order_by(PlanTile.position)
+    )
+    first: dict[int, int] = {}
+    for position, glaze_id in rows:
+        first.setdefault(glaze_id, position)
+    return [(position, glaze_id) for glaze_id, position in first.items()]
+
+
+def archive_plan(session: Session, plan_id: int, archived: bool = True) -> None:
+    """Put a plan away, or take it out again; tiles, pieces and glazes stay as they are."""
+    change(session, TestPlan, plan_id, archived=archived)
+
+
+def delete_plan(session: Session, plan_id: int) -> None:
+    """Delete a plan with its tiles and the glazes made for it alone.
+
+    Raises `StillUsed` once pieces were made for it: then it is evidence, and is archived. Material
+    weighed for it stays off the shelf, for it was used.
+    """
+    plan = get(session, TestPlan, plan_id)
+    _refuse_made(session, plan, "It can't be deleted, but archived")
+    trials = [glaze_id for _, glaze_id in _trials(session, plan_id)]
+    tile_ids = list(session.scalars(select(PlanTile.id).where(PlanTile.plan_id == plan_id)))
+    remove_all(session, PlanLayer, PlanLayer.tile_id.in_(tile_ids))
+    remove_all(session, PlanTile, PlanTile.plan_id == plan_id)
+    remove_all(session, PlanCorner, PlanCorner.plan_id == plan_id)
+    for row in session.scalars(select(StockChange).where(StockChange.plan_id == plan_id)).all():
+        change(session, StockChange, row.id, plan_id=None)
+    for glaze_id in trials:
+        if not _is_used(session, glaze_id):
+            remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
+            remove(session, get(session, Glaze, glaze_id))
+    remove(session, plan)
+
+
+def _is_used(session: Session, glaze_id: int) -> bool:
+    """Whether something besides its own plan holds on to a trial glaze."""
+    return bool(
+        count(session, Layer, Layer.glaze_id == glaze_id)
+        or count(session, Bucket, Bucket.glaze_id == glaze_id)
+        or count(session, Glaze, Glaze.parent_id == glaze_id)
+        or count(session, PlanLayer, PlanLayer.glaze_id == glaze_id)
+        or count(session, PlanCorner, PlanCorner.glaze_id == glaze_id)
+    )
+
+
+def read_shares(text: str) -> tuple[float, ...]:
+    """The shares of a tile as they are kept; nothing for a tile that is no blend."""
+    return tuple(float(one) for one in json.loads(text)) if text else ()
+
+
+def plan_tiles(
+    session: Session, plan_id: int, ids: Collection[int] | None = None
+) -> list[PlanTile]:
+    """The tiles of a plan in order; only those named, if any are.
+
+    Raises `UserProblem` for one that is not of this plan.
+    """
+    rows = list(
+        session.scalars(
+            select(PlanTile).where(PlanTile.plan_id == plan_id).order_by(PlanTile.position)
+        )
+    )
+    if ids is None:
+        return rows
+    chosen = [row for row in rows if row.id in set(ids)]
+    if len(chosen) != len(set(ids)):
+        raise UserProblem("A tile is no longer in this plan: it was deleted or undone.")
+    return chosen
