@@ -88,7 +88,15 @@ def read_formulas(
 def read_typed_formula(
     session: Session, glaze_id: int, typed: Sequence[RecipePart]
 ) -> GlazeFormula:
-    """The formula of a recipe while it is being typed, as it would be if it were kept.
+    """The formula of a recipe while it is being typed, as it would be if it were kept."""
+    recipe = read_typed_analyses(session, glaze_id, typed)
+    return compute_formula(glaze_id, recipe, read_limits(session))
+
+
+def read_typed_analyses(
+    session: Session, glaze_id: int, typed: Sequence[RecipePart]
+) -> RecipeAnalyses:
+    """What a recipe that is being typed would be computed with.
 
     A material the kept recipe has stays with its analysis; another gets the newest of its name.
     """
@@ -104,13 +112,12 @@ def read_typed_formula(
         analysis = kept.lots.get(name) or newest.get(_folded(name))
         if analysis is not None and analysis.is_given:
             found[name] = analysis
-    recipe = RecipeAnalyses(
+    return RecipeAnalyses(
         parts=parts,
         analyses={name: analysis.percents for name, analysis in found.items()},
         lots=found,
         missing=tuple(name for name in parts if name not in found),
     )
-    return compute_formula(glaze_id, recipe, read_limits(session))
 
 
 def compute_formula(glaze_id: int, recipe: RecipeAnalyses, limits: Limits) -> GlazeFormula:
