@@ -6,7 +6,7 @@ from datetime import date
 from math import isfinite
 from typing import Any
 
-from sqlalchemy import func, literal, select
+from sqlalchemy import func, literal, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.analyses import lot_in_force
@@ -16,6 +16,7 @@ from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.glazes import Bucket, BucketChange, BucketLine, Glaze, RecipeLine
 from studiolog.records.materials import MaterialLot, StockChange
 from studiolog.records.pieces import Layer, Piece
+from studiolog.records.plans import PlanCorner, PlanLayer, PlanTile, TestPlan
 
 PATTERNS = 8
 # Offered in turn until the potter picks the glaze's own colour.
@@ -75,7 +76,7 @@ def add_glaze(session: Session, draft: GlazeDraft) -> int:
     """Enter a glaze; returns its id. It gets the next of the eight patterns."""
     name = clean_name(draft.name, noun="name of the glaze")
     _refuse_taken_name(session, name)
-    entered = count(session, Glaze)
+    entered = count(session, Glaze, Glaze.trial.is_(False))
     glaze_id = add(
         session,
         Glaze(
@@ -211,7 +212,7 @@ def add_version(
             kind=parent.kind,
             bought=parent.bought,
             colour=parent.colour,
-            pattern=count(session, Glaze) % PATTERNS,
+            pattern=count(session, Glaze, Glaze.trial.is_(False)) % PATTERNS,
             cone_range=parent.cone_range,
             specific_gravity=parent.specific_gravity,
             notes="",
@@ -320,18 +321,46 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
         )
     if count(session, Glaze, Glaze.parent_id == glaze_id):
         raise StillUsed(f"{title} can't be deleted: a later version came from it.")
+    _refuse_planned(session, glaze_id, title)
     for bucket in session.scalars(select(Bucket).where(Bucket.glaze_id == glaze_id)).all():
         _remove_bucket(session, bucket)
     remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
     remove(session, glaze)
 
 
+def _refuse_planned(session: Session, glaze_id: int, title: str) -> None:
+    tiles = select(PlanTile.plan_id).join(PlanLayer, PlanLayer.tile_id == PlanTile.id)
+    corners = select(PlanCorner.plan_id).where(PlanCorner.glaze_id == glaze_id)
+    named = session.scalars(
+        select(TestPlan.name)
+        .where(
+            or_(
+                TestPlan.id.in_(tiles.where(PlanLayer.glaze_id == glaze_id)),
+                TestPlan.id.in_(corners),
+            )
+        )
+        .order_by(TestPlan.id)
+    ).all()
+    if named:
+        more = f" and {len(named) - 1} more" if len(named) > 1 else ""
+        raise StillUsed(
+            f"{title} can't be deleted: the test plan “{named[0]}”{more} is made with it. "
+            "Archive it to hide it from the pickers."
+        )
+
+
 def list_glazes(
-    session: Session, *, archived: bool = False, counted: bool = True
+    session: Session,
+    *,
+    archived: bool = False,
+    counted: bool = True,
+    trial: bool = False,
+    kept: Collection[int] = (),
 ) -> list[GlazeLine]:
-    """Glazes in order of entry; archived ones only if asked for.
+    """Glazes in order of entry; archived ones, and those of single test tiles, only if asked for.
 
     ``counted`` False leaves the pieces of each at 0: counting them looks at every layer there is.
+    ``kept`` are listed whatever they are.
     """
     used = (
         select(Layer.glaze_id, func.count(Layer.piece_id.distinct()).label("pieces"))
@@ -344,7 +373,9 @@ def list_glazes(
         else select(Glaze, literal(0))
     ).order_by(Glaze.archived, Glaze.id)
     if not archived:
-        query = query.where(Glaze.archived.is_(False))
+        query = query.where(or_(Glaze.archived.is_(False), Glaze.id.in_(kept)))
+    if not trial:
+        query = query.where(or_(Glaze.trial.is_(False), Glaze.id.in_(kept)))
     return [
         GlazeLine(
             glaze.id,

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.glazes import title_of
@@ -111,11 +111,10 @@ def read_forms(session: Session, used: Iterable[int]) -> tuple[FormChoice, ...]:
 
 
 def read_glazes(session: Session, used: Iterable[int]) -> tuple[GlazeChoice, ...]:
-    """Glazes in use, and those ``used`` names even if archived."""
+    """Glazes in use but those of single test tiles, and those ``used`` names whatever they are."""
+    offered = and_(Glaze.archived.is_(False), Glaze.trial.is_(False))
     rows = session.scalars(
-        select(Glaze)
-        .where(or_(Glaze.archived.is_(False), Glaze.id.in_(list(used))))
-        .order_by(Glaze.id)
+        select(Glaze).where(or_(offered, Glaze.id.in_(list(used)))).order_by(Glaze.id)
     )
     return tuple(
         GlazeChoice(row.id, title_of(row.name, row.version_number), row.colour, row.pattern)

@@ -66,7 +66,12 @@ class LayerEditor(QWidget):
         """Begin with the layers the page shows."""
         self._offer = Offer(
             self._edits.desk.read(
-                lambda session: list_glazes(session, archived=True, counted=False)
+                lambda session: list_glazes(
+                    session,
+                    archived=True,
+                    counted=False,
+                    kept=[layer.glaze_id for layer in page.layers],
+                )
             ),
             self._edits.desk.read(list_buckets),
             tuple(layer.zone for layer in page.layers),
