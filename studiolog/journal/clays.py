@@ -11,6 +11,7 @@ from studiolog.journal.writing import add, change, clean_name, count, get, remov
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.pieces import Piece, Run
+from studiolog.records.plans import TestPlan
 
 # Offered in turn until the potter picks the clay's own colour.
 NEW_COLOURS = ("#C6A67C", "#A65F43", "#E4DCCB", "#7A6352", "#B9AFA0")
@@ -73,10 +74,12 @@ def delete_clay(session: Session, clay_id: int) -> None:
     clay = get(session, Clay, clay_id)
     pieces = count(session, Piece, Piece.clay_id == clay_id)
     runs = count(session, Run, Run.clay_id == clay_id)
-    if pieces or runs:
+    plans = count(session, TestPlan, TestPlan.clay_id == clay_id)
+    if pieces or runs or plans:
+        tests = f", {plans} test plans ask for it" if plans else ""
         raise StillUsed(
-            f"{clay.name} can't be deleted: {pieces} pieces and {runs} runs were made of it. "
-            "Archive it to hide it from the pickers."
+            f"{clay.name} can't be deleted: {pieces} pieces and {runs} runs were made of it"
+            f"{tests}. Archive it to hide it from the pickers."
         )
     remove(session, clay)
 

@@ -14,6 +14,7 @@ from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.forms import Form, FormStep
 from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece, Run
+from studiolog.records.plans import TestPlan
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,10 +105,12 @@ def delete_form(session: Session, form_id: int) -> None:
     pieces = count(session, Piece, Piece.form_id == form_id)
     runs = count(session, Run, Run.form_id == form_id)
     lines = count(session, OrderLine, OrderLine.form_id == form_id)
-    if pieces or runs or lines:
+    plans = count(session, TestPlan, TestPlan.form_id == form_id)
+    if pieces or runs or lines or plans:
+        tests = f" and {plans} test plans" if plans else ""
         raise StillUsed(
-            f"{form.name} can't be deleted: {pieces} pieces, {runs} runs and {lines} order lines "
-            "use it. Archive it to hide it from the pickers."
+            f"{form.name} can't be deleted: {pieces} pieces, {runs} runs and {lines} order lines"
+            f"{tests} use it. Archive it to hide it from the pickers."
         )
     remove_all(session, FormStep, FormStep.form_id == form_id)
     remove(session, form)

@@ -38,6 +38,7 @@ from studiolog.records.pieces import (
     StageChange,
     Step,
 )
+from studiolog.records.plans import PlanTile
 
 MOST_PIECES = 1000
 """Counted under one run; more is a slip of the finger."""
@@ -376,6 +377,9 @@ def delete_piece(session: Session, piece_id: int) -> None:
     remove_all(session, Measurement, Measurement.piece_id == piece_id)
     remove_all(session, Step, Step.piece_id == piece_id)
     remove_all(session, StageChange, StageChange.piece_id == piece_id)
+    # A tile of a test plan is then to be made again.
+    for tile in session.scalars(select(PlanTile).where(PlanTile.piece_id == piece_id)).all():
+        change(session, PlanTile, tile.id, piece_id=None)
     remove(session, piece)
 
 

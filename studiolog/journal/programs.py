@@ -12,6 +12,7 @@ from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import Firing
+from studiolog.records.plans import TestPlan
 from studiolog.records.programs import Program, ProgramSegment
 
 
@@ -131,9 +132,11 @@ def delete_program(session: Session, program_id: int) -> None:
     """Delete a program that no firing used. Raises `StillUsed` otherwise."""
     program = get(session, Program, program_id)
     fired = count(session, Firing, Firing.program_id == program_id)
-    if fired:
+    plans = count(session, TestPlan, TestPlan.program_id == program_id)
+    if fired or plans:
+        tests = f", {plans} test plans ask for it" if plans else ""
         raise StillUsed(
-            f"{program.name} can't be deleted: {fired} firings used it. "
+            f"{program.name} can't be deleted: {fired} firings used it{tests}. "
             "Archive it to hide it from the pickers."
         )
     remove_all(session, ProgramSegment, ProgramSegment.program_id == program_id)

@@ -22,10 +22,11 @@ from studiolog.journal.pieces import (
     place_piece,
     single_out,
 )
-from studiolog.journal.writing import add, count, get, remove, remove_all
+from studiolog.journal.writing import add, change, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece, Placement, Run, RunSource, StageChange, Step
+from studiolog.records.plans import TestPlan
 
 _ORDER = tuple(STAGES)
 
@@ -267,6 +268,8 @@ def delete_run(session: Session, run_id: int) -> None:
     remove_all(session, RunSource, RunSource.run_id == run_id)
     for piece_id in session.scalars(counted).all():
         delete_piece(session, piece_id)
+    for plan in session.scalars(select(TestPlan).where(TestPlan.run_id == run_id)).all():
+        change(session, TestPlan, plan.id, run_id=None)
     remove(session, run)
 
 
