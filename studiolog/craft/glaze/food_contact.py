@@ -129,34 +129,49 @@ def limits_for(article: str, metals: Collection[str]) -> tuple[ContactLimit, ...
     )
 
 
-def ask_a_laboratory(
-    glaze: str,
-    clay: str,
-    firing: str,
-    article: str,
-    metals: Sequence[str],
-    method: str = "ISO 6486-1",
-) -> str:
-    """The request to send with the pieces: what they are, the test, and what to look for.
+@dataclass(frozen=True, slots=True)
+class LaboratoryRequest:
+    """What is sent to a laboratory with the pieces.
 
-    ``article`` is a key of `ARTICLES`, ``method`` of `METHODS`, ``metals`` are words. Raises
-    UserProblem where the glaze, the clay or the firing is not named: a result says nothing then.
+    ``article`` is a key of `ARTICLES`, ``method`` of `METHODS`; ``metals`` are words, of which all
+    but lead and cadmium are there because the recipe contains them.
     """
-    for what, given in (("glaze", glaze), ("clay", clay), ("firing", firing)):
-        if not given.strip():
-            raise UserProblem(
-                f"Say which {what}: a result speaks of one glaze on one clay from one firing."
-            )
-    area = "mg/dm²" if article == "flat" else "mg/L"
-    own = [metal for metal in metals if metal not in ("lead", "cadmium")]
-    others = f", and by the same extract {_and(own)}, which its recipe contains" if own else ""
-    return (
-        f"Please test what these pieces give off by {METHODS[method]} (4 % acetic acid, 24 hours "
-        f"at 22 °C, in the dark): lead and cadmium{others}. They are used as: {ARTICLES[article]}. "
-        f"Glaze: {_clean(glaze)}, on {_clean(clay)}, {_clean(firing)}. All pieces are from this "
-        f"firing and glazed alike. Please report each result in {area} with its detection limit, "
-        "the method and its edition, and how many pieces were tested."
-    )
+
+    glaze: str
+    clay: str
+    firing: str
+    article: str
+    metals: tuple[str, ...]
+    method: str = "ISO 6486-1"
+
+    @property
+    def limits(self) -> tuple[ContactLimit, ...]:
+        """The figures the result can be held against."""
+        return limits_for(self.article, self.metals)
+
+    @property
+    def words(self) -> str:
+        """The request in sentences: what the pieces are, the test, and what to look for.
+
+        Raises UserProblem where glaze, clay or firing is not named: a result says nothing then.
+        """
+        for what in ("glaze", "clay", "firing"):
+            if not getattr(self, what).strip():
+                raise UserProblem(
+                    f"Say which {what}: a result speaks of one glaze on one clay from one firing.",
+                    {what: f"Say which {what}."},
+                )
+        area = "mg/dm²" if self.article == "flat" else "mg/L"
+        own = [metal for metal in self.metals if metal not in ("lead", "cadmium")]
+        others = f", and in the same extract {_and(own)}, which its recipe contains" if own else ""
+        return (
+            f"Please test what these pieces give off by {METHODS[self.method]} (4 % acetic acid, "
+            f"24 hours at 22 °C, in the dark): lead and cadmium{others}. They are used as: "
+            f"{ARTICLES[self.article]}. Glaze: {_clean(self.glaze)}, on {_clean(self.clay)}, "
+            f"{_clean(self.firing)}. All pieces are from this firing and glazed alike. Please "
+            f"report each result in {area} with its detection limit, the method and its edition, "
+            "and how many pieces were tested."
+        )
 
 
 def _clean(words: str) -> str:

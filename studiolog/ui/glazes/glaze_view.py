@@ -14,6 +14,7 @@ from studiolog.journal.glazes import change_glaze, copy_as_version
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.glazes.buckets import BucketSection
+from studiolog.ui.glazes.care_section import CareSection
 from studiolog.ui.glazes.formula_section import FormulaSection
 from studiolog.ui.glazes.recipe import RecipeSection
 from studiolog.ui.glazes.versions import VersionSection
@@ -59,6 +60,7 @@ class GlazeView(ThingPage):
         self.pattern = Caption()
         self.note = EditableNote("Notes", hint="Add a note: surface, thickness, what it likes")
         self.recipe = RecipeSection(self)
+        self.care = CareSection(desk)
         self.formula = FormulaSection(desk)
         self.versions = VersionSection()
         self.buckets = BucketSection(self)
@@ -72,7 +74,7 @@ class GlazeView(ThingPage):
         notes.add(self.note)
         for section in (self.recipe, self.formula, self.combinations, self.uses, self.buckets):
             self.body.main.addWidget(section)
-        for beside in (self.recipe.care, known, self.versions, self.rates, notes):
+        for beside in (self.care, known, self.versions, self.rates, notes):
             self.body.side.addWidget(beside)
         self.colour.colour_changed.connect(lambda colour: self.keep("colour", colour))
         self.bought.clicked.connect(lambda on: self.keep("bought", on))
@@ -80,6 +82,7 @@ class GlazeView(ThingPage):
         self.new_version.clicked.connect(self.make_version)
         self.recipe.version_asked.connect(self.make_version)
         self.recipe.typed.connect(self.formula.show_typed)
+        self.recipe.typed.connect(self.care.show_typed)
         self.versions.opened.connect(self.version_asked)
         self.uses.opened.connect(desk.show)
         self.uses.page_asked.connect(self.page_asked)
@@ -123,6 +126,7 @@ class GlazeView(ThingPage):
         self.sheet.show_values(vars(page))
         self.note.set_text(page.notes)
         self.recipe.show_page(page)
+        self.care.show_page(page)
         self.formula.show_glaze(page.glaze_id)
         self.versions.show_page(page)
         self.buckets.show_page(page)

@@ -1,23 +1,20 @@
-"""The recipe of a glaze: lines of material and parts, additions on top, and usual cautions."""
+"""The recipe of a glaze: lines of material and parts, and additions on top."""
 
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
-from studiolog.craft.glaze.cautions import LOCAL_RULES, NO_PROOF, Caution, find_cautions
 from studiolog.journal.analyses import read_analyses
 from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
 from studiolog.journal.materials import known_names, without_analysis
 from studiolog.problems import UserProblem
-from studiolog.ui.parts.caution_line import CautionLine
-from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import write_number
 from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section, link_button
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Text
 
 COLUMNS = (
     GridColumn("Material", needed=True),
@@ -38,22 +35,10 @@ def total_words(parts: Sequence[RecipePart]) -> str:
     return words
 
 
-def lacking_words(names: Sequence[str]) -> str:
-    """What is told of materials without an analysis; nothing if there are none."""
-    if not names:
-        return ""
-    them = "it" if len(names) == 1 else "them"
-    return (
-        f"No analysis yet: {', '.join(names)}. Sums of the formula leave {them} out and say so; "
-        f"enter {them} under Materials."
-    )
-
-
 class RecipeSection(Section):
     """``version_asked`` fires when a new version is wanted in place of a change.
 
-    ``care`` is what its materials call for; it belongs beside the recipe. ``typed`` carries the
-    parts of a recipe that is not kept yet, with every letter.
+    ``typed`` carries the parts of a recipe that is not kept yet, with every letter.
     """
 
     version_asked = Signal()
@@ -71,8 +56,6 @@ class RecipeSection(Section):
         self.total = Text("", "secondary", 600)
         self.lacking = Text("", "secondary", tone="ink2", wrap=True)
         self.lacking.hide()
-        self.to_materials = link_button("Materials")
-        self.to_materials.hide()
         self.fixed = QWidget()
         self._fixed_words = Text("", "secondary", tone="ink2", wrap=True)
         self._way_on = link_button("New version")
@@ -80,21 +63,13 @@ class RecipeSection(Section):
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._fixed_words, 1)
         row.addWidget(self._way_on, 0, Qt.AlignmentFlag.AlignTop)
-        # Beside the recipe, not under it: a long recipe would push it out of sight.
-        self.care = Section("Take care")
-        self._cautions = QVBoxLayout()
-        self._cautions.setSpacing(6)
-        self.care.add(self._cautions)
         for item in (self.fixed, self.grid, self.total, self.lacking):
             self.add(item)
-        self.body.addWidget(self.to_materials, 0, Qt.AlignmentFlag.AlignLeft)
         self.body.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignLeft)
         self._way_on.clicked.connect(self.version_asked)
         self.grid.edited.connect(self._hear_edit)
         self.keep.clicked.connect(self._keep)
-        self.to_materials.clicked.connect(lambda: page.desk.show("material"))
         self.grid.typing.connect(self._hear_typing)
-        self._show_cautions(())
 
     def show_page(self, page: GlazePage) -> None:
         carry = "1 piece carries" if page.uses.total == 1 else f"{page.uses.total} pieces carry"
@@ -157,29 +132,12 @@ class RecipeSection(Section):
             self.typed.emit(parts)
 
     def _show_lacking(self, names: Sequence[str]) -> None:
-        self.lacking.setText(lacking_words(names))
-        for part in (self.lacking, self.to_materials):
-            part.setVisible(bool(names))
+        self.lacking.setText(f"No analysis yet: {', '.join(names)}." if names else "")
+        self.lacking.setVisible(bool(names))
 
     def _show_sums(self, parts: Sequence[RecipePart]) -> None:
         self.total.setText(total_words(parts))
         self.total.setVisible(bool(parts))
-        self._show_cautions(find_cautions(part.material for part in parts))
-
-    def _show_cautions(self, cautions: Sequence[Caution]) -> None:
-        clear_layout(self._cautions)
-        for caution in cautions:
-            named = ", ".join(caution.materials)
-            basis = [caution.why, caution.figure, f"Basis: {caution.source}"]
-            self._cautions.addWidget(
-                CautionLine(
-                    f"{named}: {caution.caution}.",
-                    ". ".join(part for part in basis if part) + ".",
-                )
-            )
-        if cautions:
-            self._cautions.addWidget(Caption(LOCAL_RULES, wrap=True))
-        self._cautions.addWidget(Text(NO_PROOF, "secondary", tone="ink2", wrap=True))
 
 
 def _parts(rows: Sequence[tuple[object, ...]]) -> tuple[RecipePart, ...]:

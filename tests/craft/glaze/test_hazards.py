@@ -10,7 +10,7 @@ from studiolog.craft.glaze.cautions import caution_rows, find_cautions
 from studiolog.craft.glaze.food_contact import (
     ARTICLES,
     KINDS,
-    ask_a_laboratory,
+    LaboratoryRequest,
     food_contact_limits,
     limits_for,
 )
@@ -152,17 +152,19 @@ def test_only_what_speaks_of_the_article_and_its_metals_is_listed() -> None:
 
 
 def test_the_request_names_pieces_method_and_metals() -> None:
-    words = ask_a_laboratory(
+    request = LaboratoryRequest(
         "Kelp, version 2", "Buff stoneware", "fired to cone 6 in oxidation (firing 41)", "cup",
         ("lead", "cadmium", "cobalt", "copper"), "EN 1388-1",
     )  # fmt: skip
+    words = request.words
     assert "by EN 1388-1" in words
-    assert "lead and cadmium, and by the same extract cobalt and copper" in words
+    assert "lead and cadmium, and in the same extract cobalt and copper" in words
     assert "Kelp, version 2, on Buff stoneware, fired to cone 6 in oxidation (firing 41)." in words
     assert "cup or mug" in words
     assert "in mg/L" in words
-    plain = ask_a_laboratory("Kelp", "Buff", "cone 6", "flat", ("lead", "cadmium"))
+    assert {one.metal for one in request.limits} == {"Pb", "Cd", "Co", "Cu"}
+    plain = LaboratoryRequest("Kelp", "Buff", "cone 6", "flat", ("lead", "cadmium")).words
     assert "mg/dm²" in plain
     assert "extract" not in plain
     with pytest.raises(UserProblem, match="Say which clay"):
-        ask_a_laboratory("Kelp", " ", "cone 6", "flat", ())
+        _ = LaboratoryRequest("Kelp", " ", "cone 6", "flat", ()).words

@@ -71,7 +71,7 @@ def test_a_recipe_is_typed_line_by_line_with_its_total(
     assert on_top is not None
     on_top.setCheckState(Qt.CheckState.Checked)
     assert recipe.total.text() == "100 parts, 5 on top, 105 in all"
-    assert "poisonous when swallowed" in words_in(recipe.care)
+    assert "poisonous when swallowed" in words_in(view_of(screen).care)
     assert page_of(desk, studio.chalk).recipe == (), "one line alone would have fixed it"
     screen.reload()
     QTest.mouseClick(recipe.keep, Qt.MouseButton.LeftButton)
@@ -262,6 +262,6 @@ def test_what_a_recipe_calls_for_stands_beside_it_and_needs_no_scrolling(
         recipe.grid.type_cell(line, 1, "5")
     for _ in range(5):
         QApplication.processEvents()
-    top = recipe.care.mapTo(screen, recipe.care.rect().topLeft()).y()
-    assert "crystalline silica" in words_in(recipe.care)
+    top = view_of(screen).care.mapTo(screen, view_of(screen).care.rect().topLeft()).y()
+    assert "crystalline silica" in words_in(view_of(screen).care)
     assert 0 < top < screen.height() / 2
