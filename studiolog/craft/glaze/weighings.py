@@ -257,25 +257,58 @@ class _Mixer:
         )
 
     def _additions(self, tile: LayoutTile, code: str) -> tuple[tuple[MixLine, ...], str]:
-        if not tile.additions:
-            return (), ""
-        base = blend_recipe([self.corners[0].recipe], (1.0,))
-        whole = sum(part.parts for part in base)
-        step, error = self.limits["scale_step_g"], self.limits["weighing_error"]
+        step = self.limits["scale_step_g"]
         lines, told = [], ""
         for material, parts in tile.additions:
-            share = parts / whole
-            grams = share * self.tile_dry_g
+            grams = self._addition_share(parts) * self.tile_dry_g
             lines.append(MixLine(material, round_to_step(grams, step), grams, addition=True))
-            needed = least_batch_g(min(share, 1.0), step, error)
-            if not told and needed > self.tile_dry_g * (1 + _FINE):
+            needed = self._base_needed(parts)
+            if not told and needed > self.tile_dry_g:
                 told = (
-                    f"{code}: {parts:g} parts of {material} are {show_quantity(grams, 'g', 2)} in "
-                    f"{show_quantity(self.tile_dry_g, 'g')}, too little for a scale in steps of "
-                    f"{show_weight(step, step)} to be within {_percent(error)}. It needs "
-                    f"{show_quantity(math.ceil(needed - _FINE), 'g')} of the base."
+                    f"{code}: {self._say_addition(material, parts)}. It needs "
+                    f"{show_quantity(needed, 'g')} of the base."
                 )
         return tuple(lines), told
+
+    def _addition_share(self, parts: float) -> float:
+        """What so many parts on the hundred are of the dry base, which may have additions too."""
+        base = blend_recipe([self.corners[0].recipe], (1.0,))
+        return parts / sum(part.parts for part in base)
+
+    def _base_needed(self, parts: float) -> int:
+        """Whole grams of base in which so many parts are weighed well enough."""
+        share = min(self._addition_share(parts), 1.0)
+        limits = self.limits
+        return math.ceil(
+            least_batch_g(share, limits["scale_step_g"], limits["weighing_error"]) - _FINE
+        )
+
+    def _say_addition(self, material: str, parts: float) -> str:
+        step, error = self.limits["scale_step_g"], self.limits["weighing_error"]
+        grams = self._addition_share(parts) * self.tile_dry_g
+        is_one = parts == 1
+        return (
+            f"{parts:g} {'part' if is_one else 'parts'} of {material} {'is' if is_one else 'are'} "
+            f"{show_quantity(grams, 'g', 2)} in "
+            f"{show_quantity(self.tile_dry_g, 'g')}, too little for a scale in steps of "
+            f"{show_weight(step, step)} to be within {_percent(error)}"
+        )
+
+    def _addition_remarks(self) -> list[str]:
+        """One sentence for each material whose amounts are too small, and what would do for all."""
+        small: dict[str, set[float]] = {}
+        for tile in self.layout.tiles:
+            for material, parts in tile.additions:
+                if self._base_needed(parts) > self.tile_dry_g:
+                    small.setdefault(material, set()).add(parts)
+        told = [f"{self._say_addition(one, min(parts))}." for one, parts in small.items()]
+        if told:
+            needed = max(self._base_needed(min(parts)) for parts in small.values())
+            told.append(
+                f"With {show_quantity(needed, 'g')} of dry base to a tile all additions could be "
+                "weighed. Or make one batch with the most, and blend it with the base as a line."
+            )
+        return told
 
     def _batch(self, place: int) -> Batch | None:
         """All of a corner that the tiles take, and the spare; None if none takes any."""
@@ -357,7 +390,12 @@ class _Mixer:
     def _remarks(
         self, tiles: Sequence[TilePour], batches: Sequence[Batch | None]
     ) -> tuple[str, ...]:
-        told = [tile.too_small for tile in tiles if tile.too_small]
+        told = self._addition_remarks()
+        if not told:
+            small = [tile for tile in tiles if tile.too_small]
+            told = [tile.too_small for tile in small[:1]]
+            if len(small) > 1:
+                told.append(f"The same holds for {_few([tile.code for tile in small[1:]])}.")
         for corner, batch in zip(self.corners, batches, strict=True):
             if batch is None or not batch.too_coarse:
                 continue
@@ -368,6 +406,11 @@ class _Mixer:
                 f"Mix {show_quantity(math.ceil(batch.least_g - _FINE), 'g')} of it dry or more."
             )
         return tuple(dict.fromkeys(told))
+
+
+def _few(codes: Sequence[str]) -> str:
+    more = f" and {len(codes) - 4} more" if len(codes) > 4 else ""
+    return f"{', '.join(codes[:4])}{more}"
 
 
 def _percent(share: float) -> str:
