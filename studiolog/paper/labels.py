@@ -156,7 +156,7 @@ def _lines(
 
 def _facts(one: TileLabel) -> str:
     parts = [one.clay, f"cone {show_cone(one.cone)}" if one.cone else ""]
-    parts.append(f"{one.on.day} {one.on:%b %Y}" if one.on else "")
+    parts.append(f"{one.on.day}\u00a0{one.on:%b}\u00a0{one.on.year}" if one.on else "")
     parts.append(f"piece {one.number}" if one.number is not None else "")
     return " · ".join(filter(None, parts))
 

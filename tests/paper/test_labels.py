@@ -37,7 +37,7 @@ def test_a_line_of_five_is_labelled_with_all_a_potter_needs_at_the_kiln() -> Non
     assert misplaced(page) == []
     for words in ("Labels, Kelp to Chalk", "5 labels", "B3 Kelp 50 · Chalk 50", "piece 403"):
         assert words in said(page)
-    assert "Buff stoneware · cone 6 · 12 Oct 2026" in said(page)
+    assert "Buff stoneware · cone 6 · 12 Oct 2026" in said(page).replace("\u00a0", " ")
     assert page.description.startswith("Labels, Kelp to Chalk: B1 to B5, 5 of them to cut apart")
 
 

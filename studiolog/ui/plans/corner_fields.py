@@ -1,0 +1,155 @@
+"""The glazes a plan starts from: a picker for each corner, with its specific gravity."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from studiolog.craft.glaze.plans import CORNERS
+from studiolog.journal.glazes import GlazeLine
+from studiolog.journal.plans import CornerDraft
+from studiolog.problems import UserProblem
+from studiolog.ui.parts.choice import Choice
+from studiolog.ui.parts.fields import NumberField, ProblemLine
+from studiolog.ui.parts.flow import FlowLayout
+from studiolog.ui.parts.swatch import GlazeLook
+from studiolog.ui.plans.labelled_pick import NONE, LabelledPick
+
+_LETTERS = "ABCDEFGHIJKL"
+
+
+class _Corner(QWidget):
+    """One corner: which glaze, and how thick its slurry is."""
+
+    def __init__(self, letter: str) -> None:
+        super().__init__()
+        self.glaze = LabelledPick(f"Glaze {letter}", hint="Type part of a name")
+        self.gravity = NumberField("Sp. gr.", "", None, 2, 1.01, 2.99, hint="1.45")
+        self.gravity.line.setAccessibleName(f"Specific gravity of glaze {letter}")
+        self.gravity.line.setFixedWidth(72)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(8)
+        row.addWidget(self.glaze)
+        row.addWidget(self.gravity)
+
+
+class CornerFields(QWidget):
+    """``changed`` tells that another glaze was chosen, or another specific gravity typed."""
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._glazes: tuple[GlazeLine, ...] = ()
+        self._kind = "line"
+        self._by_volume = True
+        self.corners: list[_Corner] = []
+        self.more = QPushButton("Another glaze")
+        self.fewer = QPushButton("One glaze less")
+        self._problem = ProblemLine()
+        self._flow = FlowLayout(spacing=20, line_spacing=12)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(8)
+        buttons.addWidget(self.more)
+        buttons.addWidget(self.fewer)
+        buttons.addStretch(1)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(8)
+        rows.addLayout(self._flow)
+        rows.addLayout(buttons)
+        rows.addWidget(self._problem)
+        self.more.clicked.connect(lambda: self._grow(1))
+        self.fewer.clicked.connect(lambda: self._grow(-1))
+
+    def set_glazes(self, glazes: Sequence[GlazeLine]) -> None:
+        """Offer these."""
+        self._glazes = tuple(glazes)
+        for corner in self.corners:
+            self._offer(corner)
+
+    def set_kind(self, kind: str, by_volume: bool) -> None:
+        """As many corners as a kind has; slurries poured together need their specific gravity."""
+        self._kind, self._by_volume = kind, by_volume
+        fewest, most = CORNERS[kind]
+        self._set_count(min(max(len(self.corners), fewest), most))
+
+    def drafts(self) -> tuple[CornerDraft, ...]:
+        """The corners as chosen. Raises UserProblem naming what is not chosen yet."""
+        found = []
+        for letter, corner in zip(_LETTERS, self.corners, strict=False):
+            glaze_id = corner.glaze.ident()
+            if glaze_id is None:
+                sentence = f"Choose glaze {letter}."
+                raise UserProblem(sentence, {"corners": sentence})
+            gravity = corner.gravity.value() if corner.gravity.isVisibleTo(self) else None
+            found.append(CornerDraft(glaze_id=glaze_id, specific_gravity=gravity))
+        return tuple(found)
+
+    def names(self) -> tuple[str, ...]:
+        """The glazes chosen so far, by name."""
+        known = {one.glaze_id: one.title for one in self._glazes}
+        chosen = [corner.glaze.ident() for corner in self.corners]
+        return tuple(known[one] for one in chosen if one in known)
+
+    def set_problem(self, sentence: str) -> None:
+        self._problem.say(sentence)
+
+    def wanting(self) -> QWidget:
+        """The field to go to first: a glaze not chosen, or else a specific gravity not given."""
+        for corner in self.corners:
+            if corner.glaze.ident() is None:
+                return corner.glaze.pick
+        for corner in self.corners:
+            if corner.gravity.isVisibleTo(self) and not corner.gravity.text():
+                return corner.gravity.line
+        return self.corners[0].glaze.pick
+
+    def clear(self) -> None:
+        """Nothing chosen."""
+        for corner in self.corners:
+            corner.glaze.choose(NONE)
+            corner.gravity.set_value(None)
+        self._problem.say("")
+
+    def _grow(self, by: int) -> None:
+        self._set_count(len(self.corners) + by)
+        if by > 0:
+            self.corners[-1].glaze.pick.setFocus()
+        self.changed.emit()
+
+    def _set_count(self, count: int) -> None:
+        while len(self.corners) < count:
+            corner = _Corner(_LETTERS[len(self.corners)])
+            self.corners.append(corner)
+            self._flow.addWidget(corner)
+            self._offer(corner)
+            corner.glaze.pick.picked.connect(lambda _id, one=corner: self._take(one))
+            corner.gravity.edited.connect(lambda _text: self.changed.emit())
+        while len(self.corners) > count:
+            gone = self.corners.pop()
+            self._flow.removeWidget(gone)
+            gone.hide()
+            gone.deleteLater()
+        fewest, most = CORNERS[self._kind]
+        self.more.setVisible(most > fewest)
+        self.fewer.setVisible(most > fewest)
+        self.more.setEnabled(count < most)
+        self.fewer.setEnabled(count > fewest)
+        for corner in self.corners:
+            corner.gravity.setVisible(self._by_volume)
+        for before, after in zip(self.corners, self.corners[1:], strict=False):
+            QWidget.setTabOrder(before.gravity.line, after.glaze.pick)
+
+    def _offer(self, corner: _Corner) -> None:
+        corner.glaze.pick.set_choices(
+            [
+                Choice(one.glaze_id, one.title, GlazeLook(one.title, one.colour, one.pattern))
+                for one in self._glazes
+            ]
+        )
+
+    def _take(self, corner: _Corner) -> None:
+        self._problem.say("")
+        QTimer.singleShot(0, self, self.changed.emit)
