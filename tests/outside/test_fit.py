@@ -9,12 +9,12 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import dblquad, fixed_quad
+from scipy.integrate import dblquad, fixed_quad, quad
 from scipy.special import expit
 from scipy.stats import lognorm, norm
 
-from studiolog.craft.glaze.fit import GlazeResult, learn_threshold
-from studiolog.craft.limits import Limits
+from studiolog.craft.glaze.fit import GlazeResult, learn_threshold, stand
+from studiolog.craft.glaze.fit_repeats import bridge, bridge_density
 
 WORKED = [(6.2, 0), (6.6, 0), (7.0, 0), (7.3, 1), (7.6, 0), (8.0, 1)]
 STRESSED = [GlazeResult(alpha, seen=seen, stressed=1 - seen) for alpha, seen in WORKED]
@@ -125,12 +125,65 @@ def test_nothing_seen_is_the_prior_as_scipy_has_it():
     )
 
 
-def test_pieces_of_one_glaze_weigh_as_kish_has_it():
-    # L. Kish, Survey Sampling, 1965, section 5.4 (from memory): a cluster of n with intra-class
-    # correlation r is worth n / (1 + (n - 1) r) single observations.
-    plain = Quadrature([(7.2, True, False, 10 / (1 + 9 * 0.5))])
-    ten = GlazeResult(7.2, seen=10)
-    assert learn_threshold([ten]).mean == pytest.approx(plain.expect(lambda tau, s: tau), abs=2e-4)
-    alike = Limits({"repeat_likeness": 1.0})
-    one = learn_threshold([GlazeResult(7.2, seen=1)])
-    assert learn_threshold([ten], limits=alike).mean == pytest.approx(one.mean, abs=1e-9)
+PHI = math.sqrt(1 - 0.5)  # of the limit "repeat_likeness" as shipped
+
+
+def offset_density(b):
+    """Wang and Louis, Biometrika 90, 2003, p. 768, equation for the logit link (from memory)."""
+    return math.sin(PHI * math.pi) / (2 * math.pi * (math.cosh(PHI * b) + math.cos(PHI * math.pi)))
+
+
+@pytest.mark.parametrize("eta", [-3.0, -0.4, 0.0, 1.7])
+def test_a_single_piece_of_a_glaze_with_its_offset_follows_the_plain_curve(eta):
+    # The property the bridge distribution is named for, by SciPy's quadrature: the mean of
+    # expit(eta / phi + b) over b is expit(eta).
+    mean = quad(lambda b: expit(eta / PHI + b) * offset_density(b), -60, 60, limit=200)[0]
+    assert mean == pytest.approx(expit(eta), abs=1e-8)
+    made = bridge(0.5)
+    ours = np.interp(eta, made.eta, made.density @ expit(made.x))
+    assert ours == pytest.approx(expit(eta), abs=1e-5)
+    assert bridge_density(np.array([eta]), PHI)[0] == pytest.approx(offset_density(eta))
+
+
+class Repeats(Quadrature):
+    """One glaze with several pieces and its offset, all integrals by quadrature."""
+
+    def __init__(self, alpha, seen, sound):
+        self.alpha, self.seen, self.sound = alpha, seen, sound
+        etas = np.linspace(-60, 60, 1201)
+        self.etas, self.told = etas, [self._at(eta, 0) for eta in etas]
+        self.next = [self._at(eta, 1) for eta in etas]
+        super().__init__([])
+
+    def _at(self, eta, more):
+        def joint(b):
+            q = expit(eta / PHI + b)
+            return q ** (self.seen + more) * (1 - q) ** self.sound * bridge_density(b, PHI)
+
+        return (
+            fixed_quad(joint, -eta / PHI - 25, -eta / PHI + 25, n=300)[0]
+            + (fixed_quad(joint, -eta / PHI + 25, -eta / PHI + 150, n=300)[0])
+        )
+
+    def density(self, tau, s):
+        told = np.interp((self.alpha - tau) / s, self.etas, self.told)
+        return super().density(tau, s) * told
+
+
+def test_several_pieces_of_one_glaze_by_plain_quadrature():
+    alpha, seen, sound = 7.3, 5, 2
+    plain = Repeats(alpha, seen, sound)
+    own = GlazeResult(alpha, seen=seen, stressed=sound)
+    learned = learn_threshold([own])
+    middle = plain.expect(lambda tau, s: tau)
+    spread = np.sqrt(plain.expect(lambda tau, s: (tau - middle) ** 2))
+    assert learned.mean == pytest.approx(middle, abs=1e-3)
+    assert learned.deviation == pytest.approx(spread, abs=1e-3)
+    # Another piece of this very glaze: the chance of six of eight over that of five of seven.
+    another = plain.expect(
+        lambda tau, s: (
+            np.interp((alpha - tau) / s, plain.etas, plain.next)
+            / np.interp((alpha - tau) / s, plain.etas, plain.told)
+        )
+    )
+    assert stand(learned, alpha, own).chance().mean == pytest.approx(another, abs=1e-3)

@@ -15,12 +15,10 @@ What counts as evidence:
 * A piece the fault was seen on has the likelihood q = P(fault); one stress-tested on which none
   was seen has 1 - q; one merely looked at has 1 - w·q, for crazing may come weeks later
   (w is the limit "unstressed_weight").
-* Pieces of one glaze on one clay are no independent evidence of τ: they share their recipe, its
-  weighing and whatever its calculated expansion is off by. n such pieces count together as
-  n / (1 + r (n - 1)) results, each with an equal share of that weight, where r is the limit
-  "repeat_likeness" (the effective size of a cluster; L. Kish, Survey Sampling, 1965, section 5.4).
-  At r = 1 a glaze counts as one result, however many pieces carry it. How much evidence there is
-  is told in glazes, not in pieces.
+* Pieces of one glaze on one clay are no independent evidence of τ. Each glaze has an offset of its
+  own, which they share: see `fit_repeats`. A second piece of it says less of τ than one of another
+  glaze, and a hundred say hardly more than ten; of this glaze they say all (`GlazeStanding`). How
+  much evidence there is is told in glazes, not in pieces.
 
 Nothing here says that a glaze is safe to use: it tells a risk, which only pieces and tests settle.
 """
@@ -33,6 +31,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final, Literal
 
+from studiolog.craft.glaze.fit_repeats import bridge, log_likelihood, told_by_pieces
 from studiolog.craft.limits import SHIPPED, Limits
 
 if TYPE_CHECKING:
@@ -107,7 +106,8 @@ class Threshold:
 
     ``mean``, ``low`` and ``high`` are of τ (mean, 5 % and 95 %), ``width`` of s (mean).
     ``glazes`` counts glazes that were looked at, ``glazes_seen`` those the fault was seen on,
-    ``pieces`` and ``pieces_seen`` their pieces.
+    ``pieces`` and ``pieces_seen`` their pieces. ``log_p`` is the posterior over ``tau_axis`` x
+    ``s_axis``, up to a constant; ``tau``, ``s`` and ``weight`` list the points that matter.
     """
 
     fault: Fault
@@ -120,6 +120,9 @@ class Threshold:
     width: float
     width_low: float
     width_high: float
+    tau_axis: Numbers
+    s_axis: Numbers
+    log_p: Numbers
     tau: Numbers
     s: Numbers
     weight: Numbers
@@ -164,15 +167,10 @@ class Threshold:
         return tuple(self.chance(one) for one in expansions_ppm_k)
 
     def _odds(self, expansion_ppm_k: float) -> Numbers:
-        return _logistic(_SIGNS[self.fault] * (expansion_ppm_k - self.tau) / self.s)
+        return _logistic(_eta(self.fault, expansion_ppm_k, self.tau, self.s))
 
 
 _SQRT2: Final = math.sqrt(2.0)
-
-
-def count_weight(pieces: int, limits: Limits = SHIPPED) -> float:
-    """How many results so many pieces of one glaze on one clay count as: at least 1."""
-    return pieces / (1.0 + limits["repeat_likeness"] * (pieces - 1))
 
 
 def learn_threshold(
@@ -206,7 +204,7 @@ def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Th
     tau_grid, s_grid = np.meshgrid(tau, s, indexing="ij")
     log_p = -0.5 * ((tau_grid - middle) / spread) ** 2 - 0.5 * (u**2)[np.newaxis, :]
     for one in results:
-        log_p += _log_likelihood(one, tau_grid, s_grid, _SIGNS[fault], limits)
+        log_p += _log_told(one, _eta(fault, one.expansion_ppm_k, tau_grid, s_grid), limits)
     weight = np.exp(log_p - log_p.max())
     weight /= weight.sum()
     of_tau, of_s = weight.sum(axis=1), weight.sum(axis=0)
@@ -225,31 +223,22 @@ def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Th
         float(of_s @ s),
         s_low,
         s_high,
+        tau,
+        s,
+        log_p,
         tau_grid[kept],
         s_grid[kept],
         weight[kept] / weight[kept].sum(),
     )
 
 
-def _log_likelihood(
-    one: GlazeResult, tau: Numbers, s: Numbers, sign: float, limits: Limits
-) -> Numbers:
-    import numpy as np
+def _eta(fault: Fault, expansion_ppm_k: float, tau: Numbers, s: Numbers) -> Numbers:
+    return _SIGNS[fault] * (expansion_ppm_k - tau) / s
 
-    z = sign * (one.expansion_ppm_k - tau) / s
-    said = np.zeros_like(z)
-    if one.seen:
-        said -= one.seen * np.logaddexp(0.0, -z)
-    if one.stressed:
-        said -= one.stressed * np.logaddexp(0.0, z)
-    if one.unstressed:
-        # 1 - w·q written so that w = 1 near q = 1 keeps its digits: (1 - q) + (1 - w) q.
-        w = limits["unstressed_weight"]
-        sound = -np.logaddexp(0.0, z)
-        if w < 1.0:
-            sound = np.logaddexp(sound, math.log1p(-w) - np.logaddexp(0.0, -z))
-        said += one.unstressed * sound
-    return said * (count_weight(one.pieces, limits) / one.pieces)
+
+def _log_told(one: GlazeResult, eta: Numbers, limits: Limits) -> Numbers:
+    counts = (one.seen, one.stressed, one.unstressed)
+    return log_likelihood(eta, counts, limits["unstressed_weight"], limits["repeat_likeness"])
 
 
 def _logistic(z: Numbers) -> Numbers:
@@ -277,6 +266,73 @@ def _chance(odds: Numbers, weights: Numbers) -> Chance:
     low, high = np.interp((_LOW, _HIGH), below[grows], edges[grows])
     mean = float(weights @ odds / total)
     return Chance(mean, min(float(low), mean), max(float(high), mean))
+
+
+@dataclass(frozen=True, eq=False)
+class GlazeStanding:
+    """Where one glaze stands with a threshold, by what its own pieces told of it.
+
+    ``x`` is its position (see `fit_repeats`), ``weight`` how likely each is, a row for each s of
+    the threshold.
+    """
+
+    known: Threshold
+    expansion_ppm_k: float
+    x: Numbers
+    weight: Numbers
+
+    def chance(self, shift_ppm_k: float = 0.0, error_ppm_k: float = 0.0) -> Chance:
+        """The chance that another piece of this glaze shows the fault, with its interval.
+
+        ``shift_ppm_k``: of a version of it whose expansion is so much higher, ``error_ppm_k`` how
+        far that difference may be off (one standard deviation); what else sets this glaze apart
+        stays with its version. A glaze nobody looked at has the mean that `Threshold.chance` has;
+        its interval is wider, for no two glazes of one expansion are quite alike.
+        """
+        import numpy as np
+
+        shared = self.known.limits["repeat_likeness"]
+        slope = _SIGNS[self.known.fault] / (bridge(shared).phi * self.known.s_axis)
+        nodes = ((0.0, 1.0),) if error_ppm_k <= 0.0 else _NODES
+        odds, weights = [], []
+        for node, part in nodes:
+            moved = slope * (shift_ppm_k + _SQRT2 * node * error_ppm_k)
+            odds.append(_logistic(self.x[np.newaxis, :] + moved[:, np.newaxis]).ravel())
+            weights.append((self.weight * part).ravel())
+        return _chance(np.concatenate(odds), np.concatenate(weights))
+
+
+def stand(
+    known: Threshold, expansion_ppm_k: float, own: GlazeResult | None = None
+) -> GlazeStanding:
+    """Where a glaze stands; ``own`` is what its pieces told, one of the results of ``known``.
+
+    Raises ValueError for results that the threshold was not learned from.
+    """
+    import numpy as np
+
+    if own is not None and own not in known.results:
+        raise ValueError("A glaze's own results must be among those of the threshold.")
+    limits = known.limits
+    made = bridge(limits["repeat_likeness"])
+    tau, s = np.meshgrid(known.tau_axis, known.s_axis, indexing="ij")
+    eta = np.clip(_eta(known.fault, expansion_ppm_k, tau, s), made.eta[0], made.eta[-1])
+    # What all others say: the glaze's own pieces come in by where they put it.
+    others = known.log_p - (0.0 if own is None else _log_told(own, eta, limits))
+    weight = np.exp(others - others.max())
+    step = made.eta[1] - made.eta[0]
+    place = np.minimum(((eta - made.eta[0]) / step).astype(np.int64), made.eta.size - 2)
+    beyond = (eta - made.eta[place]) / step
+    rows = np.broadcast_to(np.arange(s.shape[1]) * made.eta.size, s.shape)
+    size = s.shape[1] * made.eta.size
+    spread = np.bincount((rows + place).ravel(), (weight * (1.0 - beyond)).ravel(), size)
+    spread += np.bincount((rows + place + 1).ravel(), (weight * beyond).ravel(), size)
+    joint = spread.reshape(s.shape[1], made.eta.size) @ made.density
+    if own is not None:
+        w = limits["unstressed_weight"]
+        joint *= told_by_pieces(made.x, own.seen, own.stressed, own.unstressed, w)
+    matters = joint.max(axis=0) > joint.max() * _NEGLIGIBLE
+    return GlazeStanding(known, expansion_ppm_k, made.x[matters], joint[:, matters] / joint.sum())
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,11 +384,19 @@ def choose_tests(
     w = known.limits["unstressed_weight"]
     odds = np.empty((len(candidates), known.tau.size))
     for place, one in enumerate(candidates):
-        q = known._odds(one.expansion_ppm_k)
-        if one.unstressed:
-            # Given that none was seen, a stress test shows less often what q says.
-            q = q * (1.0 - w) / np.maximum(1.0 - w * q, 1e-12)
-        odds[place] = q
+        eta = _eta(known.fault, one.expansion_ppm_k, known.tau, known.s)
+        if not one.unstressed:
+            odds[place] = _logistic(eta)
+            continue
+        # Of pieces with none seen a stress test shows the fault less often than of any: what it
+        # shows on one of them, with the others as they are, to what was known of all of them.
+        made = bridge(known.limits["repeat_likeness"])
+        rest = told_by_pieces(made.x, 0, 0, one.unstressed - 1, w)
+        q = _logistic(made.x)
+        shown = made.density @ (rest * (1.0 - w) * q)
+        odds[place] = np.interp(
+            eta, made.eta, shown / np.maximum(made.density @ (rest * (1.0 - w * q)), 1e-300)
+        )
     weight, tau = known.weight, known.tau - known.mean
     now = known.deviation**2
     moments = [weight, weight * tau, weight * tau**2]

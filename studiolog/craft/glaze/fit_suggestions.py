@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from studiolog.craft.glaze.expansion import linear_expansion
-from studiolog.craft.glaze.fit import Chance, Threshold
+from studiolog.craft.glaze.fit import Chance, GlazeStanding, Threshold
 from studiolog.craft.glaze.fit_warnings import is_clay, warn_of_clay, warn_of_formula
 from studiolog.craft.glaze.oxides import FLUXES, MOLAR_MASSES_G, R2O, pretty
 from studiolog.craft.glaze.target import TargetRecipe, recipe_for_formula, round_parts
@@ -94,28 +94,30 @@ class FitSuggestions:
 
 
 def suggest_changes(
-    recipe: FitRecipe, known: Threshold, other: Threshold | None = None
+    recipe: FitRecipe, standing: GlazeStanding, other: Threshold | None = None
 ) -> FitSuggestions:
-    """What would bring a glaze under the limit "safe_chance" of the fault ``known`` is of.
+    """What would bring a glaze under the limit "safe_chance" of the fault it stands with.
 
-    ``other``: the threshold of the other fault, to tell what the change does to it. The limits are
-    those of ``known``. Raises UserProblem for a recipe that can't be computed or has no flux.
+    ``standing``: the glaze as it is now; what sets it apart from others of its expansion is taken
+    to stay with its new version. ``other``: the threshold of the other fault, to tell what the
+    change does to it. The limits are those of the threshold. Raises UserProblem for a recipe that
+    can't be computed or has no flux.
     """
-    return _Search(recipe, known, other).run()
+    return _Search(recipe, standing, other).run()
 
 
 class _Search:
-    def __init__(self, recipe: FitRecipe, known: Threshold, other: Threshold | None) -> None:
-        self.recipe, self.known, self.other = recipe, known, other
-        self.limits: Limits = known.limits
+    def __init__(self, recipe: FitRecipe, standing: GlazeStanding, other: Threshold | None) -> None:
+        self.recipe, self.standing, self.other = recipe, standing, other
+        self.limits: Limits = standing.known.limits
         self.rules = rules_from(self.limits)
         self.total = sum(recipe.base.values())
-        self.lower = known.fault == "crazing"
+        self.lower = standing.known.fault == "crazing"
         formula = self.formula_of(recipe.base)
         if not formula.is_defined:
             raise UserProblem("This recipe has no flux, so there is no glaze to bring to fit.")
         alpha = linear_expansion(formula.mole_percent)
-        self.before = GlazeState(formula, alpha, known.chance(alpha))
+        self.before = GlazeState(formula, alpha, standing.chance())
 
     def run(self) -> FitSuggestions:
         safe = self.limits["safe_chance"]
@@ -145,10 +147,11 @@ class _Search:
             parts[material] = parts.get(material, 0.0) + amount * total / self.total
         return unity_formula(parts, self.recipe.analyses, self.rules)
 
-    def chance_at(self, formula: UnityFormula) -> Chance:
-        alpha = linear_expansion(formula.mole_percent)
-        error = change_error(self.before.formula, formula, self.limits)
-        return self.known.chance(alpha, error)
+    def chance_at(self, mole_percent: Mapping[str, float]) -> Chance:
+        """Of a new version of the glaze."""
+        change = linear_expansion(mole_percent) - self.before.expansion_ppm_k
+        error = _error(self.before.formula.mole_percent, mole_percent, self.limits)
+        return self.standing.chance(change, error)
 
     # More silica, or less
 
@@ -169,7 +172,7 @@ class _Search:
             return {name: parts for name, parts in base.items() if parts > 0.0}
 
         last = math.floor(most / STEP_PARTS)
-        steps = self.least(last, lambda n: self.chance_at(self.formula_of(changed(n))))
+        steps = self.least(last, lambda n: self.chance_at(self.formula_of(changed(n)).mole_percent))
         while True:
             one = self.finish("silica", material, sign * steps * STEP_PARTS, changed(steps))
             # What can be weighed may fall just short of what was asked for.
@@ -255,10 +258,7 @@ class _Search:
             return _swapped(base.oxides, brings, most * steps / _SWAP_STEPS, self.lower)
 
         def chance(steps: int) -> Chance:
-            return self.known.chance(
-                linear_expansion(mixed := self.mole_percent_of(base, target(steps))),
-                _error(self.before.formula.mole_percent, mixed, self.limits),
-            )
+            return self.chance_at(self.mole_percent_of(base, target(steps)))
 
         # Swapped for a flux of much the same factor, next to nothing would be gained.
         gained = self.before.chance.mean - chance(_SWAP_STEPS).mean
@@ -340,7 +340,7 @@ class _Search:
         formula = self.formula_of(new)
         alpha = linear_expansion(formula.mole_percent)
         error = change_error(self.before.formula, formula, self.limits)
-        after = GlazeState(formula, alpha, self.known.chance(alpha, error))
+        after = GlazeState(formula, alpha, self.chance_at(formula.mole_percent))
         other = None
         if self.other is not None:
             other = (

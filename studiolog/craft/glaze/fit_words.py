@@ -13,8 +13,8 @@ VERBS: Final[dict[Fault, tuple[str, str]]] = {
     "shivering": ("shiver", "shivered"),
 }
 HOW_COUNTED: Final = (
-    "A glaze counts as one result and a little more for each further piece of it: pieces of one "
-    "glaze on one clay share their recipe and are not independent."
+    "Pieces of one glaze on one clay share their recipe and are not independent: the tenth tells "
+    "little more of the clay than the first two. So evidence is counted in glazes."
 )
 HOW_LOOKED: Final = (
     "None seen in a stress test counts in full; none seen without one is weak evidence, for "
@@ -114,20 +114,23 @@ def say_threshold(known: Threshold) -> tuple[str, ...]:
         f"(90{THIN}% interval {span})."
     )
     told = [f"Thin evidence. {first}" if known.is_thin else first]
+    often = [one for one in known.results if 2 * one.seen >= one.pieces]
     highest = max(one.expansion_ppm_k for one in known.results)
     lowest = min(one.expansion_ppm_k for one in known.results)
+    beyond = f"over {highest:.1f}" if known.fault == "crazing" else f"under {lowest:.1f}"
+    within = f"under {lowest:.1f}" if known.fault == "crazing" else f"over {highest:.1f}"
     if not known.glazes_seen:
-        far = f"over {highest:.1f}" if known.fault == "crazing" else f"under {lowest:.1f}"
-        told.append(
-            f"None of the glazes {past}, so what happens {far} {UNIT} is expectation, not evidence."
-        )
-    elif known.glazes_seen == known.glazes:
-        far = f"under {lowest:.1f}" if known.fault == "crazing" else f"over {highest:.1f}"
+        told.append(f"None of the glazes {past}; {_expected(beyond)}")
+    elif not often:
+        told.append(f"No glaze {past} on half its pieces; {_expected(beyond)}")
+    elif len(often) == known.glazes:
         which = "The only glaze" if known.glazes == 1 else "Every glaze"
-        told.append(
-            f"{which} looked at {past}, so what happens {far} {UNIT} is expectation, not evidence."
-        )
+        told.append(f"{which} {past} on half its pieces or more; {_expected(within)}")
     return tuple(told)
+
+
+def _expected(span: str) -> str:
+    return f"what happens {span} {UNIT} is expectation, not evidence."
 
 
 def say_tests(found: NextTests | None, titles: Sequence[str], fault: Fault) -> str:

@@ -6,8 +6,8 @@ from studiolog.craft.glaze.fit import (
     Candidate,
     GlazeResult,
     choose_tests,
-    count_weight,
     learn_threshold,
+    stand,
 )
 from studiolog.craft.limits import Limits
 
@@ -45,18 +45,59 @@ def test_a_stress_test_says_more_than_a_look():
 
 def test_forty_mugs_of_one_glaze_are_not_forty_results():
     one = learn_threshold([GlazeResult(6.5, seen=1)])
+    ten = learn_threshold([GlazeResult(6.5, seen=10)])
     forty = learn_threshold([GlazeResult(6.5, seen=40)])
     four_glazes = learn_threshold([GlazeResult(6.5 + n / 10, seen=1) for n in range(4)])
-    assert forty.mean < one.mean
+    assert forty.mean < ten.mean < one.mean
+    assert ten.mean - forty.mean < one.mean - ten.mean
     assert four_glazes.deviation < one.deviation
-    assert count_weight(1) == 1.0
-    assert count_weight(40) == pytest.approx(40 / 20.5)
-    assert forty.glazes == 1
-    assert forty.pieces == 40
+    assert (forty.glazes, forty.pieces) == (1, 40)
     assert forty.is_thin
-    each = Limits({"repeat_likeness": 0.0})
-    assert count_weight(40, each) == 40.0
-    assert learn_threshold([GlazeResult(6.5, seen=40)], limits=each).mean < forty.mean - 0.3
+    # The more its pieces have in common, the less a second one tells of the clay.
+    alike, unlike = Limits({"repeat_likeness": 0.9}), Limits({"repeat_likeness": 0.1})
+    forties = [
+        learn_threshold([GlazeResult(6.5, seen=40)], limits=limits).mean
+        for limits in (alike, Limits(), unlike)
+    ]
+    assert forties[0] > forties[1] > forties[2]
+    # One piece says the same, however alike two would be.
+    assert learn_threshold([GlazeResult(6.5, seen=1)], limits=alike).mean == one.mean
+
+
+def test_of_its_own_glaze_every_piece_tells():
+    few = [GlazeResult(7.0, seen=1, stressed=1), GlazeResult(6.0, stressed=3)]
+    many = [GlazeResult(7.0, seen=30, stressed=30), GlazeResult(6.0, stressed=3)]
+    first = stand(learn_threshold(few), 7.0, few[0]).chance()
+    last = stand(learn_threshold(many), 7.0, many[0]).chance()
+    assert last.low < 0.5 < last.high
+    assert last.high - last.low < 0.25 < first.high - first.low
+    # A white that never crazed in sixty stress tests won't, whatever others of its kind did.
+    sound = [GlazeResult(7.0, stressed=60), GlazeResult(6.6, seen=5), GlazeResult(6.8, seen=5)]
+    known = learn_threshold(sound)
+    assert known.chance(7.0).mean > 0.4
+    assert stand(known, 7.0, sound[0]).chance().mean < 0.05
+
+
+def test_a_glaze_nobody_looked_at_stands_where_the_curve_says():
+    known = learn_threshold([GlazeResult(7.4, seen=2), GlazeResult(6.2, stressed=2)])
+    curve, glaze = known.chance(6.9), stand(known, 6.9).chance()
+    assert glaze.mean == pytest.approx(curve.mean, abs=1e-3)
+    # No two glazes of one expansion are quite alike.
+    assert glaze.low < curve.low < curve.high < glaze.high
+    shifted = stand(known, 6.9).chance(-0.5)
+    assert shifted.mean == pytest.approx(known.chance(6.4).mean, abs=1e-3)
+    with pytest.raises(ValueError, match="own results"):
+        stand(known, 6.9, GlazeResult(6.9, seen=1))
+
+
+def test_a_new_version_keeps_what_sets_its_glaze_apart():
+    # This glaze crazes far more than its expansion would have it; one a little lower will, too.
+    results = [GlazeResult(6.2, seen=20), GlazeResult(6.4, stressed=20), GlazeResult(7, stressed=9)]
+    known = learn_threshold(results)
+    version = stand(known, 6.2, results[0]).chance(-0.1, 0.03)
+    assert version.mean > 0.7 > 0.3 > known.chance(6.1).mean
+    far = stand(known, 6.2, results[0]).chance(-3.0, 0.4)
+    assert far.mean < 0.2
 
 
 def test_a_glaze_that_crazed_on_some_pieces_lies_near_the_threshold():
@@ -127,16 +168,21 @@ def test_the_expected_narrowing_is_the_mean_over_what_the_test_may_show():
     assert found.expected == pytest.approx(left, rel=1e-4)
 
 
-def test_a_piece_on_the_shelf_that_only_wants_a_stress_test_is_a_test_too():
-    looked = [GlazeResult(6.8, unstressed=1)]
-    found = choose_tests(learn_threshold(looked), [Candidate(1, 6.8, unstressed=1)])
-    tested = learn_threshold([GlazeResult(6.8, stressed=1)])
-    crazed = learn_threshold([GlazeResult(6.8, seen=1)])
-    q = learn_threshold([]).chance(6.8).mean
-    chance = q * 0.6 / (1 - 0.4 * q)
+@pytest.mark.parametrize("pieces", [1, 3])
+def test_a_piece_on_the_shelf_that_only_wants_a_stress_test_is_a_test_too(pieces):
+    looked = learn_threshold([GlazeResult(6.8, unstressed=pieces)])
+    found = choose_tests(looked, [Candidate(1, 6.8, unstressed=pieces)])
+    tested = learn_threshold([GlazeResult(6.8, stressed=1, unstressed=pieces - 1)])
+    crazed = learn_threshold([GlazeResult(6.8, seen=1, unstressed=pieces - 1)])
+    # The chance that the test shows it: any p for which the mean of the two outcomes is what is
+    # known now.
+    chance = (tested.mean - looked.mean) / (tested.mean - crazed.mean)
     left = chance * crazed.deviation**2 + (1 - chance) * tested.deviation**2
+    left_mean = chance * crazed.mean + (1 - chance) * tested.mean
+    assert left_mean == pytest.approx(looked.mean)
     assert found is not None
-    assert found.expected == pytest.approx(left, rel=1e-4)
+    assert found.expected == pytest.approx(left, rel=2e-3)
+    assert 0 < found.narrows_by < 1
 
 
 def test_without_another_glaze_there_is_nothing_to_test():

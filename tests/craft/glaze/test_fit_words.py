@@ -56,9 +56,14 @@ def test_thin_and_one_sided_evidence_says_so():
     assert say_evidence(sound) == "2 glazes on 5 pieces; crazing seen on none"
     first, second = say_threshold(sound)
     assert first.startswith("Thin evidence. From ")
-    assert "over 6.4 ppm/K is expectation, not evidence" in second
+    assert second == (
+        "None of the glazes crazed; what happens over 6.4 ppm/K is expectation, not evidence."
+    )
+    seldom = learn_threshold([GlazeResult(7.0, seen=1, stressed=9)])
+    assert "No glaze crazed on half its pieces; what happens over 7.0" in say_threshold(seldom)[1]
     crazed = learn_threshold([GlazeResult(7.0, seen=2)])
     assert say_evidence(crazed) == "1 glaze on 2 pieces; crazing seen on it (2 pieces)"
+    assert "The only glaze crazed on half its pieces or more" in say_threshold(crazed)[1]
     assert "under 7.0 ppm/K is expectation" in say_threshold(crazed)[1]
     shivered = learn_threshold([GlazeResult(4.0, stressed=2)], "shivering")
     assert "and less, half the glazes or more shiver" in say_threshold(shivered)[0]

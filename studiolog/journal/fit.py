@@ -1,0 +1,471 @@
+"""Fit of glaze and clay, learned from the journal's inspections: by clay, and by glaze.
+
+A zone tells of fit where one glaze lies alone on the clay; its expansion must be one that can be
+calculated. Every look counts, however late: crazing may come weeks after the firing, and seen once
+is seen. What is left out is told, with why.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.firing.cones import band_of
+from studiolog.craft.glaze.fit import (
+    FAULTS_OF_FIT,
+    Candidate,
+    Chance,
+    Fault,
+    GlazeResult,
+    NextTests,
+    Threshold,
+    choose_tests,
+    learn_threshold,
+    stand,
+)
+from studiolog.craft.limits import Limits
+from studiolog.craft.words import fault_bit
+from studiolog.journal.facts import FaultLook, speaks_of
+from studiolog.journal.glaze_formula import GlazeFormula, read_formulas
+from studiolog.journal.glazes import title_of
+from studiolog.journal.limits import read_limits
+from studiolog.records.clays import Clay
+from studiolog.records.facts import NO_CLAY, pair_fact, path_fact
+from studiolog.records.glazes import Glaze
+from studiolog.records.inspections import FaultReading, Inspection
+from studiolog.records.pieces import Piece
+
+Told = Literal["seen", "stressed", "unstressed", "unclear"]
+
+
+@dataclass(frozen=True)
+class ConeSpan:
+    """Cones that evidence is taken from, in tenths: from ``low10`` to below ``high10``; None is
+    open. A span that is open both ways takes pieces whose cone is not known, too."""
+
+    low10: int | None = None
+    high10: int | None = None
+
+    @property
+    def is_open(self) -> bool:
+        return self.low10 is None and self.high10 is None
+
+    def has(self, cone10: int | None) -> bool:
+        if cone10 is None:
+            return self.is_open
+        return (self.low10 is None or cone10 >= self.low10) and (
+            self.high10 is None or cone10 < self.high10
+        )
+
+
+EVERY_CONE: Final = ConeSpan()
+
+
+@dataclass(frozen=True)
+class LookedPiece:
+    """A piece and what was told of the fault on its zones with the glaze alone."""
+
+    piece_id: int
+    number: int | None
+    cone10: int | None
+    told: Told
+
+
+@dataclass(frozen=True)
+class FitGlaze:
+    """A glaze as a point: how it looks, its calculated expansion, and the pieces looked at."""
+
+    glaze_id: int
+    title: str
+    colour: str
+    pattern: int
+    expansion_ppm_k: float
+    pieces: tuple[LookedPiece, ...] = ()
+
+    def count(self, told: Told) -> int:
+        return sum(1 for one in self.pieces if one.told == told)
+
+    @property
+    def result(self) -> GlazeResult | None:
+        """What it tells of the threshold; None where nobody looked."""
+        counts = self.count("seen"), self.count("stressed"), self.count("unstressed")
+        return GlazeResult(self.expansion_ppm_k, *counts) if sum(counts) else None
+
+    @property
+    def cones10(self) -> tuple[int, int] | None:
+        """The lowest and highest cone its pieces got, in tenths."""
+        known = [one.cone10 for one in self.pieces if one.cone10 is not None]
+        return (min(known), max(known)) if known else None
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """What was looked at and does not count, with the glazes it concerns and why."""
+
+    why: Literal["no formula", "out of range", "unclear", "other cone", "no cone"]
+    glazes: tuple[str, ...]
+    pieces: int
+    told: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BandFit:
+    """What half a cone alone would tell; ``band`` as `cones.band_of` counts."""
+
+    band: int
+    known: Threshold
+
+
+@dataclass(frozen=True)
+class FaultFit:
+    """One fault on one clay, from the cones of a span.
+
+    ``looked``: glazes with results; ``others``: the studio's glazes nobody looked at there, whose
+    expansion is known. ``tests``: which of them to test next.
+    """
+
+    fault: Fault
+    known: Threshold
+    looked: tuple[FitGlaze, ...]
+    others: tuple[FitGlaze, ...]
+    tests: NextTests | None
+    bands: tuple[BandFit, ...]
+    left_out: tuple[LeftOut, ...]
+
+    def glaze(self, glaze_id: int) -> FitGlaze | None:
+        """A glaze of either list."""
+        every = (*self.looked, *self.others)
+        return next((one for one in every if one.glaze_id == glaze_id), None)
+
+
+@dataclass(frozen=True)
+class ClayFit:
+    """Fit on one clay. ``shivering`` is None where nobody ever looked for it."""
+
+    clay_id: int
+    name: str
+    span: ConeSpan
+    crazing: FaultFit
+    shivering: FaultFit | None
+
+    def of(self, fault: Fault) -> FaultFit | None:
+        return self.crazing if fault == "crazing" else self.shivering
+
+
+@dataclass(frozen=True)
+class ChanceOnClay:
+    """How one glaze stands with one fault on one clay. ``own`` is its own evidence there."""
+
+    clay_id: int
+    name: str
+    colour: str
+    specks: str
+    fault: Fault
+    known: Threshold
+    chance: Chance
+    own: FitGlaze
+    cones10: tuple[int, int] | None
+
+
+@dataclass(frozen=True)
+class GlazeFit:
+    """One glaze on all clays. ``formula`` tells what its expansion rests on.
+
+    Without an expansion that can be trusted ``chances`` is empty and ``problems`` say why.
+    """
+
+    glaze_id: int
+    title: str
+    kind: str
+    span: ConeSpan
+    formula: GlazeFormula
+    chances: tuple[ChanceOnClay, ...]
+    problems: tuple[str, ...]
+    bands: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class _Look:
+    clay_id: int
+    glaze_id: int
+    fault: Fault
+    piece: LookedPiece
+
+
+@dataclass(frozen=True)
+class _Shelf:
+    """All glazes with their formulas."""
+
+    glazes: Mapping[int, Glaze]
+    formulas: Mapping[int, GlazeFormula]
+
+    def point(self, glaze_id: int, pieces: Iterable[LookedPiece] = ()) -> FitGlaze | None:
+        """A glaze as a point, None if its expansion can't be used."""
+        formula = self.formulas[glaze_id]
+        if formula.expansion_ppm_k is None or formula.expansion_warnings:
+            return None
+        glaze = self.glazes[glaze_id]
+        return FitGlaze(
+            glaze_id,
+            title_of(glaze.name, glaze.version_number),
+            glaze.colour,
+            glaze.pattern,
+            formula.expansion_ppm_k,
+            tuple(sorted(pieces, key=lambda one: (one.number is None, one.number, one.piece_id))),
+        )
+
+
+def read_clay_fit(session: Session, clay_id: int, span: ConeSpan = EVERY_CONE) -> ClayFit | None:
+    """Fit on a clay from the cones of a span; None if the clay is gone."""
+    clay = session.get(Clay, clay_id)
+    if clay is None:
+        return None
+    limits = read_limits(session)
+    shelf = _read_shelf(session, limits)
+    looks = _read_looks(session, clay_id)
+    fits = {
+        fault: _fit_of(shelf, [one for one in looks if one.fault == fault], fault, span, limits)
+        for fault in FAULTS_OF_FIT
+    }
+    looked_for = any(one.fault == "shivering" for one in looks)
+    return ClayFit(
+        clay.id, clay.name, span, fits["crazing"], fits["shivering"] if looked_for else None
+    )
+
+
+def read_glaze_fit(session: Session, glaze_id: int, span: ConeSpan = EVERY_CONE) -> GlazeFit | None:
+    """How one glaze stands on each clay that is not archived; None if the glaze is gone."""
+    glaze = session.get(Glaze, glaze_id)
+    if glaze is None:
+        return None
+    limits = read_limits(session)
+    shelf = _read_shelf(session, limits)
+    formula = shelf.formulas[glaze_id]
+    problems = tuple(filter(None, (formula.problem, *formula.expansion_warnings)))
+    own = shelf.point(glaze_id)
+    looks = _read_looks(session) if own is not None else []
+    chances = []
+    for clay in session.scalars(select(Clay).where(Clay.archived.is_(False)).order_by(Clay.id)):
+        here = [one for one in looks if one.clay_id == clay.id]
+        for fault in FAULTS_OF_FIT:
+            of_fault = [one for one in here if one.fault == fault]
+            if own is None or (fault == "shivering" and not of_fault):
+                continue
+            looked = _points(shelf, [one for one in of_fault if span.has(one.piece.cone10)])
+            known = _learn(looked, fault, limits)
+            point = next((one for one in looked if one.glaze_id == glaze_id), own)
+            chances.append(
+                ChanceOnClay(
+                    clay.id,
+                    clay.name,
+                    clay.colour,
+                    clay.specks,
+                    fault,
+                    known,
+                    stand(known, own.expansion_ppm_k, point.result).chance(),
+                    point,
+                    _cones(looked),
+                )
+            )
+    return GlazeFit(
+        glaze_id,
+        title_of(glaze.name, glaze.version_number),
+        glaze.kind,
+        span,
+        formula,
+        tuple(chances),
+        problems,
+        tuple(sorted(_bands_of(looks))),
+    )
+
+
+def _fit_of(
+    shelf: _Shelf, looks: Collection[_Look], fault: Fault, span: ConeSpan, limits: Limits
+) -> FaultFit:
+    taken = [one for one in looks if span.has(one.piece.cone10)]
+    looked = _points(shelf, taken)
+    known = _learn(looked, fault, limits)
+    done = {one.glaze_id for one in looked}
+    offered = [
+        glaze
+        for glaze in shelf.glazes.values()
+        if glaze.kind == "glaze" and not glaze.archived and not glaze.trial
+    ]
+    others = [shelf.point(glaze.id) for glaze in offered if glaze.id not in done]
+    candidates = [
+        Candidate(one.glaze_id, one.expansion_ppm_k, one.count("unstressed"))
+        for one in (*looked, *(one for one in others if one is not None))
+        if not one.count("seen") and not one.count("stressed")
+        if one.glaze_id in {glaze.id for glaze in offered}
+    ]
+    bands = [
+        BandFit(
+            band,
+            _learn(_points(shelf, [one for one in looks if _in_band(one, band)]), fault, limits),
+        )
+        for band in sorted(_bands_of(looks))
+    ]
+    return FaultFit(
+        fault,
+        known,
+        looked,
+        _by_expansion(one for one in others if one is not None),
+        choose_tests(known, candidates),
+        tuple(one for one in bands if one.known.glazes),
+        _left_out(shelf, looks, span),
+    )
+
+
+def _learn(looked: Iterable[FitGlaze], fault: Fault, limits: Limits) -> Threshold:
+    results = [one.result for one in looked]
+    return learn_threshold([one for one in results if one is not None], fault, limits)
+
+
+def _points(shelf: _Shelf, looks: Iterable[_Look]) -> tuple[FitGlaze, ...]:
+    """The glazes that tell something, by expansion."""
+    pieces: dict[int, list[LookedPiece]] = defaultdict(list)
+    for one in looks:
+        if one.piece.told != "unclear":
+            pieces[one.glaze_id].append(one.piece)
+    points = (shelf.point(glaze_id, some) for glaze_id, some in pieces.items())
+    return _by_expansion(one for one in points if one is not None)
+
+
+def _by_expansion(points: Iterable[FitGlaze]) -> tuple[FitGlaze, ...]:
+    return tuple(sorted(points, key=lambda one: (one.expansion_ppm_k, one.glaze_id)))
+
+
+def _cones(looked: Iterable[FitGlaze]) -> tuple[int, int] | None:
+    spans = [one.cones10 for one in looked if one.cones10 is not None]
+    return (min(low for low, _ in spans), max(high for _, high in spans)) if spans else None
+
+
+def _in_band(look: _Look, band: int) -> bool:
+    return look.piece.cone10 is not None and band_of(look.piece.cone10) == band
+
+
+def _bands_of(looks: Iterable[_Look]) -> set[int]:
+    return {band_of(one.piece.cone10) for one in looks if one.piece.cone10 is not None}
+
+
+def _left_out(shelf: _Shelf, looks: Iterable[_Look], span: ConeSpan) -> tuple[LeftOut, ...]:
+    pieces: dict[str, set[int]] = defaultdict(set)
+    glazes: dict[str, dict[str, None]] = defaultdict(dict)
+    told: dict[str, dict[str, None]] = defaultdict(dict)
+    for one in looks:
+        glaze, formula = shelf.glazes[one.glaze_id], shelf.formulas[one.glaze_id]
+        title = title_of(glaze.name, glaze.version_number)
+        sentences: tuple[str, ...] = ()
+        if formula.expansion_ppm_k is None:
+            why, sentences = "no formula", (formula.problem,)
+        elif formula.expansion_warnings:
+            why, sentences = "out of range", formula.expansion_warnings
+        elif not span.has(one.piece.cone10):
+            why = "no cone" if one.piece.cone10 is None else "other cone"
+        elif one.piece.told == "unclear":
+            why = "unclear"
+        else:
+            continue
+        pieces[why].add(one.piece.piece_id)
+        glazes[why][title] = None
+        told[why].update(dict.fromkeys(f"{title}: {s}" for s in sentences if s))
+    order: tuple[Literal["no formula", "out of range", "unclear", "other cone", "no cone"], ...]
+    order = ("no formula", "out of range", "unclear", "other cone", "no cone")
+    return tuple(
+        LeftOut(why, tuple(sorted(glazes[why])), len(pieces[why]), tuple(told[why]))
+        for why in order
+        if pieces[why]
+    )
+
+
+def _read_shelf(session: Session, limits: Limits) -> _Shelf:
+    glazes = {one.id: one for one in session.scalars(select(Glaze).order_by(Glaze.id))}
+    return _Shelf(glazes, read_formulas(session, list(glazes), limits))
+
+
+def _read_looks(session: Session, clay_id: int | None = None) -> list[_Look]:
+    """What was told of fit, by clay, glaze alone on it, and piece."""
+    bits = sum(fault_bit(fault) for fault in FAULTS_OF_FIT)
+    clays = pair_fact.c.clay_id == clay_id if clay_id else pair_fact.c.clay_id != NO_CLAY
+    alone = (
+        select(pair_fact.c.piece_id)
+        .join(Glaze, Glaze.id == pair_fact.c.over_id)
+        .where(
+            pair_fact.c.under_id == 0,
+            pair_fact.c.alone == 1,
+            clays,
+            Glaze.kind == "glaze",
+            pair_fact.c.looked_mask.bitwise_and(bits) != 0,
+        )
+        .distinct()
+    )
+    paths: dict[int, dict[str, str]] = defaultdict(dict)
+    facts: dict[int, tuple[int, int | None, int | None]] = {}
+    for row in session.execute(
+        select(
+            path_fact.c.piece_id,
+            path_fact.c.zone,
+            path_fact.c.path,
+            path_fact.c.clay_id,
+            path_fact.c.cone10,
+            Piece.number,
+        )
+        .join(Piece, Piece.id == path_fact.c.piece_id)
+        .where(path_fact.c.piece_id.in_(alone))
+    ):
+        paths[row.piece_id][row.zone] = row.path
+        facts[row.piece_id] = (row.clay_id, row.cone10, row.number)
+    readings: dict[int, list[tuple[bool, FaultLook]]] = defaultdict(list)
+    for row in session.execute(
+        select(
+            Inspection.piece_id,
+            Inspection.stress_tested,
+            FaultReading.fault,
+            FaultReading.severity,
+            FaultReading.zone,
+        )
+        .join(FaultReading, FaultReading.inspection_id == Inspection.id)
+        .where(
+            or_(*(FaultReading.fault == fault for fault in FAULTS_OF_FIT)),
+            Inspection.piece_id.in_(alone),
+        )
+    ):
+        look = FaultLook(row.fault, row.severity, row.zone)
+        readings[row.piece_id].append((row.stress_tested, look))
+    slips = set(session.scalars(select(Glaze.id).where(Glaze.kind != "glaze")))
+    looks = []
+    for piece_id, zones in paths.items():
+        clay, cone10, number = facts[piece_id]
+        for path in sorted(set(zones.values())):
+            if path.count("|") != 2 or int(path.strip("|")) in slips:
+                continue
+            for fault in FAULTS_OF_FIT:
+                told = _told(path, zones, [r for r in readings[piece_id] if r[1].fault == fault])
+                if told is not None:
+                    piece = LookedPiece(piece_id, number, cone10, told)
+                    looks.append(_Look(clay, int(path.strip("|")), fault, piece))
+    return looks
+
+
+def _told(
+    path: str, zones: Mapping[str, str], readings: Iterable[tuple[bool, FaultLook]]
+) -> Told | None:
+    """What the readings of one fault on one piece tell of the glaze that is alone in ``path``.
+
+    A fault that is seen where other glazes lie, too, can't be laid at the door of this one; none
+    seen there is none seen on it.
+    """
+    told: set[Told] = set()
+    for stress_tested, look in readings:
+        spoken = {laid for zone, laid in zones.items() if speaks_of(look, zone)}
+        if path not in spoken:
+            continue
+        if look.severity == 0:
+            told.add("stressed" if stress_tested else "unstressed")
+        else:
+            told.add("seen" if spoken == {path} else "unclear")
+    order: tuple[Told, ...] = ("seen", "unclear", "stressed", "unstressed")
+    return next((one for one in order if one in told), None)
