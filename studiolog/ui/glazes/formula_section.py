@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.expansion import (
@@ -38,6 +38,7 @@ from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Hairline, Section, link_button
+from studiolog.ui.parts.sight import show_whole
 from studiolog.ui.parts.text import Caption, Figure, Text
 
 _RULES = (
@@ -121,6 +122,12 @@ class FormulaSection(Section):
         shown = not self.percents.isVisibleTo(self)
         self.percents.setVisible(shown)
         self.set_link(_HIDE if shown else _SHOW)
+
+    def show_percents(self) -> None:
+        """Turn the percentages over, in sight: a key was pressed somewhere on the page."""
+        if not self.link.isHidden():
+            self.toggle_percents()
+            QTimer.singleShot(0, self, lambda: show_whole(self.percents))
 
     def _show(self, found: GlazeFormula, typed: bool = False) -> None:
         self._shown = found

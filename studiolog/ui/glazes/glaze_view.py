@@ -62,7 +62,7 @@ class GlazeView(ThingPage):
         self.recipe = RecipeSection(self)
         self.care = CareSection(desk)
         self.formula = FormulaSection(desk)
-        self.versions = VersionSection()
+        self.versions = VersionSection(desk)
         self.buckets = BucketSection(self)
         self.combinations = FaultCompareSection("Alone, over and under others")
         self.rates = FaultRateSection("Fault rates, wherever it lies")

@@ -2,6 +2,9 @@
 
 from collections.abc import Sequence
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
 from studiolog.craft.words import GLAZE_KINDS
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
 from studiolog.journal.glazes import (
@@ -24,6 +27,7 @@ class GlazesScreen(ListAndPage):
     kinds = frozenset(
         {"glaze", "recipe_line", "bucket", "piece", "layer", "inspection", "fault_reading", "run"}
         | {"placement", "material", "material_lot", "lot_oxide", "limit"}
+        | {"bucket_line", "bucket_change", "stock_change", "measurement", "stage_change"}
     )
     title = "Glazes"
     noun, plural = "glaze", "Glazes"
@@ -56,6 +60,21 @@ class GlazesScreen(ListAndPage):
 
     def read_page(self, session: Session, ident: int, start: int) -> GlazePage | None:
         return read_glaze_page(session, ident, start)
+
+    def foot(self) -> Sequence[tuple[Sequence[str], str]]:
+        own = ((("P",), "weight and mole per cent"), (("V",), "versions side by side"))
+        return (*super().foot(), *own)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        page = self.page
+        if not event.modifiers() and isinstance(page, GlazeView) and page.ident:
+            if event.key() == Qt.Key.Key_P:
+                page.formula.show_percents()
+                return
+            if event.key() == Qt.Key.Key_V:
+                page.versions.compare()
+                return
+        super().keyPressEvent(event)
 
     def make_page(self) -> GlazeView:
         view = GlazeView(self.desk)

@@ -2,10 +2,12 @@
 
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from studiolog.desktop.desk import Desk
 from studiolog.journal.glaze_page import GlazePage
+from studiolog.ui.glazes.version_compare_sheet import VersionCompareSheet
 from studiolog.ui.parts.fault_rate_sections import clear_layout, pieces_words
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.text import Caption, Text
@@ -16,14 +18,18 @@ class VersionSection(Section):
 
     opened = Signal(int)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__("Versions", parent=parent)
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__("Versions", link="Side by side", parent=parent)
+        self._desk = desk
+        self._glaze_id = 0
+        self.link_opened.connect(self.compare)
         self._rows = QVBoxLayout()
         self._rows.setSpacing(4)
         self.add(self._rows)
 
     def show_page(self, page: GlazePage) -> None:
         clear_layout(self._rows)
+        self._glaze_id = page.glaze_id
         self.setVisible(len(page.versions) > 1)
         self.set_quiet(f"{len(page.versions)} recipes")
         by_depth = {one.glaze_id: one for one in page.versions}
@@ -48,6 +54,14 @@ class VersionSection(Section):
         parent = by_depth.get(page.parent_id) if page.parent_id is not None else None
         if parent is not None:
             self._rows.addWidget(Caption(f"This one came from {parent.title}."))
+
+    def compare(self) -> None:
+        """Show the versions side by side; a glaze of one version has nothing to compare."""
+        if not self.isHidden():
+            sheet = VersionCompareSheet(self._desk, self._glaze_id, self)
+            sheet.version_asked.connect(self.opened)
+            sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+            sheet.show()
 
     def _open(self, glaze_id: int) -> None:
         self.opened.emit(glaze_id)
