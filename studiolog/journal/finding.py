@@ -8,34 +8,30 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
-from typing import Any, Final, Literal
+from typing import Any, Literal
 
-from sqlalchemy import (
-    Case,
-    ColumnElement,
-    Select,
-    Table,
-    and_,
-    case,
-    exists,
-    func,
-    literal,
-    or_,
-    select,
-)
+from sqlalchemy import ColumnElement, Select, Table, case, func, not_, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.words import FAULTS, ZONES, fault_bit
+from studiolog.craft.words import ZONES
+from studiolog.journal.finding_chemistry import find_glazes_meeting, put_to
+from studiolog.journal.finding_scope import (
+    Scope,
+    cone10_in,
+    in_zone,
+    is_described,
+    looked_in,
+    scope_of,
+    severity_in_facts,
+    shows_surface,
+)
 from studiolog.journal.glazes import title_of
-from studiolog.journal.letters import contains, reads_as, spellings
 from studiolog.journal.photos import read_pictures
-from studiolog.journal.question import ConeRange, Names, Question, sentence_parts
+from studiolog.journal.question import Names, Question, sentence_parts
 from studiolog.journal.tables import in_chunks, table
-from studiolog.records.facts import NO_CLAY, NO_CONE, pair_fact, path_fact, piece_fact
+from studiolog.records.facts import path_fact, piece_fact
 
-_LOW_BITS: Final = sum(1 << 2 * place for place in range(len(FAULTS)))
-
-LeftOut = Literal["no cone", "nobody looked"]
+LeftOut = Literal["no cone", "no surface", "nobody looked"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +39,7 @@ class Hit:
     """A piece that meets a question. ``severity`` is None where nobody looked for the fault.
 
     ``seen`` says whether the fault was seen as badly as asked; ``cone`` is on the ordinal scale.
+    Where a surface is looked for, ``severity`` is 1 if it was so and 0 if it was otherwise.
     """
 
     piece_id: int
@@ -54,16 +51,21 @@ class Hit:
 
 @dataclass(frozen=True)
 class FindingCounts:
-    """How many pieces answer, on how many the fault was seen, and how many were left out."""
+    """How many pieces answer, on how many the fault was seen, and how many were left out.
+
+    ``no_formula`` counts glazes, not pieces: those a condition on a formula can't be held against.
+    """
 
     answering: int
     seen: int
     no_cone: int
     not_looked: int
+    no_surface: int = 0
+    no_formula: int = 0
 
     @property
     def left_out(self) -> int:
-        return self.no_cone + self.not_looked
+        return self.no_cone + self.no_surface + self.not_looked
 
 
 @dataclass(frozen=True)
@@ -134,184 +136,6 @@ def read_names(session: Session) -> Names:
     )
 
 
-# The question as SQL -------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Scope:
-    """One grain of the facts, the conditions on it, and what joins it needs.
-
-    The grain is `piece_fact` where no glaze is asked about, `pair_fact` for one glaze directly
-    over another or alone, `path_fact` for the rest.
-    """
-
-    facts: Table
-    where: tuple[ColumnElement[bool], ...]
-    needs_piece: bool = False
-    needs_path: bool = False
-    needs_level: bool = False
-
-    def select(self, *columns: Any) -> Select[Any]:
-        """Select from the grain and what it is joined to."""
-        source: Any = self.facts
-        if (self.needs_piece or self.needs_level) and self.facts is not piece_fact:
-            source = source.join(piece_fact, piece_fact.c.piece_id == self.facts.c.piece_id)
-        if self.needs_path and self.facts is not path_fact:
-            same = and_(
-                path_fact.c.piece_id == self.facts.c.piece_id,
-                path_fact.c.zone == self.facts.c.zone,
-            )
-            source = source.join(path_fact, same)
-        if self.needs_level:
-            level = table("kiln_level")
-            source = source.outerjoin(level, level.c.id == piece_fact.c.level_id)
-        return select(*columns).select_from(source).where(*self.where)
-
-    def narrowed(self, *where: ColumnElement[bool], **needs: bool) -> "Scope":
-        """The same with more conditions."""
-        return replace(self, where=(*self.where, *where), **needs)  # type: ignore[arg-type]
-
-
-def scope_of(question: Question, *, cones: bool = True, facts: Table | None = None) -> Scope:
-    """The facts a question asks about. ``cones`` False leaves the cone out of it.
-
-    ``facts`` names the grain of a matrix, whose rows stand in for the combination.
-    """
-    chosen = facts if facts is not None else _grain(question)
-    where: list[ColumnElement[bool]] = []
-    needs_piece = needs_path = needs_level = False
-    if facts is None:
-        where += _combination(question, chosen)
-    if question.zone:
-        where.append(in_zone(chosen.c.zone, question.zone))
-    if question.method is not None:
-        where.append(path_fact.c.methods.contains(f"|{question.method}|", autoescape=True))
-        needs_path = True
-    if question.clay_id is not None:
-        where.append(chosen.c.clay_id == question.clay_id)
-    if cones and question.cone is not None:
-        where += _cones(question.cone, chosen)
-        needs_piece = needs_piece or question.cone.basis is not None
-    if question.atmosphere is not None:
-        where.append(piece_fact.c.atmosphere == question.atmosphere)
-        needs_piece = True
-    if question.since is not None:
-        where.append(piece_fact.c.fired_on >= question.since)
-        needs_piece = True
-    if question.until is not None:
-        where.append(piece_fact.c.fired_on <= question.until)
-        needs_piece = True
-    if question.level:
-        level = table("kiln_level")
-        where.append(reads_as(func.trim(level.c.name), question.level.strip()))
-        needs_level = True
-    if question.notes:
-        where.append(_noted(chosen.c.piece_id, question.notes))
-    return Scope(chosen, tuple(where), needs_piece, needs_path, needs_level)
-
-
-def in_zone(column: ColumnElement[str], zone: str) -> ColumnElement[bool]:
-    """Whether a glazed zone is ``zone`` or a part of it."""
-    folded = func.lower(func.trim(column))
-    parts = (folded.startswith(f"{one},", autoescape=True) for one in spellings(zone.strip()))
-    return or_(reads_as(func.trim(column), zone.strip()), *parts)
-
-
-def _grain(question: Question) -> Table:
-    if not question.asks_layers():
-        return piece_fact
-    if question.combination is not None and question.combination.kind != "anywhere":
-        return pair_fact
-    return path_fact
-
-
-def _combination(question: Question, facts: Table) -> list[ColumnElement[bool]]:
-    asked = question.combination
-    if asked is None:
-        return []
-    match asked.kind:
-        case "over":
-            return [facts.c.over_id == asked.glaze_id, facts.c.under_id == asked.under_id]
-        case "only":
-            return [facts.c.over_id == asked.glaze_id, facts.c.under_id == 0, facts.c.alone == 1]
-        case "overlap":
-            return [facts.c.under_id != 0, facts.c.under_id != facts.c.over_id]
-        case _:
-            # Delimited at both ends: |112| is not |12|.
-            return [facts.c.path.contains(f"|{asked.glaze_id}|", autoescape=True)]
-
-
-def _cones(cone: ConeRange, facts: Table) -> list[ColumnElement[bool]]:
-    known: ColumnElement[bool] = facts.c.cone10.is_not(None)
-    where = [facts.c.cone10 > NO_CONE if facts is pair_fact else known]
-    if cone.low is not None:
-        where.append(facts.c.cone10 >= round(cone.low * 10))
-    if cone.high is not None:
-        where.append(facts.c.cone10 <= round(cone.high * 10))
-    if cone.basis is not None:
-        where.append(piece_fact.c.cone_basis == cone.basis)
-    return where
-
-
-def _noted(piece_id: ColumnElement[int], text: str) -> ColumnElement[bool]:
-    piece, layer = table("piece"), table("layer")
-    inspection, reading = table("inspection"), table("fault_reading")
-
-    def says(column: ColumnElement[str]) -> ColumnElement[bool]:
-        return contains(column, text)
-
-    on_piece = [
-        says(piece.c[name]) for name in ("title", "notes", "lesson", "next_time", "lost_why")
-    ]
-    return or_(
-        exists().where(piece.c.id == piece_id, or_(*on_piece)),
-        exists().where(layer.c.piece_id == piece_id, says(layer.c.note)),
-        exists().where(inspection.c.piece_id == piece_id, says(inspection.c.note)),
-        exists().where(
-            inspection.c.piece_id == piece_id,
-            reading.c.inspection_id == inspection.c.id,
-            says(reading.c.note),
-        ),
-    )
-
-
-def cone10_in(facts: Table) -> ColumnElement[int]:
-    """Tenths of the cone at a piece, NULL where it is not known."""
-    return func.nullif(facts.c.cone10, NO_CONE) if facts is pair_fact else facts.c.cone10
-
-
-def clay_in(facts: Table) -> ColumnElement[int]:
-    """The clay of a piece, NULL where it was not noted."""
-    return func.nullif(facts.c.clay_id, NO_CLAY) if facts is pair_fact else facts.c.clay_id
-
-
-# The same few expressions are asked again and again, and to build one takes longer than SQLite
-# takes to answer a question.
-@lru_cache(maxsize=128)
-def looked_in(facts: Table, fault: str | None) -> Case[int]:
-    """1 where the facts say that somebody looked for the fault, else 0."""
-    mask = facts.c.looked_mask
-    looked = mask != 0 if fault is None else mask.bitwise_and(fault_bit(fault)) != 0
-    return case((looked, 1), else_=0)
-
-
-@lru_cache(maxsize=128)
-def severity_in_facts(facts: Table, fault: str | None) -> ColumnElement[int]:
-    """The worst severity seen, 0 to 3; of any fault if none is named."""
-    packed = facts.c.severities
-    if fault is not None:
-        place = 2 * (fault_bit(fault).bit_length() - 1)
-        found: ColumnElement[int] = packed.bitwise_rshift(place).bitwise_and(3)
-        return found
-    both = packed.bitwise_and(packed.bitwise_rshift(1)).bitwise_and(_LOW_BITS)
-    return case(
-        (both != 0, 3),
-        (packed.bitwise_and(_LOW_BITS << 1) != 0, 2),
-        (packed != 0, 1),
-        else_=0,
-    )
-
-
 # Answers -------------------------------------------------------------------------------------
 
 
@@ -319,12 +143,13 @@ def select_hits(question: Question, scope: Scope | None = None) -> Select[Any]:
     """The query of `read_hits`: piece, whether it was inspected, worst severity, cone."""
     asked = scope or scope_of(question)
     facts = asked.facts
-    return asked.select(*_hit_columns(facts, question.fault)).group_by(facts.c.piece_id)
+    words = question.surfaces if question.asks_surface() else ()
+    return asked.select(*_hit_columns(facts, question.fault, words)).group_by(facts.c.piece_id)
 
 
 def read_hits(session: Session, question: Question, scope: Scope | None = None) -> tuple[Hit, ...]:
     """Every piece that meets the question, worst first, those nobody looked at last."""
-    rows = session.execute(select_hits(question, scope)).all()
+    rows = session.execute(select_hits(put_to(session, question), scope)).all()
     hits = [
         Hit(
             piece_id,
@@ -340,11 +165,18 @@ def read_hits(session: Session, question: Question, scope: Scope | None = None) 
 
 
 @lru_cache(maxsize=128)
-def _hit_columns(facts: Table, fault: str | None) -> tuple[ColumnElement[int], ...]:
+def _hit_columns(
+    facts: Table, fault: str | None, words: tuple[str, ...] = ()
+) -> tuple[ColumnElement[int], ...]:
+    looked: ColumnElement[int] = looked_in(facts, fault)
+    severity = severity_in_facts(facts, fault)
+    if words:
+        looked = case((is_described(facts.c.surfaces, words), 1), else_=0)
+        severity = case((shows_surface(facts.c.surfaces, words), 1), else_=0)
     return (
         facts.c.piece_id,
-        func.max(looked_in(facts, fault)),
-        func.max(severity_in_facts(facts, fault)),
+        func.max(looked),
+        func.max(severity),
         func.max(cone10_in(facts)),
     )
 
@@ -353,40 +185,75 @@ def read_without_cone(session: Session, question: Question) -> tuple[Hit, ...]:
     """Pieces that meet all of a question but its cone, because no cone is known there so."""
     if question.cone is None:
         return ()
+    basis = question.cone.basis
+    question = put_to(session, question)
     scope = scope_of(question, cones=False)
     unknown: ColumnElement[bool] = piece_fact.c.cone10.is_(None)
-    if question.cone.basis is not None:
-        unknown = or_(unknown, piece_fact.c.cone_basis != question.cone.basis)
+    if basis is not None:
+        unknown = or_(unknown, piece_fact.c.cone_basis != basis)
     return tuple(
         replace(hit, left_out="no cone")
         for hit in read_hits(session, question, scope.narrowed(unknown, needs_piece=True))
     )
 
 
+def read_without_surface(session: Session, question: Question) -> tuple[Hit, ...]:
+    """Pieces that meet all of a question but its surface, which nobody described there."""
+    if not question.surfaces or question.asks_surface():
+        return ()
+    question = put_to(session, question)
+    scope = scope_of(question, surfaces=False)
+    untold = not_(is_described(scope.facts.c.surfaces, question.surfaces))
+    return tuple(
+        replace(hit, left_out="no surface")
+        for hit in read_hits(session, question, scope.narrowed(untold))
+    )
+
+
 @dataclass(frozen=True)
 class Answer:
-    """Everything that answers a question, without the particulars of any piece."""
+    """Everything that answers a question, without the particulars of any piece.
+
+    ``no_formula`` are glazes that a condition on a formula can't be held against.
+    """
 
     hits: tuple[Hit, ...]  # inspected for the fault, worst first
     left_out: tuple[Hit, ...]
+    no_formula: frozenset[int] = frozenset()
 
     @property
     def counts(self) -> FindingCounts:
         no_cone = sum(hit.left_out == "no cone" for hit in self.left_out)
+        no_surface = sum(hit.left_out == "no surface" for hit in self.left_out)
         return FindingCounts(
             answering=len(self.hits),
             seen=sum(hit.seen for hit in self.hits),
             no_cone=no_cone,
-            not_looked=len(self.left_out) - no_cone,
+            not_looked=len(self.left_out) - no_cone - no_surface,
+            no_surface=no_surface,
+            no_formula=len(self.no_formula),
         )
 
 
 def read_answer(session: Session, question: Question) -> Answer:
     """The pieces that answer a question, and those left out with why."""
+    no_formula: frozenset[int] = frozenset()
+    if question.chemistry:
+        found = find_glazes_meeting(session, question.chemistry)
+        question, no_formula = replace(question, made_of=found.glazes), found.unknown
     hits = read_hits(session, question)
+    without = read_without_cone(session, question)
+    # Another zone of the same piece may have been described, or have no cone to be left out for.
+    told = {hit.piece_id for hit in (*hits, *without)} if question.surfaces else set()
+    untold = read_without_surface(session, question)
     return Answer(
         tuple(hit for hit in hits if hit.left_out is None),
-        (*read_without_cone(session, question), *(hit for hit in hits if hit.left_out)),
+        (
+            *without,
+            *(hit for hit in untold if hit.piece_id not in told),
+            *(hit for hit in hits if hit.left_out),
+        ),
+        no_formula,
     )
 
 
@@ -505,20 +372,15 @@ def find_blocker(session: Session, question: Question, names: Names) -> Blocker 
 
     None if something meets it, or if no single token is to blame.
     """
+    question = put_to(session, question)
     if read_hits(session, question):
         return None
     best: Blocker | None = None
     for part in sentence_parts(question, names):
-        if not part.removable or part.key in ("fault", "severity"):
+        looked_for = ("fault", "severity", *(("surface",) if question.asks_surface() else ()))
+        if not part.removable or part.key in looked_for:
             continue
         met = len(read_hits(session, question.without(part.key)))
         if met and (best is None or met > best.pieces):
             best = Blocker(part.key, part.text, met)
     return best
-
-
-def cone_band(facts: Table) -> ColumnElement[int]:
-    """The half-cone band of ``cone10``, as `cones.band_of` counts them."""
-    # Shifted above zero first: databases round the quotient of negatives towards zero.
-    band: ColumnElement[int] = (cone10_in(facts) + literal(1000)) // literal(5) - literal(200)
-    return band

@@ -13,8 +13,9 @@ from studiolog.journal.finding import (
     find_blocker,
     read_answer,
     read_names,
-    severity_in_facts,
 )
+from studiolog.journal.finding_chemistry import put_to
+from studiolog.journal.finding_scope import severity_in_facts
 from studiolog.journal.matrix import (
     Columns,
     Matrix,
@@ -80,6 +81,7 @@ def read_findings_page(
 ) -> FindingsPage:
     """Everything of the page but the evidence of the chosen cell."""
     names = read_names(session)
+    asked = put_to(session, question)
     answer = read_answer(session, question)
     nothing = not (answer.hits or answer.left_out)
     pieces = session.scalar(select(func.count()).select_from(table("piece"))) or 0
@@ -87,9 +89,9 @@ def read_findings_page(
         question,
         names,
         answer,
-        read_matrix(session, question, columns=columns),
+        read_matrix(session, asked, columns=columns),
         read_kept_questions(session),
-        find_blocker(session, question, names) if nothing and pieces else None,
+        find_blocker(session, asked, names) if nothing and pieces else None,
         pieces,
     )
 

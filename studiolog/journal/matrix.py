@@ -11,18 +11,20 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from sqlalchemy import ColumnElement, and_, func, or_, select
+from sqlalchemy import ColumnElement, and_, case, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import Rate, rate_of
 from studiolog.craft.firing.cones import say_band
-from studiolog.journal.finding import (
-    Hit,
+from studiolog.journal.finding import Hit, read_hits
+from studiolog.journal.finding_chemistry import put_to
+from studiolog.journal.finding_scope import (
     Scope,
     clay_in,
     cone_band,
-    read_hits,
+    is_described,
     scope_of,
+    shows_surface,
 )
 from studiolog.journal.glazes import title_of
 from studiolog.journal.question import Question
@@ -134,6 +136,7 @@ def read_matrix(
     columns: Columns = "clay",
 ) -> Matrix:
     """The matrix of a question. Its combination says which rows, not which pieces."""
+    question = put_to(session, question)
     found = _count_cells(session, question, rows, columns)
     glazes = _glaze_heads(session)
     tried: dict[tuple[int, int], int] = defaultdict(int)
@@ -161,6 +164,8 @@ def _count_cells(
     if levels:
         scope = scope.narrowed(needs_piece=True)
         place = (Field(piece_fact.c.level_id, 0, max(levels)),)
+    if question.asks_surface():
+        place = (*_surface_fields(question.surfaces), *place)
     over, under, clay, cone10, piece, looked, severities, *level = read_columns(
         session,
         scope.select(pair_fact.c.piece_id),
@@ -171,8 +176,10 @@ def _count_cells(
             *place,
         ),
     )
-    cut, heads = _cut_of(columns, levels, clay, cone10, level)
     seen = seen_marks(severities, question.severity)
+    if question.asks_surface():
+        looked, seen, *level = level
+    cut, heads = _cut_of(columns, levels, clay, cone10, level)
     counted = tally((over, under, cut), piece, looked, seen)
     fault = question.fault
     inspected = counted.inspected_for(fault) if fault else counted.inspected_at_all()
@@ -184,6 +191,13 @@ def _count_cells(
             *(line.tolist() for line in lines), strict=True
         )
     }
+
+
+def _surface_fields(words: Sequence[str]) -> tuple[Field, Field]:
+    """Whether the surface of a zone was described, and whether it was so, as marks of one bit."""
+    told = case((is_described(pair_fact.c.surfaces, words), 1), else_=0)
+    so = case((shows_surface(pair_fact.c.surfaces, words), 1), else_=0)
+    return Field(told, 0, 1), Field(so, 0, 1)
 
 
 def _level_keys(session: Session) -> dict[int, str | None]:
@@ -218,6 +232,7 @@ def cell_pieces(
     column: int | str | None,
 ) -> tuple[Hit, ...]:
     """Every piece of one cell, worst first, those nobody inspected last: its evidence."""
+    question = put_to(session, question)
     key = _column_key(columns)
     at = key.is_(None) if column is None else key == column
     scope = _scope(question, columns).narrowed(_is_row(row), at)

@@ -11,7 +11,8 @@ from datetime import date
 from typing import Any, Literal
 
 from studiolog.craft.firing.cones import label_of
-from studiolog.craft.words import FAULTS, ZONES
+from studiolog.craft.words import FAULTS, ONE_OF, SURFACES, ZONES, surface_group
+from studiolog.journal.question_chemistry import ChemistryRange, say_range
 from studiolog.journal.question_words import (
     BASIS_WORDS,
     METHOD_WORDS,
@@ -53,6 +54,12 @@ class Question:
 
     ``severity`` is the least that counts as seen: 1 slight, 2 marked, 3 severe. ``zone`` is a
     glazed zone, its parts with it ("outside" has "outside, upper"). Dates are of the firing.
+
+    ``surfaces`` are words for the surface, in their order. With a fault they say on which
+    surfaces; without one it is they that are looked for. ``chemistry`` are conditions on a
+    formula, one a figure, in their order: a zone meets them if one of its layers, whichever, is a
+    glaze that meets them all. ``made_of`` are those glazes, filled in when the question is put to
+    a journal.
     """
 
     fault: str | None = None
@@ -67,14 +74,25 @@ class Question:
     since: date | None = None
     until: date | None = None
     notes: str = ""
+    surfaces: tuple[str, ...] = ()
+    chemistry: tuple[ChemistryRange, ...] = ()
+    made_of: frozenset[int] | None = field(default=None, compare=False, repr=False)
 
     def without(self, key: str) -> "Question":
         """The question with one token taken out; ``key`` is that of its `Part`."""
+        measure = key.removeprefix("chemistry:")
+        if measure != key:
+            left = tuple(one for one in self.chemistry if one.measure != measure)
+            return replace(self, chemistry=left, made_of=None)
         return replace(self, **_BLANK[key])
 
     def asks_layers(self) -> bool:
         """Whether it asks about glazed zones rather than whole pieces."""
-        return bool(self.zone or self.combination or self.method)
+        return bool(self.zone or self.combination or self.method or self.surfaces or self.chemistry)
+
+    def asks_surface(self) -> bool:
+        """Whether the surface is what is looked for, and not a fault on such a surface."""
+        return bool(self.surfaces) and self.fault is None and self.severity == 1
 
 
 _BLANK: Mapping[str, Mapping[str, Any]] = {
@@ -89,6 +107,7 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
     "level": {"level": ""},
     "dates": {"since": None, "until": None},
     "notes": {"notes": ""},
+    "surface": {"surfaces": ()},
 }
 
 
@@ -126,7 +145,9 @@ def sentence_parts(question: Question, names: Names) -> tuple[Part, ...]:
     """The question as a sentence, in parts."""
     parts = [Part("How often does")]
     severe = SEVERITY_WORDS[question.severity][0]
-    if question.fault is None:
+    if question.asks_surface():
+        parts += [Part("the surface show"), Part(say_surface(question.surfaces), "surface")]
+    elif question.fault is None:
         if question.severity > 1:
             parts += [Part("a"), Part(severe, "severity"), Part("fault show")]
         else:
@@ -148,6 +169,16 @@ def sentence_parts(question: Question, names: Names) -> tuple[Part, ...]:
         parts += [Part(before), Part(said, "combination")]
     if question.method is not None:
         parts += [Part("glazed by"), Part(METHOD_WORDS[question.method][0], "method")]
+    if question.surfaces and not question.asks_surface():
+        parts += [
+            Part("on a surface that shows"),
+            Part(say_surface(question.surfaces), "surface"),
+        ]
+    overlap = question.combination is not None and question.combination.kind == "overlap"
+    joint = "and" if overlap and not (question.method or question.surfaces) else "where"
+    for place, one in enumerate(question.chemistry):
+        parts.append(Part("and" if place else f"{joint} any layer is a glaze with"))
+        parts.append(Part(say_range(one), f"chemistry:{one.measure}"))
     parts += _fired_parts(question)
     if question.notes:
         parts += [Part("with"), Part(quote(question.notes), "notes"), Part("in the notes")]
@@ -157,6 +188,25 @@ def sentence_parts(question: Question, names: Names) -> tuple[Part, ...]:
 def sentence(question: Question, names: Names) -> str:
     """The whole sentence, as it is kept and can be read again."""
     return " ".join(part.text for part in sentence_parts(question, names)) + "?"
+
+
+def say_surface(words: tuple[str, ...]) -> str:
+    """Words for a surface as a question says them: "glossy or satin, and clear"."""
+    groups: dict[str, list[str]] = {}
+    for word in words:
+        groups.setdefault(surface_group(word), []).append(SURFACES[word])
+    said = [
+        (" or " if group in ONE_OF else " and ").join(labels) for group, labels in groups.items()
+    ]
+    joint = ", and " if any(" or " in one for one in said) else " and "
+    return joint.join(said)
+
+
+def say_asked(question: Question) -> str:
+    """What a question looks for, in a word or few: "crazing", "glossy and clear", "fault"."""
+    if question.asks_surface():
+        return say_surface(question.surfaces)
+    return FAULTS[question.fault] if question.fault else "fault"
 
 
 def say_cone(number: float) -> str:

@@ -13,8 +13,14 @@ from difflib import SequenceMatcher
 from typing import Any, Final
 
 from studiolog.craft.firing.cones import ordinal_of
-from studiolog.craft.words import ATMOSPHERES, FAULTS, ZONES
+from studiolog.craft.words import ATMOSPHERES, FAULTS, SURFACES, ZONES
 from studiolog.journal.question import Combination, ConeRange, Names, Question
+from studiolog.journal.question_chemistry import (
+    condition_at,
+    in_order,
+    measure_at,
+    offers_for,
+)
 from studiolog.journal.question_words import (
     ALONE,
     ANYWHERE,
@@ -30,6 +36,7 @@ from studiolog.journal.question_words import (
     OVERLAP_WORDS,
     SEVERITY_WORDS,
     SINCE_WORDS,
+    SURFACE_WORDS,
     UNTIL_WORDS,
     is_plain,
     words_of,
@@ -142,6 +149,10 @@ def _vocabulary(names: Names, strict: bool) -> _Vocabulary:
     for severity, words in SEVERITY_WORDS.items():
         for said in words:
             known.learn(said, _Meaning("severity", severity))
+    for surface, label in SURFACES.items():
+        known.learn(label, _Meaning("surface", surface))
+        for said in SURFACE_WORDS.get(surface, ()):
+            known.learn(said, _Meaning("surface", surface), offer=False)
     for method, words in METHOD_WORDS.items():
         for said in words:
             known.learn(said, _Meaning("method", method))
@@ -213,12 +224,18 @@ class _Reader:
                 self._at += 1
             elif not (
                 self._read_quoted()
+                or self._read_chemistry()
                 or self._read_dates()
                 or self._read_cone()
                 or self._read_phrase()
             ):
                 self._give_up_word()
         self._settle()
+        if "surfaces" in self._found:
+            said = self._found["surfaces"]
+            self._found["surfaces"] = tuple(word for word in SURFACES if word in said)
+        if "chemistry" in self._found:
+            self._found["chemistry"] = in_order(tuple(self._found["chemistry"].values()))
         question = replace(Question(), **self._found)
         return Reading(question, tuple(sorted(self._unread, key=lambda u: u.start)))
 
@@ -279,6 +296,30 @@ class _Reader:
         if glaze is not None:
             return _Meaning("glaze", glaze, said)
         return _Meaning("clay", clay, said) if clay is not None else None
+
+    # Formulas
+
+    def _read_chemistry(self) -> bool:
+        """A condition on the formula; one of our own names that reads alike goes first."""
+        start = self._at
+        named = measure_at(self._text, start)
+        if named is None or any(end > named[1] for end, _ in self._known.at(self._text, start)):
+            return False
+        found = condition_at(self._text, start)
+        if found is None:
+            if self._known.at(self._text, start):
+                return False
+            # Named, but not how much of it: whole conditions are offered.
+            self._at = named[1]
+            said = self._text[start : self._at]
+            self._unread.append(Unread(said, start, self._at, offers_for(named[0])))
+            return True
+        asked, self._at = found
+        ranges = self._found.setdefault("chemistry", {})
+        if ranges.setdefault(asked.measure, asked) != asked:
+            self._unread.append(Unread(self._text[start : self._at], start, self._at))
+        self._wanted = ""
+        return True
 
     # Cones
 
@@ -403,6 +444,8 @@ class _Reader:
                 self._set("clay_id", meaning.value, start)
             case "fault" | "severity" | "method" | "atmosphere" | "zone" | "level":
                 self._set(meaning.kind, meaning.value, start)
+            case "surface":
+                self._found.setdefault("surfaces", {})[meaning.value] = None
             case "basis":
                 self._basis = meaning.value
             case "overlap":

@@ -4,7 +4,8 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS, SEVERITIES, ZONES
+from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS, SEVERITIES, SURFACES, ZONES
+from studiolog.journal.question_chemistry import chemistry_keywords
 
 OPENING: Final = "how often does"
 
@@ -24,6 +25,23 @@ FAULT_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
     "colour_off": ("color off", "off colour", "off color"),
 }
 """Other ways a fault is said; the word of `FAULTS` itself is always understood."""
+
+SURFACE_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "glossy": ("gloss", "bright"),
+    "satin": ("semi-matt", "silky"),
+    "matt": ("mat", "matte"),
+    "dry_surface": ("dry surface",),
+    "clear": ("transparent",),
+    "breaking": ("breaking", "breaks"),
+    "streaked": ("streaks", "streaky"),
+    "crystals": ("crystal", "crystalline"),
+    "halo": ("halo", "halos"),
+    "wavy": ("ripples",),
+    "unmelted": ("unmelted",),
+    "stiff": ("stiff",),
+    "fluid": ("fluid", "pooled"),
+}
+"""Other ways a surface is said; the word of `SURFACES` itself is always understood."""
 
 METHOD_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
     "brush": ("brushing", "brushed", "brush"),
@@ -50,7 +68,7 @@ SEVERITY_WORDS: Final[Mapping[int, tuple[str, ...]]] = {
 _FILLING = (
     "how often does any a an fault faults show shows on the with made of where and fired to in "
     "glazed by notes note piece pieces which that is are was were seen it at as glaze clay body "
-    "for using applied"
+    "for using applied surface surfaces layer and or came out"
 )
 FILLING: Final = frozenset(_FILLING.split())
 """Words that carry a sentence and ask nothing."""
@@ -80,7 +98,18 @@ def _all_keywords() -> frozenset[str]:
     for group in (*FAULT_WORDS.values(), *METHOD_WORDS.values(), *BASIS_WORDS.values()):
         for said in group:
             found.update(words_of(said))
-    for said in (*FAULTS.values(), *SEVERITIES, *METHODS, *ATMOSPHERES, *OVERLAP_WORDS):
+    for group in SURFACE_WORDS.values():
+        for said in group:
+            found.update(words_of(said))
+    found.update(chemistry_keywords())
+    for said in (
+        *FAULTS.values(),
+        *SURFACES.values(),
+        *SEVERITIES,
+        *METHODS,
+        *ATMOSPHERES,
+        *OVERLAP_WORDS,
+    ):
         found.update(words_of(said))
     for severities in SEVERITY_WORDS.values():
         for said in severities:

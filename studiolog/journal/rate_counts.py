@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import wilson_all
 from studiolog.craft.words import FAULTS
-from studiolog.journal.finding import scope_of
+from studiolog.journal.finding_chemistry import put_to
+from studiolog.journal.finding_scope import scope_of
 from studiolog.journal.question import Question
 from studiolog.journal.tables import table
 from studiolog.journal.tally import (
@@ -82,7 +83,7 @@ def count_rates(session: Session, question: Question | None = None) -> RateCount
     """Every rate the journal can give, or those of one question, with their Wilson intervals."""
     import numpy as np
 
-    asked = question or Question()
+    asked = put_to(session, question or Question())
     paths, zones = Places(), Places()
     # Where no glaze is asked about, unglazed pieces have rates too.
     grains = (True,) if asked.asks_layers() else (True, False)
@@ -118,12 +119,14 @@ def count_pair_rates(session: Session, question: Question | None = None) -> Pair
     A single glaze and the lowest of several both lie on the clay. ``question`` narrows the pieces
     and its combination is left out of it, as in the matrix.
     """
-    asked = question or Question()
+    asked = put_to(session, question or Question())
     facts = pair_fact
     glazes = highest_id(session, "glaze")
     over, under, clay, cone10, piece, looked, severities = read_columns(
         session,
-        scope_of(asked, facts=facts).select(facts.c.piece_id).where(facts.c.looked_mask != 0),
+        scope_of(asked, surfaces=True, facts=facts)
+        .select(facts.c.piece_id)
+        .where(facts.c.looked_mask != 0),
         (
             Field(facts.c.over_id, 0, glazes),
             Field(facts.c.under_id, 0, glazes),
@@ -151,7 +154,9 @@ def _tally_looks(
     """
 
     facts = path_fact if glazed else piece_fact
-    scope = scope_of(question, facts=None if question.asks_layers() else facts)
+    # Faults are counted here: words for a surface say on which.
+    whole = None if question.asks_layers() else facts
+    scope = scope_of(question, surfaces=True, facts=whole)
     grain = scope.facts
     if glazed and grain is not path_fact:
         scope = scope.narrowed(needs_path=True)

@@ -17,10 +17,10 @@ from studiolog.craft.evidence.rates import (
     wilson,
 )
 from studiolog.craft.firing.cones import label_of
-from studiolog.craft.words import FAULTS
-from studiolog.journal.finding import Hit, in_zone
+from studiolog.journal.finding import Hit
+from studiolog.journal.finding_scope import in_zone
 from studiolog.journal.matrix import Matrix, MatrixRow
-from studiolog.journal.question import Question, say_cone
+from studiolog.journal.question import Question, say_asked, say_cone
 from studiolog.journal.tables import in_chunks, table
 from studiolog.records.facts import piece_fact
 
@@ -107,7 +107,7 @@ def read_remarks(
 
 
 def _fault(question: Question) -> str:
-    return FAULTS[question.fault] if question.fault else "fault"
+    return say_asked(question)
 
 
 def _order_matters(question: Question, matrix: Matrix, row: MatrixRow | None) -> Remark | None:

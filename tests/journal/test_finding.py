@@ -15,7 +15,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import rate_of, wilson
-from studiolog.craft.words import FAULTS
+from studiolog.craft.words import FAULTS, ONE_OF, SURFACE_GROUPS
 from studiolog.journal.clays import ClayDraft, add_clay
 from studiolog.journal.finding import (
     Page,
@@ -33,8 +33,8 @@ from studiolog.journal.firings import (
     PackDraft,
     log_firing,
 )
-from studiolog.journal.glazes import GlazeDraft, add_glaze
-from studiolog.journal.inspections import FaultDraft, InspectionDraft
+from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
+from studiolog.journal.inspections import FaultDraft, InspectionDraft, SurfaceDraft
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.matrix import cell_pieces, read_matrix
 from studiolog.journal.opening import Journal, open_journal
@@ -49,6 +49,7 @@ from studiolog.journal.pieces import (
     set_layers,
 )
 from studiolog.journal.question import Combination, ConeRange, Question
+from studiolog.journal.question_chemistry import ChemistryRange
 from studiolog.journal.question_reading import read_question
 from studiolog.journal.questions import (
     delete_question,
@@ -62,6 +63,10 @@ from studiolog.records import Record
 from tests.wandering import WANDERING
 
 GLAZES = 13  # enough that 1 and 12 are hidden in 11, 12 and 112
+MINERALS = ("Orthoclase", "Whiting", "Kaolinite", "Silica")
+RECIPES = {0: (40, 20, 10, 30), 1: (40, 20, 35, 5), 11: (0, 0, 60, 40), 12: (70, 10, 5, 15)}
+"""Parts of each mineral by glaze: a bright one, a matt one, a slip without flux, an alkaline one;
+the others have no recipe."""
 
 
 @dataclass(frozen=True)
@@ -77,10 +82,35 @@ class Yard:
     levels: dict[int, str]
 
 
+def recipe_of(glaze: int) -> tuple[RecipePart, ...]:
+    parts = zip(MINERALS, RECIPES.get(glaze, ()), strict=False)
+    return tuple(RecipePart(name, grams, False) for name, grams in parts if grams)
+
+
+def figure_by_hand(glaze: int, measure: str) -> float | None:
+    """From the ideal formulas of the four minerals and their molar masses, g/mol."""
+    if glaze not in RECIPES:
+        return None
+    grams = RECIPES[glaze]
+    masses = (556.66, 100.09, 258.16, 60.08)
+    feldspar, whiting, kaolin, silica = (g / m for g, m in zip(grams, masses, strict=True))
+    if measure == "LOI":
+        return 100 * (44.01 * whiting + 36.03 * kaolin) / sum(grams)
+    flux, alumina = feldspar + whiting, feldspar + kaolin
+    silica += 6 * feldspar + 2 * kaolin
+    if measure == "silica_alumina":
+        return silica / alumina
+    moles = {"SiO2": silica, "Al2O3": alumina, "CaO": whiting, "R2O": feldspar, "B2O3": 0.0}
+    return moles[measure] / flux if flux else None
+
+
 def set_up(journal: Journal) -> Yard:
     def enter(session: Session) -> Yard:
         clays = tuple(add_clay(session, ClayDraft(name=name)) for name in ("Buff", "Red", "P2"))
-        glazes = tuple(add_glaze(session, GlazeDraft(name=f"Glaze {n}")) for n in range(GLAZES))
+        glazes = tuple(
+            add_glaze(session, GlazeDraft(name=f"Glaze {n}", recipe=recipe_of(n)))
+            for n in range(GLAZES)
+        )
         add_kiln(session, KilnDraft(name="Big", levels=("Top", "Bottom")))
         add_kiln(session, KilnDraft(name="Small", levels=("top",)))
         kilns = {kiln.name: kiln for kiln in list_kilns(session)}
@@ -183,6 +213,9 @@ class ByHand:
         self.looks: dict[int, list[Any]] = defaultdict(list)
         for reading in records_of(session, "fault_reading"):
             self.looks[of_inspection[reading.inspection_id]].append(reading)
+        self.said: dict[int, list[Any]] = defaultdict(list)
+        for word in records_of(session, "surface_reading"):
+            self.said[of_inspection[word.inspection_id]].append(word)
         self.stood: dict[int, tuple[int, int]] = {
             row.piece_id: (row.firing_id, row.level_id) for row in records_of(session, "placement")
         }
@@ -230,11 +263,43 @@ class ByHand:
             case _:
                 return any(over != under for over, under in pairs)
 
-    def zones_meeting(self, piece: Any, question: Question) -> list[str]:
+    def words(self, piece: Any, zone: str) -> set[str]:
+        """What was said of the surface of a zone, of a part of it, or of the whole piece."""
+        return {one.word for one in self.said[piece.id] if concerns("glossy", one.zone, zone)}
+
+    def shows(self, piece: Any, zone: str, words: tuple[str, ...]) -> bool | None:
+        """Whether a surface is so; None where one of the respects was not described."""
+        said, fits = self.words(piece, zone), True
+        for group, members in SURFACE_GROUPS.items():
+            asked = {word for word in words if word in members}
+            if asked and not said & set(members):
+                return None
+            fits &= bool(asked & said) or not asked if group in ONE_OF else asked <= said
+        return fits
+
+    def made_so(self, laid: list[int], asked: tuple[ChemistryRange, ...]) -> bool:
+        """Whether one of the glazes that lie here meets all that is asked of a formula."""
+
+        def meets(glaze_id: int) -> bool:
+            glaze = self.yard.glazes.index(glaze_id)
+            figures = [figure_by_hand(glaze, one.measure) for one in asked]
+            return all(
+                figure is not None
+                and (one.low is None or figure >= one.low)
+                and (one.high is None or figure <= one.high)
+                for one, figure in zip(asked, figures, strict=True)
+            )
+
+        return not asked or any(meets(glaze) for glaze in laid)
+
+    def zones_meeting(self, piece: Any, question: Question, surfaces: bool = True) -> list[str]:
+        narrows = surfaces and question.surfaces and not question.asks_surface()
         return [
             zone
             for zone, layers in self.zones[piece.id].items()
             if covers(zone, question.zone)
+            and (not narrows or self.shows(piece, zone, question.surfaces))
+            and self.made_so([row.glaze_id for row in layers], question.chemistry)
             and (question.method is None or question.method in [row.method for row in layers])
             and self.lies([row.glaze_id for row in layers], question.combination)
         ]
@@ -250,15 +315,42 @@ class ByHand:
         return max(found) if found else None
 
     def answer(self, question: Question) -> dict[int, int | None]:
-        layered = bool(question.zone or question.combination or question.method)
+        layered = bool(
+            question.zone
+            or question.combination
+            or question.method
+            or question.surfaces
+            or question.chemistry
+        )
         found: dict[int, int | None] = {}
         for piece in self.pieces:
             zones = self.zones_meeting(piece, question) if layered else None
             if zones == [] or not self.meets(piece, question):
                 continue
-            if self.in_cones(piece, question.cone):
+            if not self.in_cones(piece, question.cone):
+                continue
+            if question.surfaces and question.fault is None and question.severity == 1:
+                shown = [self.shows(piece, zone, question.surfaces) for zone in zones or ()]
+                told = [one for one in shown if one is not None]
+                found[piece.id] = int(any(told)) if told else None
+            else:
                 found[piece.id] = self.severity(piece, question.fault, zones)
         return found
+
+    def without_surface(self, question: Question) -> set[int]:
+        """Pieces that would be in the answer if somebody had described a zone of theirs."""
+        if not question.surfaces or (question.fault is None and question.severity == 1):
+            return set()
+        return {
+            piece.id
+            for piece in self.pieces
+            if self.meets(piece, question)
+            and self.in_cones(piece, question.cone)
+            and any(
+                self.shows(piece, zone, question.surfaces) is None
+                for zone in self.zones_meeting(piece, question, surfaces=False)
+            )
+        } - set(self.answer(question))
 
 
 # Made-up journals ----------------------------------------------------------------------------
@@ -274,7 +366,12 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         st.sampled_from(LOOKED_FOR), st.integers(0, 3), st.sampled_from(("", "foot", *ZONE_WORDS))
     )
     layer = st.tuples(st.sampled_from((0, 1, 10, 11, 12)), st.sampled_from((None, "dip", "brush")))
+    word = st.tuples(
+        st.sampled_from(("glossy", "matt", "clear", "mottled", "crystals")),
+        st.sampled_from(("", "outside", "outside, lower", "inside")),
+    )
     return {
+        "surfaces": draw(st.lists(word, max_size=3, unique=True)),
         "clay": draw(st.sampled_from((None, 0, 1))),
         "zones": {zone: draw(st.lists(layer, min_size=1, max_size=3)) for zone in zones},
         "place": draw(st.sampled_from((None, 0, 1, 2, 3))),
@@ -314,6 +411,26 @@ def questions(draw: st.DrawFn, yard_like: int = GLAZES) -> dict[str, Any]:
         "since": draw(st.sampled_from((None, None, date(2026, 4, 1)))),
         "until": draw(st.sampled_from((None, None, date(2026, 6, 30)))),
         "notes": draw(st.sampled_from(("", "", "pinging"))),
+        "surfaces": draw(
+            st.sampled_from(
+                (
+                    *((), (), (), ("matt",), ("glossy", "matt"), ("glossy", "clear")),
+                    ("mottled", "crystals"),
+                )
+            )
+        ),
+        "chemistry": draw(
+            st.sampled_from(
+                (
+                    *((), (), (), (ChemistryRange("silica_alumina", 8.0),)),
+                    (ChemistryRange("silica_alumina", None, 6.0),),
+                    (ChemistryRange("SiO2", 3.0, 4.0), ChemistryRange("CaO", 0.6)),
+                    (ChemistryRange("LOI", None, 9.0),),
+                    (ChemistryRange("R2O", 0.5), ChemistryRange("B2O3", None, 0.1)),
+                    (ChemistryRange("B2O3", 0.1),),
+                )
+            )
+        ),
     }
 
 
@@ -344,6 +461,8 @@ def layers_of(yard: Yard, spec: dict[str, Any]) -> tuple[LayerDraft, ...]:
 def as_draft(yard: Yard, spec: dict[str, Any]) -> PieceDraft:
     place = spec["place"]
     faults = tuple(FaultDraft(*fault) for fault in spec["faults"])
+    surfaces = tuple(SurfaceDraft(*word) for word in spec.get("surfaces", ()))
+    looked = InspectionDraft(looked_on=date(2026, 8, 1), faults=faults, surfaces=surfaces)
     return PieceDraft(
         clay_id=None if spec["clay"] is None else yard.clays[spec["clay"]],
         layers=layers_of(yard, spec),
@@ -352,7 +471,7 @@ def as_draft(yard: Yard, spec: dict[str, Any]) -> PieceDraft:
             if place is None
             else (PlacementDraft(firing_id=yard.places[place][0], level_id=yard.places[place][1]),)
         ),
-        inspections=(InspectionDraft(looked_on=date(2026, 8, 1), faults=faults),) if faults else (),
+        inspections=(looked,) if faults or surfaces else (),
         notes=spec["notes"],
     )
 
@@ -371,10 +490,26 @@ def assert_agrees(yard: Yard, asked: list[Question]) -> None:
             assert counts.seen == sum(severity >= question.severity for severity in looked)
             assert counts.not_looked == len(wanted) - len(looked)
             assert counts.no_cone == _without_cone(by_hand, question)
+            no_surface = {h.piece_id for h in answer.left_out if h.left_out == "no surface"}
+            assert no_surface == by_hand.without_surface(question), question
+            assert answer.no_formula == _without_formula(by_hand, question)
             _assert_matrix_agrees(session, by_hand, question)
         _assert_rates_agree(session, by_hand)
 
     yard.journal.read(compare)
+
+
+def _without_formula(by_hand: ByHand, question: Question) -> set[int]:
+    """Glazes on a piece of which some figure that is asked for can't be told."""
+    lie = {
+        row.glaze_id for zones in by_hand.zones.values() for some in zones.values() for row in some
+    }
+    return {
+        glaze_id
+        for glaze_id in lie
+        for one in question.chemistry
+        if figure_by_hand(by_hand.yard.glazes.index(glaze_id), one.measure) is None
+    }
 
 
 def _without_cone(by_hand: ByHand, question: Question) -> int:
@@ -691,3 +826,81 @@ def test_a_kept_question_is_found_renamed_and_forgotten(small_yard: Yard):
     assert journal.read(read_kept_questions) == ()
     journal.undo()
     assert [line.name for line in journal.read(read_kept_questions)] == ["What runs"]
+
+
+def said(*words: str, zone: str = "outside") -> tuple[InspectionDraft, ...]:
+    surfaces = tuple(SurfaceDraft(word, zone) for word in words)
+    return (InspectionDraft(looked_on=date(2026, 8, 2), surfaces=surfaces),)
+
+
+def test_how_often_a_glaze_comes_out_glossy_or_satin(small_yard: Yard):
+    """Two of three described; the fourth was only looked at for its figure, the fifth for none."""
+    yard = small_yard
+    shown = [log_one(yard, {"outside": [0]}, inspections=said(w)) for w in ("glossy", "satin")]
+    matt = log_one(yard, {"outside": [0]}, inspections=said("matt", "clear"))
+    mottled = log_one(yard, {"outside": [0]}, inspections=said("mottled"))
+    log_one(yard, {"outside": [0]})
+    question = Question(surfaces=("glossy", "satin"))
+
+    def counted(session: Session) -> None:
+        answer = read_answer(session, question)
+        assert (answer.counts.answering, answer.counts.seen, answer.counts.not_looked) == (3, 2, 2)
+        assert {hit.piece_id for hit in answer.hits if hit.seen} == set(shown)
+        matrix = read_matrix(session, question)
+        assert (matrix.cell(0, 0).rate, matrix.cell(0, 0).pieces) == (rate_of(2, 3), 5)
+        hits = read_hits(session, Question(surfaces=("matt", "clear")))
+        assert {hit.piece_id for hit in hits if hit.seen} == {matt}
+        both = Question(surfaces=("mottled", "crystals"))
+        assert [hit.seen for hit in read_hits(session, both) if hit.left_out is None] == [False]
+        assert {h.piece_id for h in read_hits(session, both) if h.severity == 0} == {mottled}
+
+    yard.journal.read(counted)
+
+
+def test_crazing_on_matt_surfaces_leaves_out_what_nobody_described(small_yard: Yard):
+    yard = small_yard
+    crazed = (FaultDraft("crazing", 2, "outside"),)
+    look = InspectionDraft(looked_on=date(2026, 8, 2), faults=crazed)
+    matt = (SurfaceDraft("matt", "outside"),)
+    log_one(yard, {"outside": [0]}, inspections=(replace(look, surfaces=matt),))
+    log_one(yard, {"outside": [0]}, inspections=(look, *said("glossy")))
+    untold = log_one(yard, {"outside": [0], "inside": [1]}, inspections=(look,))
+    answer = yard.journal.read(
+        lambda s: read_answer(s, Question(fault="crazing", surfaces=("matt",)))
+    )
+    assert (answer.counts.answering, answer.counts.seen, answer.counts.no_surface) == (1, 1, 1)
+    assert [hit.piece_id for hit in answer.left_out] == [untold]
+
+
+def test_crazed_and_above_a_ratio_whichever_layer_it_is(small_yard: Yard):
+    """4:3:2:1 (orthoclase, silica, whiting, kaolin; common practice) has SiO₂:Al₂O₃ 9.1."""
+    yard = small_yard
+    crazing = FaultDraft("crazing", 1)
+    alone = log_one(yard, {"outside": [0]}, crazing)
+    under = log_one(yard, {"outside": [0, 1]}, crazing)
+    log_one(yard, {"outside": [1]}, crazing)
+    log_one(yard, {"outside": [5]}, crazing)  # a bought glaze: no recipe
+    bright = ChemistryRange("silica_alumina", 8.0)
+    question = Question(fault="crazing", chemistry=(bright,))
+
+    def asked(session: Session) -> None:
+        answer = read_answer(session, question)
+        assert {hit.piece_id for hit in answer.hits} == {alone, under}
+        assert answer.no_formula == {yard.glazes[5]}
+        assert answer.counts.no_formula == 1
+        over = replace(question, combination=Combination("over", yard.glazes[1], yard.glazes[0]))
+        assert [hit.piece_id for hit in read_hits(session, over)] == [under]
+        only = replace(question, combination=Combination("only", yard.glazes[1]))
+        assert read_hits(session, only) == ()
+        blocker = find_blocker(session, only, read_names(session))
+        assert blocker is not None
+        assert (blocker.key, blocker.pieces) == ("combination", 2)
+        keep_question(session, "Bright and crazed", question)
+
+    yard.journal.edit("Ask", asked)
+    (kept,) = yard.journal.read(read_kept_questions)
+    assert kept.sentence == (
+        "How often does crazing show where any layer is a glaze with SiO₂:Al₂O₃ above 8?"
+    )
+    names = yard.journal.read(read_names)
+    assert read_question(kept.sentence, names).question == question

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS
+from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS, SURFACES
 from studiolog.journal.question import (
     Combination,
     ConeRange,
@@ -15,6 +15,13 @@ from studiolog.journal.question import (
     Question,
     sentence,
     sentence_parts,
+)
+from studiolog.journal.question_chemistry import (
+    MEASURES,
+    OFFERED,
+    ChemistryRange,
+    in_order,
+    say_range,
 )
 from studiolog.journal.question_reading import read_question
 
@@ -54,6 +61,31 @@ def test_everything_a_potter_may_ask_in_one_typed_line():
 @pytest.mark.parametrize(
     ("typed", "wanted"),
     [
+        ("matt", Question(surfaces=("matt",))),
+        ("clear and glossy inside", Question(surfaces=("glossy", "clear"), zone="inside")),
+        ("crazed, matt surface", Question(fault="crazing", surfaces=("matt",))),
+        ("dry to touch", Question(surfaces=("dry_surface",))),
+        ("dry", Question(fault="dry")),
+        (
+            "clear 4 over kelp, clear",
+            Question(combination=Combination("over", 6, 1), surfaces=("clear",)),
+        ),
+        ("SiO2:Al2O3 under 5", Question(chemistry=(ChemistryRange("silica_alumina", None, 5.0),))),
+        ("silica to alumina > 7.5", Question(chemistry=(ChemistryRange("silica_alumina", 7.5),))),
+        ("sio₂/al₂o₃ ≥ 8", Question(chemistry=(ChemistryRange("silica_alumina", 8.0),))),
+        ("expansion over 7,2", Question(chemistry=(ChemistryRange("expansion", 7.2),))),
+        ("R2O above 0.5", Question(chemistry=(ChemistryRange("R2O", 0.5),))),
+        ("LOI is under 10 %", Question(chemistry=(ChemistryRange("LOI", None, 10.0),))),
+        (
+            "boron at least 0.3, CaO between 0.6 and 0.4",
+            Question(chemistry=(ChemistryRange("CaO", 0.4, 0.6), ChemistryRange("B2O3", 0.3))),
+        ),
+        (
+            "SiO₂:Al₂O₃ above 8 and crazed on porcelain",
+            Question(
+                fault="crazing", clay_id=3, chemistry=(ChemistryRange("silica_alumina", 8.0),)
+            ),
+        ),
         ("only chalk", Question(combination=Combination("only", 2))),
         ("Chalk alone", Question(combination=Combination("only", 2))),
         ("chalk", Question(combination=Combination("anywhere", 2))),
@@ -98,6 +130,29 @@ def test_half_said_and_twice_said_are_not_swallowed():
     assert [u.word for u in read_question("chalk kelp", TERN_YARD, TODAY).unread] == ["kelp"]
 
 
+def test_an_oxide_without_a_figure_offers_whole_conditions():
+    (unread,) = read_question("crazing, sio2:al2o3", TERN_YARD, TODAY).unread
+    assert unread.word == "sio2:al2o3"
+    assert unread.nearest[0] == "SiO₂:Al₂O₃ above 8"
+    for offer in OFFERED:
+        assert read(say_range(offer)) == Question(chemistry=(offer,)), "an offer can be taken"
+    twice = read_question("SiO2 above 3, SiO2 under 4", TERN_YARD, TODAY)
+    assert [one.word for one in twice.unread] == ["SiO2 under 4"]
+
+
+def test_the_surface_is_looked_for_unless_a_fault_is():
+    assert sentence(read("chalk, satin or matt, opaque"), TERN_YARD) == (
+        "How often does the surface show satin or matt, and opaque with Chalk anywhere?"
+    )
+    crazed = read("crazed, glossy, SiO2 above 3.5, expansion above 7.2")
+    assert sentence(crazed, TERN_YARD) == (
+        "How often does crazing show on a surface that shows glossy where any layer is a glaze "
+        "with expansion above 7.2 and SiO₂ above 3.5?"
+    )
+    assert crazed.without("fault").asks_surface()
+    assert crazed.without("chemistry:expansion").chemistry == (ChemistryRange("SiO2", 3.5),)
+
+
 def test_the_sentence_of_the_picture():
     question = Question(
         fault="running",
@@ -114,6 +169,7 @@ def test_the_sentence_of_the_picture():
 AWKWARD = (
     "Kelp", "Chalk", "Clear 4", "Chalk over Kelp", "Inside", "Dip", "Fired", "Kelp, version 2",
     "Sea “mist”", "Cone 6 white", "4", "Überlauf", "of", "Show", "Moss's green", "A-B",
+    "Matt", "Glossy and clear", "SiO₂ above 3", "Expansion", "MgO", "Silica to alumina",
 )  # fmt: skip
 
 
@@ -148,7 +204,23 @@ def named_questions(draw: st.DrawFn) -> tuple[Names, Question]:
         st.just(Combination("overlap")),
     )
     days = st.none() | st.dates(date(1990, 1, 1), date(2100, 1, 1))
+    figure = st.none() | st.integers(0, 200_000).map(lambda n: n / 10_000)
+    ranges = st.builds(
+        lambda measure, ends: ChemistryRange(measure, *ends),
+        st.sampled_from(list(MEASURES)),
+        st.tuples(figure, figure)
+        .filter(lambda ends: ends != (None, None))
+        .map(lambda ends: tuple(sorted(ends)) if None not in ends else ends),
+    )
     question = Question(
+        surfaces=draw(
+            st.lists(st.sampled_from(list(SURFACES)), max_size=3, unique=True).map(
+                lambda words: tuple(word for word in SURFACES if word in words)
+            )
+        ),
+        chemistry=in_order(
+            tuple(draw(st.lists(ranges, max_size=2, unique_by=lambda one: one.measure)))
+        ),
         fault=draw(st.none() | st.sampled_from(list(FAULTS))),
         severity=draw(st.integers(1, 3)),
         zone=draw(st.just("") | st.sampled_from(names.zones)),
