@@ -223,12 +223,9 @@ def _check_corners(kind: str, corners: int) -> None:
     if fewest <= corners <= most:
         return
     needed = f"{fewest}" if fewest == most else f"{fewest} to {most}"
-    noun = "glaze" if fewest == most == 1 else "glazes"
-    article = "An" if PLAN_KINDS[kind][0] in "aeiou" else "A"
+    noun = "glaze" if most == 1 else "glazes"
     name = PLAN_KINDS[kind]
-    subject = f"{article} {name}" if name[-1] != "s" and kind != "over_under" else name.capitalize()
-    verb = "starts" if subject.startswith(("A ", "An ")) else "start"
-    sentence = f"{subject} {verb} from {needed} {noun}; {corners} given."
+    sentence = f"{name[0].upper()}{name[1:]}: choose {needed} {noun}, not {corners}."
     raise UserProblem(sentence, {"corners": sentence})
 
 
