@@ -44,11 +44,16 @@ class CornerFields(QWidget):
         self._glazes: tuple[GlazeLine, ...] = ()
         self._kind = "line"
         self._by_volume = True
-        self.corners: list[_Corner] = []
+        # All there may be, from the start: so the Tab key finds them in their order.
+        self._all = tuple(_Corner(letter) for letter in _LETTERS)
+        self.corners: tuple[_Corner, ...] = ()
         self.more = QPushButton("Another glaze")
         self.fewer = QPushButton("One glaze less")
         self._problem = ProblemLine()
-        self._flow = FlowLayout(spacing=20, line_spacing=12)
+        flow = FlowLayout(spacing=20, line_spacing=12)
+        for corner in self._all:
+            flow.addWidget(corner)
+            corner.hide()
         buttons = QHBoxLayout()
         buttons.setSpacing(8)
         buttons.addWidget(self.more)
@@ -57,16 +62,19 @@ class CornerFields(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(8)
-        rows.addLayout(self._flow)
+        rows.addLayout(flow)
         rows.addLayout(buttons)
         rows.addWidget(self._problem)
+        for corner in self._all:
+            corner.glaze.pick.picked.connect(lambda _id: self._take())
+            corner.gravity.edited.connect(lambda _text: self.changed.emit())
         self.more.clicked.connect(lambda: self._grow(1))
         self.fewer.clicked.connect(lambda: self._grow(-1))
 
     def set_glazes(self, glazes: Sequence[GlazeLine]) -> None:
         """Offer these."""
         self._glazes = tuple(glazes)
-        for corner in self.corners:
+        for corner in self._all:
             self._offer(corner)
 
     def set_kind(self, kind: str, by_volume: bool) -> None:
@@ -108,7 +116,7 @@ class CornerFields(QWidget):
 
     def clear(self) -> None:
         """Nothing chosen."""
-        for corner in self.corners:
+        for corner in self._all:
             corner.glaze.choose(NONE)
             corner.gravity.set_value(None)
         self._problem.say("")
@@ -120,18 +128,9 @@ class CornerFields(QWidget):
         self.changed.emit()
 
     def _set_count(self, count: int) -> None:
-        while len(self.corners) < count:
-            corner = _Corner(_LETTERS[len(self.corners)])
-            self.corners.append(corner)
-            self._flow.addWidget(corner)
-            self._offer(corner)
-            corner.glaze.pick.picked.connect(lambda _id, one=corner: self._take(one))
-            corner.gravity.edited.connect(lambda _text: self.changed.emit())
-        while len(self.corners) > count:
-            gone = self.corners.pop()
-            self._flow.removeWidget(gone)
-            gone.hide()
-            gone.deleteLater()
+        self.corners = self._all[:count]
+        for place, corner in enumerate(self._all):
+            corner.setVisible(place < count)
         fewest, most = CORNERS[self._kind]
         self.more.setVisible(most > fewest)
         self.fewer.setVisible(most > fewest)
@@ -139,8 +138,6 @@ class CornerFields(QWidget):
         self.fewer.setEnabled(count > fewest)
         for corner in self.corners:
             corner.gravity.setVisible(self._by_volume)
-        for before, after in zip(self.corners, self.corners[1:], strict=False):
-            QWidget.setTabOrder(before.gravity.line, after.glaze.pick)
 
     def _offer(self, corner: _Corner) -> None:
         corner.glaze.pick.set_choices(
@@ -150,6 +147,6 @@ class CornerFields(QWidget):
             ]
         )
 
-    def _take(self, corner: _Corner) -> None:
+    def _take(self) -> None:
         self._problem.say("")
         QTimer.singleShot(0, self, self.changed.emit)
