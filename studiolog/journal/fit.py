@@ -16,16 +16,14 @@ from sqlalchemy.orm import Session
 from studiolog.craft.firing.cones import band_of
 from studiolog.craft.glaze.fit import (
     FAULTS_OF_FIT,
-    Candidate,
     Chance,
     Fault,
     GlazeResult,
-    NextTests,
     Threshold,
-    choose_tests,
     learn_threshold,
     stand,
 )
+from studiolog.craft.glaze.fit_next_tests import Candidate, NextTests, choose_tests
 from studiolog.craft.limits import Limits
 from studiolog.craft.words import fault_bit
 from studiolog.journal.facts import FaultLook, speaks_of

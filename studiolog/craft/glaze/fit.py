@@ -51,7 +51,7 @@ _PRIORS: Final[dict[Fault, tuple[str, str]]] = {
 # Grid: standard deviations either side of the prior, and points. Twice as many change the
 # threshold by less than 0.001.
 _REACH_TAU, _REACH_S = 6.0, 4.5
-_POINTS_TAU, _POINTS_S = 481, 61
+_POINTS_TAU, _POINTS_S = 361, 45
 _NEGLIGIBLE = 1e-6  # of the highest weight
 _BINS = 2000
 _LOW, _HIGH = 0.05, 0.95
@@ -167,7 +167,7 @@ class Threshold:
         return tuple(self.chance(one) for one in expansions_ppm_k)
 
     def _odds(self, expansion_ppm_k: float) -> Numbers:
-        return _logistic(_eta(self.fault, expansion_ppm_k, self.tau, self.s))
+        return _logistic(eta_of(self.fault, expansion_ppm_k, self.tau, self.s))
 
 
 _SQRT2: Final = math.sqrt(2.0)
@@ -204,7 +204,7 @@ def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Th
     tau_grid, s_grid = np.meshgrid(tau, s, indexing="ij")
     log_p = -0.5 * ((tau_grid - middle) / spread) ** 2 - 0.5 * (u**2)[np.newaxis, :]
     for one in results:
-        log_p += _log_told(one, _eta(fault, one.expansion_ppm_k, tau_grid, s_grid), limits)
+        log_p += _log_told(one, eta_of(fault, one.expansion_ppm_k, tau_grid, s_grid), limits)
     weight = np.exp(log_p - log_p.max())
     weight /= weight.sum()
     of_tau, of_s = weight.sum(axis=1), weight.sum(axis=0)
@@ -232,7 +232,8 @@ def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Th
     )
 
 
-def _eta(fault: Fault, expansion_ppm_k: float, tau: Numbers, s: Numbers) -> Numbers:
+def eta_of(fault: Fault, expansion_ppm_k: float, tau: Numbers, s: Numbers) -> Numbers:
+    """How far an expansion lies beyond a threshold, in its widths."""
     return _SIGNS[fault] * (expansion_ppm_k - tau) / s
 
 
@@ -316,7 +317,7 @@ def stand(
     limits = known.limits
     made = bridge(limits["repeat_likeness"])
     tau, s = np.meshgrid(known.tau_axis, known.s_axis, indexing="ij")
-    eta = np.clip(_eta(known.fault, expansion_ppm_k, tau, s), made.eta[0], made.eta[-1])
+    eta = np.clip(eta_of(known.fault, expansion_ppm_k, tau, s), made.eta[0], made.eta[-1])
     # What all others say: the glaze's own pieces come in by where they put it.
     others = known.log_p - (0.0 if own is None else _log_told(own, eta, limits))
     weight = np.exp(others - others.max())
@@ -333,96 +334,3 @@ def stand(
         joint *= told_by_pieces(made.x, own.seen, own.stressed, own.unstressed, w)
     matters = joint.max(axis=0) > joint.max() * _NEGLIGIBLE
     return GlazeStanding(known, expansion_ppm_k, made.x[matters], joint[:, matters] / joint.sum())
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A glaze that might be tested on the clay next.
-
-    ``unstressed`` counts pieces of it that are there already, with none seen and no stress test:
-    a stress test of one of them is a result too.
-    """
-
-    glaze_id: int
-    expansion_ppm_k: float
-    unstressed: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class NextTests:
-    """The glazes whose stress-tested results would narrow τ most, and by how much.
-
-    ``now`` is the variance of τ as it is known, ``expected`` what would be left of it on average
-    over all that these tests may show.
-    """
-
-    glazes: tuple[int, ...]
-    now: float
-    expected: float
-
-    @property
-    def narrows_by(self) -> float:
-        """The share of the variance that would go, on average."""
-        return 1.0 - self.expected / self.now if self.now else 0.0
-
-
-def choose_tests(
-    known: Threshold, candidates: Sequence[Candidate], *, tests: int = 2
-) -> NextTests | None:
-    """Which one or two candidates to test: those that leave the least expected variance of τ.
-
-    Every pair is tried, each with the outcomes it may have and their chances (preposterior
-    analysis; H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961). None without
-    a candidate. Raises ValueError for other than one or two tests.
-    """
-    import numpy as np
-
-    if tests not in (1, 2):
-        raise ValueError(f"One test or two can be chosen, not {tests}.")
-    if not candidates:
-        return None
-    w = known.limits["unstressed_weight"]
-    odds = np.empty((len(candidates), known.tau.size))
-    for place, one in enumerate(candidates):
-        eta = _eta(known.fault, one.expansion_ppm_k, known.tau, known.s)
-        if not one.unstressed:
-            odds[place] = _logistic(eta)
-            continue
-        # Of pieces with none seen a stress test shows the fault less often than of any: what it
-        # shows on one of them, with the others as they are, to what was known of all of them.
-        made = bridge(known.limits["repeat_likeness"])
-        rest = told_by_pieces(made.x, 0, 0, one.unstressed - 1, w)
-        q = _logistic(made.x)
-        shown = made.density @ (rest * (1.0 - w) * q)
-        odds[place] = np.interp(
-            eta, made.eta, shown / np.maximum(made.density @ (rest * (1.0 - w * q)), 1e-300)
-        )
-    weight, tau = known.weight, known.tau - known.mean
-    now = known.deviation**2
-    moments = [weight, weight * tau, weight * tau**2]
-    if tests == 1 or len(candidates) == 1:
-        left = _expected_variance(
-            [[odds @ m, (1.0 - odds) @ m] for m in moments], len(candidates), single=True
-        )
-        best = int(np.argmin(left))
-        return NextTests((candidates[best].glaze_id,), now, float(left[best]))
-    sound = 1.0 - odds
-    sums = [
-        [(a * m) @ b.T for a, b in ((odds, odds), (odds, sound), (sound, odds), (sound, sound))]
-        for m in moments
-    ]
-    left = _expected_variance(sums, len(candidates), single=False)
-    np.fill_diagonal(left, np.inf)
-    first, second = np.unravel_index(int(np.argmin(left)), left.shape)
-    chosen = sorted((int(first), int(second)), key=lambda n: candidates[n].expansion_ppm_k)
-    return NextTests(tuple(candidates[n].glaze_id for n in chosen), now, float(left[first, second]))
-
-
-def _expected_variance(sums: list[list[Numbers]], count: int, *, single: bool) -> Numbers:
-    """Σ over outcomes of E[τ²; o] - E[τ; o]² / P(o)."""
-    import numpy as np
-
-    left = np.zeros(count) if single else np.zeros((count, count))
-    for p, first, second in zip(*sums, strict=True):
-        left += second - np.where(p > 1e-12, first**2 / np.maximum(p, 1e-12), 0.0)
-    return left

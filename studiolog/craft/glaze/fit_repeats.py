@@ -115,5 +115,25 @@ def log_likelihood(
     if sum(counts) == 1:
         return log_told(eta, *counts, weight, top=False)
     made = bridge(share)
-    whole = np.log(made.density @ told_by_pieces(made.x, *counts, weight))
-    return np.asarray(np.interp(eta, made.eta, whole))
+    return np.asarray(np.interp(eta, made.eta, _log_whole(counts, weight, share)))
+
+
+@lru_cache(maxsize=64)
+def stress_odds(pieces: int, weight: float, share: float) -> Numbers:
+    """The chance, at each η of the bridge, that a stress test shows the fault on one of so many
+    pieces of a glaze, on all of which none was seen without one."""
+    import numpy as np
+
+    made = bridge(share)
+    rest = told_by_pieces(made.x, 0, 0, pieces - 1, weight)
+    q = 1.0 / (1.0 + np.exp(-made.x))
+    shown = made.density @ (rest * (1.0 - weight) * q)
+    return np.asarray(shown / np.maximum(made.density @ (rest * (1.0 - weight * q)), 1e-300))
+
+
+@lru_cache(maxsize=512)
+def _log_whole(counts: tuple[int, int, int], weight: float, share: float) -> Numbers:
+    import numpy as np
+
+    made = bridge(share)
+    return np.asarray(np.log(made.density @ told_by_pieces(made.x, *counts, weight)))

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Final
 
-from studiolog.craft.glaze.fit import Chance, Fault, NextTests, Threshold
+from studiolog.craft.glaze.fit import Chance, Fault, Threshold
+from studiolog.craft.glaze.fit_next_tests import NextTests
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import THIN, show_number, show_quantity
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from studiolog.craft.glaze.fit import Candidate, Chance, GlazeResult, choose_tests, learn_threshold
+from studiolog.craft.glaze.fit import Chance, GlazeResult, learn_threshold
+from studiolog.craft.glaze.fit_next_tests import Candidate, choose_tests
 from studiolog.craft.glaze.fit_words import (
     say_chance,
     say_evidence,
