@@ -197,18 +197,19 @@ def test_rates_follow_the_fault_chosen(studio: SmallStudio, open_screen: OpenScr
     assert said[0].startswith("seen on 2 of 5")
 
 
-def test_a_bucket_is_typed_into_the_empty_line_and_a_used_one_stays(
+def test_a_bucket_pieces_were_glazed_from_stays(
     desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
     screen = open_screen(GlazesScreen)
     buckets = view_of(screen).buckets
-    buckets.grid.drop_row(0)
-    assert "24 layers were laid from it" in buckets.grid.problem()
-    assert buckets.grid.grid.rowCount() == 2, "the refused row is shown again"
-    buckets.grid.type_cell(1, 0, "2026-11-02")
-    buckets.grid.type_cell(0, 4, "thick")
-    found = page_of(desk, studio.kelp).buckets
-    assert [bucket.mixed_on.isoformat() for bucket in found] == ["2026-11-02", "2026-08-30"]
+    ((ident, row),) = buckets.rows.items()
+    QTest.mouseClick(row.line, Qt.MouseButton.LeftButton)
+    QTest.mouseClick(row.delete_link, Qt.MouseButton.LeftButton)
+    assert "24 layers were laid from it" in row.problem.sentence()
+    QTest.mouseClick(buckets.add_link, Qt.MouseButton.LeftButton)
+    assert len(page_of(desk, studio.kelp).buckets) == 2
+    desk.edits.undo()
+    assert list(buckets.rows) == [ident]
 
 
 class HeightsPainted(QObject):
