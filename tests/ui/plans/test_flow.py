@@ -151,4 +151,4 @@ def test_enter_on_a_tile_opens_its_piece(screen: PlansScreen, desk: Desk) -> Non
     press(screen, Qt.Key.Key_End)
     press(screen, Qt.Key.Key_Return)
     assert [kind for kind, _ in asked] == ["piece"]
-    assert asked[0][1] == page.reading.piece._ident  # noqa: SLF001
+    assert asked[0][1] == page.reading.piece._ident
