@@ -7,6 +7,7 @@ words, and none like its neighbour's; the Tab key comes to all of it and back; t
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -19,10 +20,14 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.compare import Comparing
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, log_firing
+from studiolog.journal.glazes import copy_as_version
 from studiolog.journal.hand_readings import add_reading
 from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task
+from studiolog.journal.material_page import shipped_ident
+from studiolog.journal.materials import add_material
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.session import Session
+from studiolog.journal.stock import StockDraft, add_stock_change
 from studiolog.ui.firings.waiting_work import WaitingWork
 from studiolog.ui.frame.bug_sheet import BugSheet
 from studiolog.ui.frame.history_sheet import HistorySheet
@@ -271,6 +276,21 @@ def _firing_sheet(yard: Yard) -> QWidget:
     return yard.dialog()
 
 
+def _material(yard: Yard) -> QWidget:
+    """A material with a lot of its own whose figures are being typed, and stock."""
+    ident = yard.desk.edits.run("Add", lambda session: add_material(session, "Soda feldspar"))
+    bag = StockDraft(kind="bought", grams=25_000, on=date(2026, 3, 1))
+    yard.desk.edits.run("Buy", lambda session: add_stock_change(session, ident, bag))
+    yard.desk.show("material", ident)
+    yard.screen("materials").page.lots.add_lot()  # type: ignore[attr-defined]
+    return yard.window
+
+
+def _shopping_list(yard: Yard) -> QWidget:
+    yard.window.show_place("materials").open_shopping()  # type: ignore[attr-defined]
+    return yard.dialog()
+
+
 def _start_run(yard: Yard) -> QWidget:
     yard.desk.show("bench", 0, "start run")
     yard.qtbot.waitUntil(
@@ -290,6 +310,19 @@ def _pack(yard: Yard) -> QWidget:
 def _noticed(yard: Yard) -> QWidget:
     yard.window.show_place("bench")
     yard.desk.notices.say("Piece 412 logged.", "Open", lambda: None)
+    return yard.window
+
+
+def _versions(yard: Yard) -> QWidget:
+    edit = partial(copy_as_version, glaze_id=yard.studio.kelp)
+    yard.desk.show("glaze", yard.desk.edits.run("Version", edit))
+    yard.screen("glazes").page.versions.compare()  # type: ignore[attr-defined]
+    return yard.dialog()
+
+
+def _percents(yard: Yard) -> QWidget:
+    yard.desk.show("glaze", yard.studio.kelp)
+    yard.screen("glazes").page.formula.toggle_percents()  # type: ignore[attr-defined]
     return yard.window
 
 
@@ -314,6 +347,8 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "program": show("program", lambda y: y.studio.glaze_six),
     "naming a glaze": naming("glazes"),
     "naming a program": naming("programs"),
+    "formula of a glaze": _percents,
+    "versions side by side": _versions,
     "a program turned": _turned,
     "details of a piece": on_piece(lambda view: view.toggle_details()),
     "layers of a piece": on_piece(lambda view: view.layers.toggle_editor()),
@@ -340,6 +375,9 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "a log file": importing("01_bom_semicolon_comma.csv"),
     "a log file that asks": importing("02_fahrenheit_unlabelled.csv"),
     "a log file that fails": importing("20_header_only.csv"),
+    "a lot of a material": _material,
+    "a known material": show("material", lambda _y: shipped_ident(1)),
+    "shopping list": _shopping_list,
     "starting a run": _start_run,
     "packing a run": _pack,
     "quick log": quick_log(),

@@ -7,6 +7,7 @@ and not looked at here.
 """
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -29,6 +30,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
 from studiolog.journal.compare import Comparing
+from studiolog.journal.glazes import copy_as_version
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.ui.findings.matrix_view import MatrixView
 from studiolog.ui.findings.piece_grid import PieceGrid
@@ -40,6 +42,7 @@ from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
+from studiolog.ui.glazes.version_compare import VersionTable
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.text import Elided
 from tests.crowded_studio import crowd_studio
@@ -57,6 +60,7 @@ SHEETS = (
     "waiting logs",
     "logger folders",
     "firing sheet",
+    "shopping list",
     "history",
     "keys",
     "settings",
@@ -65,8 +69,8 @@ SHEETS = (
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
 OF_WAITING = ("folder of logs", "waiting log", "waiting logs", "logger folders")
-SIDEWAYS = (MatrixView, PieceGrid)
-"""As wide as the question has columns; they are made to be scrolled sideways."""
+SIDEWAYS = (MatrixView, PieceGrid, VersionTable)
+"""As wide as there are columns; they are made to be scrolled sideways."""
 SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
 """Tables typed into: with the largest text a column of figures keeps its width."""
 
@@ -206,6 +210,11 @@ def test_a_screen_has_the_room_it_needs(
             window.desk.show(noun, crowded[1][noun])
         settle(window)
         found[noun] = cramped(window)
+    if place == "materials":
+        lots = window.screen_of(place).page.lots  # type: ignore[attr-defined]
+        lots.editor.toggle_figures()
+        settle(window)
+        found["figures of a lot"] = cramped(window)
     if place == "kilns":
         window.screen_of(place).page.upkeep.start()  # type: ignore[attr-defined]
         settle(window)
@@ -249,6 +258,14 @@ def test_a_sheet_has_the_room_it_needs(
     elif which == "firing sheet":
         window.desk.show("program", crowded[1]["program"])
         window.screen_of("programs").page.print_sheet()  # type: ignore[attr-defined]
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which == "shopping list":
+        window.show_place("materials").open_shopping()  # type: ignore[attr-defined]
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which == "versions":
+        edit = partial(copy_as_version, glaze_id=crowded[1]["glaze"])
+        window.desk.show("glaze", window.desk.edits.run("Version", edit))
+        window.screen_of("glazes").page.versions.compare()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which in OF_WAITING:
         screen = window.screen_of("firings")
