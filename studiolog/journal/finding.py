@@ -13,7 +13,7 @@ from typing import Any, Literal
 from sqlalchemy import ColumnElement, Select, Table, case, func, not_, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.words import ZONES
+from studiolog.craft.words import SURFACES, ZONES, surfaces_in
 from studiolog.journal.finding_chemistry import find_glazes_meeting, put_to
 from studiolog.journal.finding_scope import (
     Scope,
@@ -39,7 +39,7 @@ class Hit:
     """A piece that meets a question. ``severity`` is None where nobody looked for the fault.
 
     ``seen`` says whether the fault was seen as badly as asked; ``cone`` is on the ordinal scale.
-    Where a surface is looked for, ``severity`` is 1 if it was so and 0 if it was otherwise.
+    Where a surface is looked for (``of_surface``), ``severity`` is 1 if it was so, else 0.
     """
 
     piece_id: int
@@ -47,6 +47,7 @@ class Hit:
     seen: bool
     cone: float | None
     left_out: LeftOut | None = None
+    of_surface: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,7 @@ class FindingRow:
     level: str
     sha256: str
     suffix: str
+    surface: str = ""
 
     @property
     def called(self) -> str:
@@ -116,7 +118,7 @@ def read_names(session: Session) -> Names:
     clay, glaze, level = table("clay"), table("glaze"), table("kiln_level")
     clays = session.execute(select(clay.c.id, clay.c.name).order_by(clay.c.name)).all()
     glazes = session.execute(
-        select(glaze.c.id, glaze.c.name, glaze.c.version_number).order_by(
+        select(glaze.c.id, glaze.c.name, glaze.c.version_number, glaze.c.trial).order_by(
             glaze.c.name, glaze.c.version_number
         )
     ).all()
@@ -133,6 +135,7 @@ def read_names(session: Session) -> Names:
         {row.id: title_of(row.name, row.version_number) for row in glazes},
         tuple(by_folded.values()),
         tuple(named.values()),
+        frozenset(row.id for row in glazes if row.trial),
     )
 
 
@@ -157,6 +160,7 @@ def read_hits(session: Session, question: Question, scope: Scope | None = None) 
             bool(was_looked and worst >= question.severity),
             None if cone10 is None else cone10 / 10,
             None if was_looked else "nobody looked",
+            question.asks_surface(),
         )
         for piece_id, was_looked, worst, cone10 in rows
     ]
@@ -301,6 +305,7 @@ def _read_some_rows(session: Session, piece_ids: Sequence[int], zone: str) -> di
         .where(piece.c.id.in_(piece_ids))
     ).all()
     layers = read_layers(session, piece_ids, zone)
+    surfaces = read_surfaces(session, piece_ids, zone)
     pictures = read_pictures(session, piece_ids=piece_ids) if piece_ids else {}
     rows: dict[int, FindingRow] = {}
     for row in found:
@@ -323,6 +328,7 @@ def _read_some_rows(session: Session, piece_ids: Sequence[int], zone: str) -> di
             level=row.level or "",
             sha256=best.sha256 if best else "",
             suffix=best.suffix if best else "",
+            surface=surfaces.get(row.id, ""),
         )
     return rows
 
@@ -342,6 +348,22 @@ def read_layers(session: Session, piece_ids: Sequence[int], zone: str = "") -> d
             f"{where[:1].upper()}{where[1:]}: {' over '.join(laid)}"
         )
     return {piece_id: ". ".join(zones) for piece_id, zones in said.items()}
+
+
+def read_surfaces(session: Session, piece_ids: Sequence[int], zone: str = "") -> dict[int, str]:
+    """What was said of the glazed surface of each piece, or of one zone: "glossy, clear"."""
+    found = select(path_fact.c.piece_id, path_fact.c.surfaces).where(
+        path_fact.c.piece_id.in_(piece_ids), path_fact.c.surfaces != 0
+    )
+    if zone:
+        found = found.where(in_zone(path_fact.c.zone, zone))
+    masks: dict[int, int] = {}
+    for piece_id, mask in session.execute(found):
+        masks[piece_id] = masks.get(piece_id, 0) | mask
+    return {
+        piece_id: ", ".join(SURFACES[word] for word in surfaces_in(mask))
+        for piece_id, mask in masks.items()
+    }
 
 
 def glazes_of(path: str) -> tuple[int, ...]:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from sqlalchemy import ColumnElement, and_, case, func, or_, select
+from sqlalchemy import ColumnElement, and_, case, func, or_, select, true
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import Rate, rate_of
@@ -138,7 +138,7 @@ def read_matrix(
     """The matrix of a question. Its combination says which rows, not which pieces."""
     question = put_to(session, question)
     found = _count_cells(session, question, rows, columns)
-    glazes = _glaze_heads(session)
+    glazes = _glaze_heads(session, question)
     tried: dict[tuple[int, int], int] = defaultdict(int)
     for (row, _), cell in found.items():
         tried[row] += cell.pieces
@@ -279,14 +279,21 @@ def _row_filter(question: Question, rows: Rows) -> ColumnElement[bool]:
     return and_(kept, both)
 
 
-def _glaze_heads(session: Session) -> dict[int, GlazeHead]:
+def _glaze_heads(session: Session, question: Question) -> dict[int, GlazeHead]:
+    """The glazes that may have a row; those of single test tiles only where they are asked for."""
     glaze = table("glaze")
+    asked = question.combination
+    named = [asked.glaze_id, asked.under_id] if asked is not None else []
+    wanted = or_(glaze.c.trial.is_(False), glaze.c.id.in_([one for one in named if one]))
     return {
         row.id: GlazeHead(row.id, title_of(row.name, row.version_number), row.colour, row.pattern)
         for row in session.execute(
             select(
                 glaze.c.id, glaze.c.name, glaze.c.version_number, glaze.c.colour, glaze.c.pattern
-            ).order_by(glaze.c.id)
+            )
+            # A question about formulas asks for just such tiles.
+            .where(wanted if not question.chemistry else true())
+            .order_by(glaze.c.id)
         )
     }
 

@@ -113,12 +113,16 @@ _BLANK: Mapping[str, Mapping[str, Any]] = {
 
 @dataclass(frozen=True)
 class Names:
-    """What things are called in this journal: titles by id, zones and levels as they are said."""
+    """What things are called in this journal: titles by id, zones and levels as they are said.
+
+    ``trials`` are glazes of single test tiles: understood where they are typed, but not offered.
+    """
 
     clays: Mapping[int, str] = field(default_factory=dict)
     glazes: Mapping[int, str] = field(default_factory=dict)
     zones: tuple[str, ...] = ZONES
     levels: tuple[str, ...] = ()
+    trials: frozenset[int] = frozenset()
 
     def clay(self, clay_id: int | None) -> str:
         """A clay's name; one that is gone is said so."""

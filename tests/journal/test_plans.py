@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.plans import Ladder, PlanOptions
 from studiolog.journal.clays import ClayDraft, add_clay, delete_clay
+from studiolog.journal.finding import read_names
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze, delete_glaze, list_glazes
@@ -17,6 +18,7 @@ from studiolog.journal.inspections import FaultDraft, InspectionDraft, SurfaceDr
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.limits import set_limit
 from studiolog.journal.materials import LotDraft, add_lot
+from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import delete_piece, move_to_stage
 from studiolog.journal.plan_page import PlanPage, list_plans, read_plan_page
@@ -38,6 +40,8 @@ from studiolog.journal.plans import (
     delete_plan,
     preview_plan,
 )
+from studiolog.journal.question import Question
+from studiolog.journal.question_reading import read_question
 from studiolog.journal.sheet_choices import read_glazes
 from studiolog.journal.stock import StockDraft, add_stock_change, read_stock
 from studiolog.problems import StillUsed, UserProblem
@@ -483,3 +487,24 @@ def test_the_limits_of_plans_are_the_studios_own(bench: Bench) -> None:
     assert page.mixing.corners[0].dry_g == pytest.approx(40.0 * 2.5 * 1.5, abs=0.2)
     bench.journal.edit("Set", lambda s: set_limit(s, "plan_most_tiles", 4))
     assert len(bench.page(plan_id).tiles) == 5, "a plan that was made stays whole"
+
+
+def test_tile_glazes_have_a_row_in_findings_only_where_they_are_asked_for(bench: Bench) -> None:
+    plan_id = bench.add(bench.plan("line", bench.kelp, bench.chalk, along=3))
+    bench.journal.edit("Make", lambda s: make_pieces(s, plan_id, DAY))
+    bench.journal.edit("Glaze", lambda s: glaze_tiles(s, plan_id, DAY))
+    bench.journal.edit("Place", lambda s: put_in_firing(s, plan_id, bench.firing))
+    names = bench.journal.read(read_names)
+    own = bench.page(plan_id).tiles[1].glaze_id
+    assert own is not None
+    assert names.trials == {own}
+
+    def rows(question: Question) -> list[str]:
+        matrix = bench.journal.read(lambda session: read_matrix(session, question))
+        return [row.title for row in matrix.rows]
+
+    assert rows(Question()) == ["Kelp", "Chalk"]
+    assert rows(read_question("A-2 alone", names).question) == ["A-2"]
+    asked = read_question("SiO2:Al2O3 above 2", names).question
+    assert asked.chemistry
+    assert "A-2" in rows(asked)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QMenu, QPushButton, QVBoxLayout, QWidget
 
-from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS
+from studiolog.craft.words import ATMOSPHERES, FAULTS, METHODS, SURFACE_GROUPS, SURFACES
 from studiolog.journal.question import (
     Basis,
     Combination,
@@ -19,6 +19,7 @@ from studiolog.journal.question import (
     sentence,
     sentence_parts,
 )
+from studiolog.journal.question_chemistry import OFFERED, in_order, say_measure, say_range
 from studiolog.journal.question_reading import Reading, read_question
 from studiolog.journal.question_words import BASIS_WORDS, SEVERITY_WORDS
 from studiolog.ui.parts.choice import FlowLayout, TokenButton
@@ -26,7 +27,10 @@ from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.section import link_button
 from studiolog.ui.parts.text import Text
 
-_HINT = "crazing, chalk over kelp, cone 5-6½ as measured, inside, since March, notes 'pinging'"
+_HINT = (
+    "crazing, chalk over kelp, cone 5-6½ as measured, inside, since March, notes 'pinging'; "
+    "matt, SiO2:Al2O3 above 8"
+)
 _CONES = ((-5.0, -2.0), (-2.0, 2.0), (4.5, 5.5), (5.0, 6.0), (5.5, 6.5), (6.0, 7.0), (8.5, 10.5))
 
 
@@ -126,9 +130,11 @@ class QuestionBar(QWidget):
         self._offer(menu, "Fault", [(w, replace(q, fault=f)) for f, w in FAULTS.items()])
         severe = [(SEVERITY_WORDS[n][0], replace(q, severity=n)) for n in (2, 3)]
         self._offer(menu, "How bad", severe)
+        self._offer_surfaces(menu)
         self._offer(menu, "Zone", [(zone, replace(q, zone=zone)) for zone in names.zones])
         self._offer(menu, "Clay", [(n, replace(q, clay_id=i)) for i, n in names.clays.items()])
         self._offer_glazes(menu)
+        self._offer_formulas(menu)
         self._offer_cones(menu)
         self._offer(
             menu, "Atmosphere", [(w, replace(q, atmosphere=a)) for a, w in ATMOSPHERES.items()]
@@ -149,7 +155,8 @@ class QuestionBar(QWidget):
         return inner
 
     def _offer_glazes(self, menu: QMenu) -> None:
-        q, glazes = self._question, self._names.glazes
+        q, names = self._question, self._names
+        glazes = {one: name for one, name in names.glazes.items() if one not in names.trials}
         inner = self._offer(
             menu,
             "Glazes",
@@ -168,6 +175,38 @@ class QuestionBar(QWidget):
                 if under_id != over
             ]
             self._offer(inner, title.replace("&", "&&"), offers)
+
+    def _offer_surfaces(self, menu: QMenu) -> None:
+        """Words are added to those there are; what the fault leaves is then looked for on them."""
+        q = self._question
+        inner = menu.addMenu("Surface")
+        for place, words in enumerate(SURFACE_GROUPS.values()):
+            if place:
+                inner.addSeparator()
+            for word, label in words.items():
+                every = tuple(w for w in SURFACES if w in (*q.surfaces, word))
+                action = inner.addAction(label)
+                action.triggered.connect(partial(self._ask, replace(q, surfaces=every)))
+
+    def _offer_formulas(self, menu: QMenu) -> None:
+        q = self._question
+        offers = []
+        for one in OFFERED:
+            others = tuple(c for c in q.chemistry if c.measure != one.measure)
+            changed = replace(q, chemistry=in_order((*others, one)), made_of=None)
+            offers.append((say_range(one), changed))
+        inner = self._offer(menu, "Formula of a glaze", offers)
+        inner.addSeparator()
+        inner.addAction("Other figures: type them\t/", self._type_formula)
+
+    def _type_formula(self) -> None:
+        """The line with the sentence and a condition at its end, its figure chosen."""
+        said = sentence(self._question, self._names).rstrip("?")
+        asked = {one.measure for one in self._question.chemistry}
+        first = next((one for one in OFFERED if one.measure not in asked), OFFERED[0])
+        self.start_typing()
+        self.line.edit.setText(f"{said}, {say_range(first)}")
+        self.line.edit.setSelection(len(said) + 2 + len(say_measure(first.measure)) + 1, 99)
 
     def _offer_cones(self, menu: QMenu) -> None:
         q = self._question
