@@ -81,44 +81,21 @@ def replace_material(
     )
     base = sum(parts.values())
     scaled = {name: amount * base / 100.0 for name, amount in found.parts.items()}
-    swaps = _swaps(before, found.formula)
+    swaps = say_swaps(before.oxides, found.formula.oxides)
     return Replacement(gone, MappingProxyType(scaled), before, found.formula, found, swaps)
 
 
-def replace_addition(
-    parts: float,
-    gone: Mapping[str, float],
-    instead: Mapping[str, float],
-    rules: UnityRules = USUAL,
-) -> tuple[str, float]:
-    """The oxide that matters most in an addition, and the parts of another that bring as much.
-
-    ``gone`` and ``instead`` are analyses. Raises UserProblem where the other brings none of it.
-    """
-    names = {"gone": gone, "instead": instead}
-    brought, _ = materials_in(names, rules)
-    if "gone" not in brought:
-        raise UserProblem("What is replaced has no analysis, so nothing can be matched.")
-    oxide, moles = max(brought["gone"].items(), key=lambda one: one[1])
-    has = brought.get("instead", {}).get(oxide, 0.0)
-    if has <= 0.0:
-        raise UserProblem(f"It brings no {pretty(oxide)}, which is what the addition is there for.")
-    return oxide, parts * moles / has
-
-
-def _swaps(before: UnityFormula, after: UnityFormula) -> tuple[str, ...]:
-    moved = {
-        oxide: after.oxides.get(oxide, 0.0) - before.oxides.get(oxide, 0.0) for oxide in ALKALIS
-    }
+def say_swaps(before: Mapping[str, float], after: Mapping[str, float]) -> tuple[str, ...]:
+    """Which alkali took the other's place, in a sentence; nothing where neither did."""
+    moved = {oxide: after.get(oxide, 0.0) - before.get(oxide, 0.0) for oxide in ALKALIS}
     less = min(moved, key=lambda oxide: moved[oxide])
     more = max(moved, key=lambda oxide: moved[oxide])
     if moved[less] > -_SAME or moved[more] < _SAME:
         return ()
-    amount = min(-moved[less], moved[more])
-    return (
-        f"{show_number(amount, 3)} mol of {pretty(less)} became {pretty(more)}: "
-        f"{pretty(less)} {show_number(before.oxides.get(less, 0.0), 3)} to "
-        f"{show_number(after.oxides.get(less, 0.0), 3)}, {pretty(more)} "
-        f"{show_number(before.oxides.get(more, 0.0), 3)} to "
-        f"{show_number(after.oxides.get(more, 0.0), 3)}.",
-    )
+    told = [
+        f"{pretty(oxide)} {show_number(before.get(oxide, 0.0), 3)} to "
+        f"{show_number(after.get(oxide, 0.0), 3)}"
+        for oxide in (less, more)
+    ]
+    amount = show_number(min(-moved[less], moved[more]), 3)
+    return (f"{amount} mol of {pretty(less)} became {pretty(more)}: {', '.join(told)}.",)

@@ -3,7 +3,7 @@
 import pytest
 
 from studiolog.craft.glaze.materials import shipped_materials
-from studiolog.craft.glaze.substitution import replace_addition, replace_material
+from studiolog.craft.glaze.substitution import replace_material
 from studiolog.craft.glaze.target import (
     Bound,
     Wishes,
@@ -213,15 +213,6 @@ def test_a_material_made_up_from_others_keeps_the_formula() -> None:
         replace_material(recipe, "wollastonite", shelf(*recipe), shelf("wollastonite"))
     with pytest.raises(UserProblem, match="no flux"):
         replace_material({"kaolin": 50.0, "silica": 50.0}, "kaolin", stock, stock)
-
-
-def test_an_addition_is_matched_by_the_oxide_it_is_there_for() -> None:
-    carbonate = SHIPPED["Copper carbonate (basic, malachite)"]
-    black = SHIPPED["Copper oxide, black"]
-    oxide, parts = replace_addition(4.0, carbonate, black)
-    assert (oxide, parts) == ("CuO", pytest.approx(4.0 * 0.71949, rel=1e-4))
-    with pytest.raises(UserProblem, match="brings no CuO"):
-        replace_addition(4.0, carbonate, SHIPPED["Talc"])
 
 
 @pytest.mark.parametrize(
