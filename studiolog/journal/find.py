@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, String, cast, or_, select
+from sqlalchemy import ColumnElement, String, cast, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
@@ -15,6 +15,7 @@ from studiolog.records.glazes import Glaze
 from studiolog.records.kilns import Kiln
 from studiolog.records.orders import Order
 from studiolog.records.pieces import Piece, Run
+from studiolog.records.plans import TestPlan
 from studiolog.records.programs import Program
 from studiolog.records.values import storable
 
@@ -45,6 +46,16 @@ def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     found += [
         Found("glaze", row.id, None, title_of(row.name, row.version_number), row.kind)
         for row in session.scalars(glazes)
+    ]
+    plans = (
+        select(TestPlan.id, TestPlan.code, TestPlan.name)
+        .where(or_(contains(TestPlan.name, words), func.lower(TestPlan.code) == words.lower()))
+        .order_by(TestPlan.id.desc())
+        .limit(limit)
+    )
+    found += [
+        Found("plan", row.id, None, row.name, f"test plan {row.code}")
+        for row in session.execute(plans)
     ]
     orders = select(Order).where(contains(Order.whom, words)).limit(limit)
     found += [

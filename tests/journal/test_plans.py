@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.plans import Ladder, PlanOptions
 from studiolog.journal.clays import ClayDraft, add_clay, delete_clay
+from studiolog.journal.find import find_anything
 from studiolog.journal.finding import read_names
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
@@ -411,6 +412,8 @@ def test_codes_go_by_the_alphabet_and_can_be_changed_until_pieces_carry_them(
     bench.journal.edit("Rename", lambda s: change_plan(s, plan_id, code="KC"))
     tile = bench.page(plan_id).tiles[1]
     assert (tile.code, tile.glaze_title) == ("KC2", "KC-2")
+    found = bench.journal.read(lambda session: find_anything(session, "kc"))
+    assert [(one.kind, one.quiet) for one in found][-1] == ("plan", "test plan KC")
     bench.journal.edit("Make", lambda s: make_pieces(s, plan_id, DAY))
     with pytest.raises(StillUsed, match="code can't be changed: 3 pieces were made"):
         bench.journal.edit("Rename", lambda s: change_plan(s, plan_id, code="D"))
