@@ -17,6 +17,7 @@ from studiolog.ui.glazes.buckets import BucketSection
 from studiolog.ui.glazes.care_section import CareSection
 from studiolog.ui.glazes.formula_section import FormulaSection
 from studiolog.ui.glazes.recipe import RecipeSection
+from studiolog.ui.glazes.target_links import TargetLinks
 from studiolog.ui.glazes.versions import VersionSection
 from studiolog.ui.parts.colour_field import ColourField, LargeGlazeSwatch
 from studiolog.ui.parts.fault_rate_sections import (
@@ -60,6 +61,8 @@ class GlazeView(ThingPage):
         self.pattern = Caption()
         self.note = EditableNote("Notes", hint="Add a note: surface, thickness, what it likes")
         self.recipe = RecipeSection(self)
+        self.searches = TargetLinks(desk)
+        self.recipe.add(self.searches)
         self.care = CareSection(desk)
         self.formula = FormulaSection(desk)
         self.versions = VersionSection(desk)
@@ -83,6 +86,7 @@ class GlazeView(ThingPage):
         self.recipe.version_asked.connect(self.make_version)
         self.recipe.typed.connect(self.formula.show_typed)
         self.recipe.typed.connect(self.care.show_typed)
+        self.searches.kept.connect(self.version_asked)
         self.versions.opened.connect(self.version_asked)
         self.uses.opened.connect(desk.show)
         self.uses.page_asked.connect(self.page_asked)
@@ -127,6 +131,7 @@ class GlazeView(ThingPage):
         self.note.set_text(page.notes)
         self.recipe.show_page(page)
         self.care.show_page(page)
+        self.searches.show_page(page)
         self.formula.show_glaze(page.glaze_id)
         self.versions.show_page(page)
         self.buckets.show_page(page)
