@@ -130,11 +130,10 @@ class FormulaSection(Section):
             QTimer.singleShot(0, self, lambda: show_whole(self.percents))
 
     def _show(self, found: GlazeFormula, typed: bool = False) -> None:
-        self._shown = found
+        before, self._shown = self._shown, found
         formula = found.shown
-        self.set_quiet("" if found.parts else "needs a recipe")
-        if typed and found.parts:
-            self.set_quiet("as typed")
+        quiet = "as typed" if typed else ""
+        self.set_quiet(quiet if found.parts else "needs a recipe")
         self.problem.say(found.problem if found.parts else "")
         self.to_materials.setVisible(bool(found.missing))
         self.set_link((_HIDE if self.percents.isVisibleTo(self) else _SHOW) if formula else "")
@@ -146,9 +145,11 @@ class FormulaSection(Section):
             self._show_figures(found, formula)
         else:
             self.percents.hide()
-        self._show_warnings(found)
+        if before is None or _warnings(before) != _warnings(found):
+            self._show_warnings(found)
         self._show_rules(formula)
-        self._show_lots(found)
+        if before is None or before.lots != found.lots:
+            self._show_lots(found)
 
     def _show_figures(self, found: GlazeFormula, formula: UnityFormula) -> None:
         lacking, tone = ("", "ink") if found.formula else ("incomplete", "ink3")
@@ -296,6 +297,10 @@ def _say_old_set(key: str, formula: UnityFormula) -> str:
     if lacking:
         words += f", without {', '.join(map(pretty, lacking))}"
     return f"{words}. Never compare it with figures of another set."
+
+
+def _warnings(found: GlazeFormula) -> tuple[bool, tuple[str, ...]]:
+    return found.expansion_ppm_k is not None, found.expansion_warnings
 
 
 def _say_lot(lot: FormulaLot) -> str:

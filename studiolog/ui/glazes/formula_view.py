@@ -36,6 +36,8 @@ class FormulaView(Drawing):
         super().__init__("Unity formula", parent)
         self._formula: UnityFormula | None = None
         self._complete = True
+        self._columns: dict[Place, Entries] = {}
+        self._highs: dict[int, int] = {}  # layouts ask for the same widths over and over
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -44,7 +46,13 @@ class FormulaView(Drawing):
     def show_formula(self, formula: UnityFormula | None, complete: bool = True) -> None:
         """Show a formula; one that lacks a material is drawn in lighter ink."""
         self._formula, self._complete = formula, complete
+        self._columns = {place: self._read_entries(place) for place in PLACES}
+        self._highs.clear()
         self.tell()
+
+    def grow(self) -> None:
+        self._highs.clear()
+        super().grow()
 
     def sentence(self) -> str:
         """``Moles per mole of flux: K₂O 0.26, CaO 0.74; Al₂O₃ 0.41; SiO₂ 3.71.``"""
@@ -64,7 +72,9 @@ class FormulaView(Drawing):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        return round(self._tall_for(width / self.grown()) * self.grown())
+        if width not in self._highs:
+            self._highs[width] = round(self._tall_for(width / self.grown()) * self.grown())
+        return self._highs[width]
 
     def sizeHint(self) -> QSize:
         return self.asked(3 * _COLUMN + 2 * _GAP, self._tall_for(3 * _COLUMN + 2 * _GAP))
@@ -87,6 +97,9 @@ class FormulaView(Drawing):
     # What stands where
 
     def _entries(self, place: Place) -> Entries:
+        return self._columns.get(place, [])
+
+    def _read_entries(self, place: Place) -> Entries:
         formula = self._formula
         if formula is None:
             return []
