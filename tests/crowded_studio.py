@@ -1,19 +1,28 @@
 """A studio whose names are as long as a potter may make them, and whose pieces are as full."""
 
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 
 import numpy as np
 from sqlalchemy.orm import Session
 
+from studiolog.craft.glaze.plans import PlanOptions
+from studiolog.craft.words import FAULTS
 from studiolog.journal.clays import ClayDraft, add_clay
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
 from studiolog.journal.hand_readings import add_reading, set_reminder
-from studiolog.journal.inspections import FaultDraft, InspectionDraft
+from studiolog.journal.inspections import (
+    FaultDraft,
+    InspectionDraft,
+    SurfaceDraft,
+    log_inspection,
+)
 from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
+from studiolog.journal.materials import LotDraft, add_lot, add_material, change_material
 from studiolog.journal.opening import Journal
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.photos import PictureDraft
@@ -27,7 +36,11 @@ from studiolog.journal.pieces import (
     log_run,
 )
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
+from studiolog.journal.stock import StockDraft, add_stock_change
 from studiolog.journal.tariffs import TariffDraft, add_tariff
+from studiolog.journal.plan_page import read_plan_page
+from studiolog.journal.plan_work import glaze_tiles, make_pieces, mark_fired, put_in_firing
+from studiolog.journal.plans import CornerDraft, PlanDraft, add_plan, change_plan
 from tests.small_studio import fill_studio
 from tests.waiting_logs import let_logs_wait
 
@@ -47,6 +60,73 @@ _SEGMENTS = (
     SegmentDraft(60, 1148, 5), SegmentDraft(45, 1222, 20), SegmentDraft(None, 1040, 30),
     SegmentDraft(50, 800, 30), SegmentDraft(80, 573), SegmentDraft(None, 60),
 )  # fmt: skip
+
+
+def _heap_material(session: Session) -> int:
+    """A material with lots under long labels, a full analysis that does not add up, and stock."""
+    material = add_material(session, "Potash feldspar from the second bag, sieved")
+    change_material(
+        session,
+        material,
+        low_g=30_000,
+        bought_from="The pottery supplies behind the old harbour office",
+        hazards="Weigh it outside. " * 8,
+    )
+    for label, day in (("pallet that came late and wet, dried on the kiln", 3), ("bag", 9)):
+        draft = LotDraft(
+            label=label,
+            dated=date(2026, 5, day),
+            source="Certificate of the quarry, as the supplier copied it",
+            oxides={
+                "SiO2": 66.125, "Al2O3": 18.375, "K2O": 10.875, "Na2O": 2.95, "CaO": 0.425,
+                "MgO": 0.125, "Fe2O3": 0.085, "TiO2": 0.015, "P2O5": 0.04, "BaO": 0.08 / day,
+            },
+            price_per_kg=Decimal("1.2345"),
+        )  # fmt: skip
+        add_lot(session, material, draft)
+    for kind, grams in (("bought", 125_000.5), ("lost", 100_000.25), ("counted", 24_000.0)):
+        note = "Swept up together, wet, and thrown out with the sludge"
+        add_stock_change(
+            session, material, StockDraft(kind=kind, grams=grams, on=date(2026, 6, 1), note=note)
+        )
+    return material
+
+
+def _plan_tiles(session: Session, glazes: tuple[int, ...], clay: int, firing: int) -> int:
+    """Twenty-one blends of two recipes, fired, some looked at; names and words are long."""
+    corners = (
+        CornerDraft(glaze_id=glazes[0], specific_gravity=1.5, label=LONG_GLAZE),
+        CornerDraft(glaze_id=glazes[1], label="Kelp of the second bucket"),
+    )
+    draft = PlanDraft(
+        name="Where the rutile breaks over the wood ash, and where it runs away",
+        kind="line",
+        corners=corners,
+        made_on=date(2026, 9, 3),
+        code="RUTILEAH",
+        options=PlanOptions(along=21, method="brush", coats=3),
+        clay_id=clay,
+        cone="6",
+        question="Where does it stop running, and does it still break there? " * 3,
+    )
+    plan = add_plan(session, draft)
+    change_plan(session, plan, lesson="Thinner at the foot. " * 12, next_time="Sieve it. " * 12)
+    make_pieces(session, plan, date(2026, 9, 3))
+    glaze_tiles(session, plan, date(2026, 9, 4))
+    put_in_firing(session, plan, firing)
+    mark_fired(session, plan, date(2026, 10, 16))
+    page = read_plan_page(session, plan)
+    assert page is not None
+    for tile in page.tiles[:12]:
+        assert tile.piece_id is not None
+        look = InspectionDraft(
+            looked_on=date(2026, 10, 20),
+            faults=tuple(FaultDraft(fault, number % 4) for number, fault in enumerate(FAULTS)),
+            surfaces=tuple(SurfaceDraft(word) for word in ("matt", "breaking", "crystals")),
+            note="Ran off the edge of the tile and down on the shelf below. " * 2,
+        )
+        log_inspection(session, tile.piece_id, look)
+    return plan
 
 
 def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> dict[str, int]:
@@ -191,10 +271,12 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
             ),
         )
         waiting = let_logs_wait(session, LONG_KILN)
+        material = _heap_material(session)
+        plan = _plan_tiles(session, (glaze, studio.kelp), clay, firings[-1])
         return {
             "glaze": glaze, "clay": clay, "form": form, "kiln": kiln, "program": program,
             "firing": firings[-1], "running": running, "order": order, "run": run, "piece": piece,
-            "waiting": waiting[0],
+            "waiting": waiting[0], "material": material, "plan": plan,
         }  # fmt: skip
 
     return journal.edit("Crowd the studio", enter).value

@@ -19,11 +19,11 @@ from studiolog.craft.words import ANALYSIS_BASES
 from studiolog.journal.analyses import (
     add_shipped,
     add_shipped_lot,
-    find_material,
     lot_words,
     newest_first,
     read_lot_analyses,
 )
+from studiolog.journal.glaze_formula import newest_analyses
 from studiolog.journal.glazes import RecipePart, add_version, title_of
 from studiolog.journal.letters import reads_as
 from studiolog.journal.stock import StockLine, read_stock
@@ -413,6 +413,17 @@ def shipped_not_on_shelf(session: Session) -> list[int]:
     ]
 
 
+def put_on_shelf(session: Session, place: int) -> int:
+    """Put the shipped material at a place of its table on the shelf; returns its id.
+
+    It goes by its short name where it has one that is free.
+    """
+    shipped = shipped_materials()[place]
+    short = next((name for name in shipped.also if find_shipped(name) is shipped), shipped.name)
+    taken = session.scalar(select(Material.id).where(reads_as(Material.name, short)).limit(1))
+    return add_material(session, shipped.name if taken is not None else short)
+
+
 def known_names(session: Session) -> list[str]:
     """Every name a recipe may use: what is on the shelf first, then what ships."""
     mine = sorted(
@@ -427,17 +438,9 @@ def known_names(session: Session) -> list[str]:
 
 def without_analysis(session: Session, names: Collection[str]) -> list[str]:
     """Those of the names that nothing could be computed with if a recipe were written now."""
-    lacking = []
-    for name in dict.fromkeys(names):
-        material = find_material(session, name)
-        newest = _newest_lot(session, material.id) if material is not None else None
-        if newest is not None:
-            given = read_lot_analyses(session, [newest.id])[newest.id].is_given
-        else:
-            shipped = find_shipped(name) or (
-                find_shipped(material.shipped) if material is not None else None
-            )
-            given = shipped is not None and shipped.analysis.is_given
-        if not given:
-            lacking.append(name)
-    return lacking
+    known = newest_analyses(session, names)
+    return [
+        name
+        for name in dict.fromkeys(names)
+        if (found := known.get(" ".join(name.split()).casefold())) is None or not found.is_given
+    ]

@@ -1,6 +1,7 @@
 """The shopping list: what is low or not enough for what is to be mixed, and what it costs."""
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -10,7 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.limits import Limits
-from studiolog.craft.units import show_quantity
+from studiolog.craft.units import parse_number, show_quantity
 from studiolog.journal.glazes import title_of
 from studiolog.journal.limits import read_limits
 from studiolog.journal.stock import StockLine, read_stock
@@ -21,6 +22,10 @@ from studiolog.records.materials import Material, StockChange
 
 _MOST_G = 1_000_000.0
 _LEAST_BOUGHT_G = 100.0
+_ASKED = re.compile(
+    r"(?P<name>\S.*?)[\s:]+(?P<number>\d+(?:[.,]\d+)?)\s*(?P<unit>kg|g)\b\s*[,;.]?\s*(?:and\b)?",
+    re.IGNORECASE | re.DOTALL,
+)
 
 
 @dataclass(frozen=True)
@@ -47,6 +52,7 @@ class ShoppingLine:
     needed_for: tuple[str, ...]
     bag_g: float | None
     buy_g: float
+    price_per_kg: Decimal | None
     cost: Decimal | None
     bought_from: str
 
@@ -120,6 +126,7 @@ def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) 
                 tuple(need.of),
                 bag_g,
                 buy_g,
+                line.price_per_kg,
                 line.cost(buy_g),
                 sellers.get(line.material_id, ""),
             )
@@ -135,6 +142,33 @@ def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) 
             f"{title}, {show_mass(one.dry_g)} dry" for title, one in zip(named, mixes, strict=True)
         ),
     )
+
+
+def read_mix_words(session: Session, text: str) -> tuple[PlannedMix, ...]:
+    """The mixes a person types: "Kelp 5 kg, Chalk 800 g". Empty text is none.
+
+    Raises `UserProblem` naming what is no glaze or no amount.
+    """
+    titles = {
+        title_of(glaze.name, glaze.version_number).casefold(): glaze.id
+        for glaze in session.scalars(select(Glaze).order_by(Glaze.archived.desc(), Glaze.id))
+    }
+    found, rest = [], text.strip()
+    while rest:
+        match = _ASKED.match(rest)
+        if match is None:
+            raise UserProblem(
+                f"“{rest}” can't be read: write each glaze with its dry weight, "
+                "like “Kelp 5 kg, Chalk 800 g”."
+            )
+        name = " ".join(match["name"].split())
+        glaze_id = titles.get(name.casefold())
+        if glaze_id is None:
+            raise UserProblem(f"There is no glaze named {name}.")
+        grams = parse_number(match["number"]) * (1000 if match["unit"].lower() == "kg" else 1)
+        found.append(PlannedMix(glaze_id, grams))
+        rest = rest[match.end() :].strip()
+    return tuple(found)
 
 
 def _title(session: Session, glaze_id: int) -> str:

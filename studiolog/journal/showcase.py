@@ -11,6 +11,7 @@ from studiolog.records.forms import Form
 from studiolog.records.glazes import Glaze, RecipeLine
 from studiolog.records.inspections import Inspection
 from studiolog.records.kilns import Kiln
+from studiolog.records.materials import MaterialLot
 from studiolog.records.orders import Order
 from studiolog.records.photos import Picture
 from studiolog.records.pieces import Layer, Piece, Placement, Run
@@ -54,6 +55,8 @@ def choose_showcase(session: Session) -> Showcase:
     used = _tally(session, Layer.glaze_id)
     glazes = session.scalars(select(Glaze.id)).all()
     best["glaze"] = max(glazes, key=lambda g: (recipes.get(g, 0) > 0, used.get(g, 0)), default=None)
+    lots = _tally(session, MaterialLot.material_id)
+    best["material"] = max(lots, key=lambda m: (lots[m], -m), default=None)
     for noun, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
         best[noun] = session.scalar(select(func.min(record.id)))
     best["order"] = session.scalar(select(func.min(Order.id)).where(Order.state == "open"))

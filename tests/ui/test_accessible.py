@@ -38,6 +38,7 @@ from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
 from tests.photo_files import phone_jpeg
+from tests.planned_tiles import plan_line
 from tests.small_studio import SmallStudio, fill_studio
 from tests.ui import accessibility_tree as tree
 from tests.waiting_logs import let_logs_wait
@@ -291,6 +292,36 @@ def _shopping_list(yard: Yard) -> QWidget:
     return yard.dialog()
 
 
+def _plan(far: str, act: Callable[[object], None] | None = None) -> Callable[[Yard], QWidget]:
+    """A line of five taken so far, and something done on its page."""
+
+    def scene(yard: Yard) -> QWidget:
+        edit = partial(plan_line, studio=yard.studio, far=far)
+        yard.desk.show("plan", yard.desk.edits.run("Plan", edit))
+        if act is not None:
+            act(yard.screen("plans").page)  # type: ignore[attr-defined]
+        shown = [d for d in yard.window.findChildren(QDialog) if d.isVisible()]
+        return shown[0] if shown else yard.window
+
+    return scene
+
+
+def _new_plan(kind: str) -> Callable[[Yard], QWidget]:
+    """A plan of a kind being laid out."""
+
+    def scene(yard: Yard) -> QWidget:
+        screen = yard.window.show_place("plans")
+        screen.start_plan()  # type: ignore[attr-defined]
+        editor = screen.editor  # type: ignore[attr-defined]
+        editor.kind.choose(kind)
+        for corner in editor.corners.corners:
+            corner.glaze.choose(yard.studio.kelp)
+        editor.lay_out_now()
+        return yard.window
+
+    return scene
+
+
 def _start_run(yard: Yard) -> QWidget:
     yard.desk.show("bench", 0, "start run")
     yard.qtbot.waitUntil(
@@ -378,6 +409,17 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "a lot of a material": _material,
     "a known material": show("material", lambda _y: shipped_ident(1)),
     "shopping list": _shopping_list,
+    "a plan": _plan("planned"),
+    "a plan made": _plan("made"),
+    "a plan glazed": _plan("glazed"),
+    "a plan looked at": _plan("looked"),
+    "looking at tiles": _plan("fired", lambda page: page.start_inspecting()),  # type: ignore[attr-defined]
+    "labels of a plan": _plan("made", lambda page: page.open_sheet("labels")),  # type: ignore[attr-defined]
+    "mixing sheet of a plan": _plan("made", lambda page: page.open_sheet("mixing")),  # type: ignore[attr-defined]
+    "a new line": _new_plan("line"),
+    "new additions": _new_plan("additions"),
+    "a new grid by formula": _new_plan("silica_alumina"),
+    "new thicknesses": _new_plan("thickness"),
     "starting a run": _start_run,
     "packing a run": _pack,
     "quick log": quick_log(),

@@ -45,6 +45,8 @@ from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.version_compare import VersionTable
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.text import Elided
+from studiolog.ui.plans.screen import PlansScreen
+from studiolog.ui.plans.tile_layout import TileLayout
 from tests.crowded_studio import crowd_studio
 
 SIZE = QSize(1280, 800)
@@ -69,7 +71,7 @@ SHEETS = (
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
 OF_WAITING = ("folder of logs", "waiting log", "waiting logs", "logger folders")
-SIDEWAYS = (MatrixView, PieceGrid, VersionTable)
+SIDEWAYS = (MatrixView, PieceGrid, TileLayout, VersionTable)
 """As wide as there are columns; they are made to be scrolled sideways."""
 SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
 """Tables typed into: with the largest text a column of figures keeps its width."""
@@ -219,6 +221,8 @@ def test_a_screen_has_the_room_it_needs(
         window.screen_of(place).page.upkeep.start()  # type: ignore[attr-defined]
         settle(window)
         found["a task of a kiln"] = cramped(window)
+    if place == "plans":
+        found |= _plans(window)
     if place == "firings":
         window.desk.show("firing", crowded[1]["running"])
         settle(window)
@@ -229,6 +233,25 @@ def test_a_screen_has_the_room_it_needs(
         settle(window)
         found["firings compared"] = cramped(window)
     assert {noun: said for noun, said in found.items() if said} == {}
+
+
+def _plans(window: Window) -> dict[str, list[str]]:
+    """A plan whose tiles are looked at, and plans of each kind being laid out."""
+    screen = window.screen_of("plans")
+    assert isinstance(screen, PlansScreen)
+    found: dict[str, list[str]] = {}
+    screen.page.start_inspecting()  # type: ignore[attr-defined]
+    settle(window)
+    found["tiles looked at"] = cramped(window)
+    screen.start_plan()
+    for kind, button in screen.editor.kind.buttons.items():
+        button.setChecked(True)
+        for corner in screen.editor.corners.corners:
+            corner.glaze.choose(1)
+        screen.editor.lay_out_now()
+        settle(window)
+        found[f"a new {kind}"] = cramped(window)
+    return found
 
 
 def _log_file(folder: Path) -> Path:

@@ -15,12 +15,14 @@ from typing import Final
 
 from studiolog.craft.glaze.oxides import LOI, OXIDES, in_order, pretty, read_oxide
 from studiolog.craft.limits import SHIPPED, Limits
-from studiolog.craft.units import show_quantity
+from studiolog.craft.units import show_number, show_quantity
 from studiolog.problems import UserProblem
 from studiolog.shipped import resource
 
 _ABOUT: Final = ("name", "also", "formula", "basis", "solid_density", LOI, "note")
 _ROUNDING: Final = 1e-6
+_SEEN: Final = 0.005
+"""Per cent: less than a laboratory prints."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +158,7 @@ def check_analysis(analysis: Analysis, limits: Limits = SHIPPED) -> tuple[str, .
     elif analysis.loi_percent is None:
         rest = f"No loss on ignition is given. The oxides come to {_percent(total)}"
         if off < -_ROUNDING:
-            told.append(f"{rest}: by difference it would be {_percent(-off)}. It is not filled in.")
+            told.append(f"{rest}: by difference it would be {_percent(-off)}. It is kept without one.")
         else:
             told.append(f"{rest}, which leaves none.")
     elif abs(off) > limits["analysis_sum_off"] + _ROUNDING:
@@ -166,6 +168,30 @@ def check_analysis(analysis: Analysis, limits: Limits = SHIPPED) -> tuple[str, .
             "It is computed as given, not scaled to 100."
         )
     return tuple(told)
+
+
+def say_difference(analysis: Analysis, before: Analysis) -> str:
+    """What an analysis has more or less of than the one before: "K₂O −0.9, SiO₂ +0.6".
+
+    Empty if they say the same. A loss on ignition that only one of them gives is named.
+    """
+    told = []
+    for oxide in in_order({**before.oxides, **analysis.oxides}):
+        off = analysis.oxides.get(oxide, 0.0) - before.oxides.get(oxide, 0.0)
+        if abs(off) >= _SEEN:
+            told.append(f"{pretty(oxide)} {_signed(off)}")
+    if analysis.loi_percent is not None and before.loi_percent is not None:
+        off = analysis.loi_percent - before.loi_percent
+        if abs(off) >= _SEEN:
+            told.append(f"LOI {_signed(off)}")
+    elif analysis.loi_percent is not None or before.loi_percent is not None:
+        told.append("LOI no longer given" if analysis.loi_percent is None else "LOI given now")
+    return ", ".join(told)
+
+
+def _signed(value: float) -> str:
+    text = show_number(value, next((n for n in (0, 1) if abs(value - round(value, n)) < 5e-3), 2))
+    return f"+{text}" if value > 0 else text
 
 
 def _percent(value: float) -> str:

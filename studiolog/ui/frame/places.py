@@ -43,6 +43,7 @@ TABS: tuple[Tab, ...] = (
         "Glazes and clays",
         (
             _place("glazes", "Glazes", "GlazesScreen", "glazes", "glaze"),
+            _place("materials", "Materials", "MaterialsScreen", "materials", "material"),
             _place("plans", "Test plans", "PlansScreen", "plans", "plan"),
             _place("clays", "Clays", "ClaysScreen", "clays", "clay"),
             _place("forms", "Forms", "FormsScreen", "forms", "form"),

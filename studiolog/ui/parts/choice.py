@@ -121,7 +121,7 @@ class SegmentedChoice(QWidget):
         look = theme.current()
         metrics = QFontMetricsF(look.font(SECONDARY, 600))
         return [
-            metrics.horizontalAdvance(c.label) + look.px(44) + (22 if c.look else 0)
+            metrics.horizontalAdvance(c.label) + look.px(40) + (22 if c.look else 0)
             for c in self._choices
         ]
 

@@ -41,7 +41,10 @@ Index = QModelIndex | QPersistentModelIndex
 
 @dataclass(frozen=True)
 class GridColumn:
-    """One column. ``width`` 0 takes the room that is left; ``needed`` cells may not stay empty."""
+    """One column. ``width`` 0 takes the room that is left; ``needed`` cells may not stay empty.
+
+    ``told`` cells are shown and not typed into; they are read as None.
+    """
 
     title: str
     kind: Literal["text", "number", "day", "tick"] = "text"
@@ -51,6 +54,7 @@ class GridColumn:
     highest: float | None = None
     width: int = 0
     needed: bool = False
+    told: bool = False
 
     @property
     def head(self) -> str:
@@ -312,7 +316,7 @@ class GridEditor(QWidget):
             if not any(
                 text.strip()
                 for text, one in zip(texts, self.columns, strict=True)
-                if one.kind != "tick"
+                if one.kind != "tick" and not one.told
             ):
                 continue
             found.append(self._read_row(row, texts))
@@ -321,6 +325,9 @@ class GridEditor(QWidget):
     def _read_row(self, row: int, texts: Sequence[str]) -> tuple[Cell, ...]:
         cells: list[Cell] = []
         for place, (text, column) in enumerate(zip(texts, self.columns, strict=True)):
+            if column.told:
+                cells.append(None)
+                continue
             if column.kind == "tick":
                 item = self.grid.item(row, place)
                 cells.append(item is not None and item.checkState() == Qt.CheckState.Checked)
@@ -393,6 +400,8 @@ class GridEditor(QWidget):
         item.setTextAlignment(self._alignment(column))
         if column.kind == "text":
             item.setToolTip(item.text())
+        if column.told:
+            item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
         if column.kind == "tick" and not empty:
             flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
             item.setFlags(flags if self._locked else flags | Qt.ItemFlag.ItemIsUserCheckable)
@@ -429,9 +438,13 @@ class GridEditor(QWidget):
             self.set_problem(problem.sentence)
             return
         self.set_problem("")
-        if rows != self._shown:
+        if rows != [self._typed_part(row) for row in self._shown]:
             self._shown = rows
             self.edited.emit()
+
+    def _typed_part(self, row: tuple[Cell, ...]) -> tuple[Cell, ...]:
+        cells = zip(row, self.columns, strict=True)
+        return tuple(None if column.told else cell for cell, column in cells)
 
     def _hear_typing(self, row: int, place: int, text: object) -> None:
         if row < 0:

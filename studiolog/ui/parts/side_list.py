@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton, QV
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import CAPTION, SECONDARY
+from studiolog.ui.parts.basis_mark import BasisLook, paint_basis
 from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.icon import paint_icon
@@ -31,15 +32,16 @@ WIDE = 288
 
 @dataclass(frozen=True)
 class ListRow:
-    """A thing in the list; ``look`` is drawn before it: a swatch, a form, a program's line,
-    or an icon's name. Rows of one ``group`` stand together under it as their heading."""
+    """A thing in the list; ``look`` is drawn before it: a swatch, a form, a program's line, the
+    mark of an analysis, or an icon's name. Rows of one ``group`` stand together under it as their
+    heading."""
 
     ident: int
     title: str
     quiet: str
     count: int
     archived: bool = False
-    look: GlazeLook | ClayLook | FormShape | ProgramLook | str | None = None
+    look: GlazeLook | ClayLook | FormShape | ProgramLook | BasisLook | str | None = None
     counted: str = "pieces"
     group: str = ""
 
@@ -89,6 +91,9 @@ def _paint_look(painter: QPainter, box: QRectF, row: ListRow) -> None:
         paint_half_section(painter, box, row.look)
     elif isinstance(row.look, ProgramLook):
         paint_program(painter, box.adjusted(0, 2, 0, -2), row.look)
+    elif isinstance(row.look, BasisLook):
+        inset = look.px(2)
+        paint_basis(painter, square.adjusted(inset, inset, -inset, -inset), row.look.basis)
     elif isinstance(row.look, str):
         paint_icon(painter, square, row.look, look.color("ink2"))
 
@@ -164,6 +169,7 @@ class SideList(QWidget):
         rows.addWidget(self.none)
         rows.addWidget(self.list, 1)
         rows.addWidget(self.archived)
+        self._feet = rows
         rows.addStretch(0)
         self.setFixedWidth(theme.current().px(WIDE))
         self.new_button.clicked.connect(self.start_new)
@@ -173,12 +179,19 @@ class SideList(QWidget):
         self.archived.toggled.connect(self.archived_asked)
         self.list.selectionModel().currentChanged.connect(self._hear_current)
 
+    def add_foot(self, widget: QWidget) -> None:
+        """Put something under the list."""
+        self._feet.insertWidget(self._feet.count() - 1, widget)
+
     def show_rows(self, rows: Sequence[ListRow], current: int) -> None:
         """Show the things, with one of them chosen, without telling anyone."""
+        other = current != self._current
         self._all, self._current = tuple(rows), current
         for part in (self.head_right, self.filter, self.list):
             part.setVisible(bool(rows))
         self._sift()
+        if other and self.list.currentIndex().isValid():
+            self.list.scrollTo(self.list.currentIndex())
 
     def take_room(self, whole: int) -> None:
         """Stand in a screen this wide: with large text a list leaves most of it to the page."""
