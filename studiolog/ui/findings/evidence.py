@@ -8,7 +8,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.pictures import Pictures
 from studiolog.desktop.tokens import CAPTION
 from studiolog.journal.findings_page import CellPage
-from studiolog.journal.question import Question
+from studiolog.journal.question import Question, say_asked
 from studiolog.ui.findings.piece_grid import PieceGrid
 from studiolog.ui.findings.piece_source import PieceSource
 from studiolog.ui.findings.words import fault_word, say_column, say_pieces, say_row
@@ -28,25 +28,41 @@ class _Legend(QWidget):
         self.setFixedHeight(theme.current().px(18))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("Square: fault seen. Ring: looked for, none seen.")
+        self._surface = ""
         theme.current().changed.connect(self.update)
+
+    def speak_of(self, question: Question) -> None:
+        """Say what the marks mean for this question."""
+        self._surface = say_asked(question) if question.asks_surface() else ""
+        seen, none = self._words()
+        self.setAccessibleName(f"Square: {seen}. Ring: {none}.")
+        self.update()
+
+    def _words(self) -> tuple[str, str]:
+        if self._surface:
+            return self._surface, "described otherwise"
+        return "seen", "looked for, none seen"
 
     def paintEvent(self, event: QPaintEvent) -> None:
         look, painter = theme.current(), QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         middle = self.height() / 2
+        seen, none = self._words()
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(look.color("rust"))
+        painter.setBrush(look.color("ink" if self._surface else "rust"))
         painter.drawRect(QRectF(1, middle - 4, 8, 8))
         painter.setFont(look.font(CAPTION))
         left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         painter.setPen(look.color("ink3"))
-        painter.drawText(QRectF(15, 0, 90, self.height()), left, "seen")
-        at = 15 + painter.fontMetrics().horizontalAdvance("seen") + 16
-        painter.drawText(
-            QRectF(at + 14, 0, self.width(), self.height()), left, "looked for, none seen"
-        )
+        measures = painter.fontMetrics()
+        room = self.width() - 45 - measures.horizontalAdvance(none)
+        seen = measures.elidedText(seen, Qt.TextElideMode.ElideRight, max(room, 40))
+        wide = measures.horizontalAdvance(seen)
+        painter.drawText(QRectF(15, 0, wide + 4, self.height()), left, seen)
+        at = 15 + wide + 16
+        painter.drawText(QRectF(at + 14, 0, self.width(), self.height()), left, none)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(look.color("celadon"), 1.5))
+        painter.setPen(QPen(look.color("ink3" if self._surface else "celadon"), 1.5))
         painter.drawEllipse(QRectF(at, middle - 3.5, 7.5, 7.5))
 
 
@@ -73,7 +89,8 @@ class Evidence(QWidget):
         by_cone.setSpacing(2)
         by_cone.addWidget(Caption("by the cone at its level"))
         by_cone.addWidget(self.dots)
-        by_cone.addWidget(_Legend())
+        self._legend = _Legend()
+        by_cone.addWidget(self._legend)
         by_cone.addWidget(self._no_cone)
         by_cone.addStretch(1)
         row = QHBoxLayout()
@@ -100,22 +117,30 @@ class Evidence(QWidget):
         self.section.set_title(f"{say_row(page.row)} {say_column(page.column)}")
         rate = page.test.now
         if rate.trials:
-            said = f"{say_pieces(rate.trials)} inspected, {fault_word(question)} " + describe_rate(
+            looked = "described" if question.asks_surface() else "inspected"
+            said = f"{say_pieces(rate.trials)} {looked}, {fault_word(question)} " + describe_rate(
                 rate.events, rate.trials, rate.low, rate.high
             )
         elif page.not_looked:
-            said = f"Nobody has looked for {fault_word(question)} here yet."
+            said = (
+                "Nobody has described the surface here yet."
+                if question.asks_surface()
+                else f"Nobody has looked for {fault_word(question)} here yet."
+            )
         else:
             said = "Never tried."
         if rate.trials and page.not_looked:
-            said += f". {say_pieces(len(page.not_looked))} more, where nobody looked"
+            verb = "described it" if question.asks_surface() else "looked"
+            said += f". {say_pieces(len(page.not_looked))} more, where nobody {verb}"
         self._said.setText(said)
         everything = page.all_hits
         self.section.set_link(f"Open all {len(everything)}" if everything else "")
         placed = [hit for hit in page.hits if hit.cone is not None]
         self.dots.show_pieces(
-            [InspectedPiece(hit.cone, hit.seen) for hit in placed if hit.cone is not None]
+            [InspectedPiece(hit.cone, hit.seen) for hit in placed if hit.cone is not None],
+            say_asked(question) if question.asks_surface() else "",
         )
+        self._legend.speak_of(question)
         unplaced = len(page.hits) - len(placed)
         self._no_cone.setText(f"no cone known for {unplaced} more" if unplaced else "")
         self._no_cone.setVisible(bool(unplaced))

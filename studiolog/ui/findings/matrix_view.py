@@ -238,6 +238,8 @@ class MatrixDelegate(QStyledItemDelegate):
         look = theme.current()
         cell = matrix.cell(index.row(), index.column() - 1)
         rate = cell.rate
+        model = index.model()
+        surface = isinstance(model, MatrixModel) and model.question.asks_surface()
         if cell.tried and not rate.trials:
             if current:
                 painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -248,11 +250,14 @@ class MatrixDelegate(QStyledItemDelegate):
             y = box.center().y()
             painter.drawLine(QPointF(box.left() + 14, y), QPointF(box.left() + 23, y))
             painter.setFont(look.font(SECONDARY))
-            words = f"{say_pieces(cell.pieces)}, nobody looked"
+            nobody = "not described" if surface else "nobody looked"
+            words = f"{say_pieces(cell.pieces)}, {nobody}"
             painter.drawText(box.adjusted(32, 0, -8, 0), _LEFT, words)
             return
         paint_rate(
-            painter, box, look, rate.events, rate.trials, rate.low, rate.high, selected=current
+            *(painter, box, look, rate.events, rate.trials, rate.low, rate.high),
+            selected=current,
+            neutral=surface,
         )
 
 

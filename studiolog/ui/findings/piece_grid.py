@@ -29,10 +29,10 @@ from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
 
 from studiolog.desktop import theme
 from studiolog.desktop.pictures import Pictures
-from studiolog.desktop.tokens import CAPTION, RADIUS_CHIP
+from studiolog.desktop.tokens import CAPTION, RADIUS_CHIP, SECONDARY
 from studiolog.journal.finding import FindingRow, Hit
 from studiolog.ui.findings.piece_source import PieceSource
-from studiolog.ui.findings.words import say_cone_of, say_piece
+from studiolog.ui.findings.words import say_cone_of, say_look, say_piece
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.marks import mark_size, paint_focus_ring, paint_mark
 from studiolog.ui.parts.severity import paint_severity_word
@@ -361,8 +361,22 @@ class PieceGrid(QAbstractScrollArea):
         )
         left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         painter.drawText(room, left, said)
+        if hit.of_surface:
+            self._paint_surface(painter, line.translated(0, look.px(20)), hit, row)
+            return
         word = partial(paint_severity_word, severity=hit.severity)
         self._put_sign(painter, line.translated(0, look.px(20)), hit.severity, word)
+
+    def _paint_surface(self, painter: QPainter, line: QRectF, hit: Hit, row: FindingRow) -> None:
+        """What was said of the surface; in bold where it is what was asked for."""
+        look = theme.current()
+        painter.setFont(look.font(SECONDARY, 600 if hit.seen else 400))
+        painter.setPen(look.color("ink" if hit.seen else "ink3"))
+        said = QFontMetricsF(painter.font()).elidedText(
+            say_look(hit, row), Qt.TextElideMode.ElideRight, line.width()
+        )
+        left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
+        painter.drawText(line, left, said)
 
     def _put_sign(
         self,
@@ -387,7 +401,8 @@ class PieceGrid(QAbstractScrollArea):
     def _paint_frame(self, painter: QPainter, frame: QRectF, hit: Hit) -> None:
         look = theme.current()
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(look.color("rust"), 2) if hit.seen else QPen(look.color("line2"), 1))
+        seen = "ink" if hit.of_surface else "rust"
+        painter.setPen(QPen(look.color(seen), 2) if hit.seen else QPen(look.color("line2"), 1))
         painter.drawRoundedRect(frame.adjusted(1, 1, -1, -1), RADIUS_CHIP, RADIUS_CHIP)
 
     def _paint_ground(self, painter: QPainter, frame: QRectF) -> None:

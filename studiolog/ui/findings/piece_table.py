@@ -11,8 +11,12 @@ from studiolog.ui.parts.fields import write_day
 from studiolog.ui.parts.severity import SEVERITY_WORDS
 from studiolog.ui.parts.table import dress_table
 
-_HEADS = ("Piece", "Seen", "Clay", "Glazes, outermost first", "Cone there", "Level", "Fired")
-_WIDTHS = (88, 96, 150, 320, 230, 80, 100)
+_HEADS = (
+    *("Piece", "Seen", "Clay", "Glazes, outermost first", "Surface", "Cone there", "Level"),
+    "Fired",
+)
+_WIDTHS = (88, 96, 150, 320, 170, 230, 80, 100)
+_SO = {None: "not described", 0: "otherwise", 1: "so"}
 _Index = QModelIndex | QPersistentModelIndex
 _SAID = {int(Qt.ItemDataRole.DisplayRole)}
 _FULLY = {int(Qt.ItemDataRole.ToolTipRole), int(Qt.ItemDataRole.AccessibleDescriptionRole)}
@@ -61,14 +65,16 @@ def _column(column: int, hit: Hit, row: FindingRow) -> str:
         case 0:
             return row.called
         case 1:
-            return SEVERITY_WORDS[hit.severity]
+            return _SO[hit.severity] if hit.of_surface else SEVERITY_WORDS[hit.severity]
         case 2:
             return row.clay
         case 3:
             return row.layers
         case 4:
-            return say_cone_fully(row).removeprefix("cone ")
+            return row.surface
         case 5:
+            return say_cone_fully(row).removeprefix("cone ")
+        case 6:
             return row.level
         case _:
             return write_day(row.fired_on)

@@ -274,7 +274,8 @@ class FindingsScreen(Screen):
         if page is None:
             return
         hits: tuple[Hit, ...] = page.answer.hits
-        title = f"{say_pieces(len(hits))}, worst first"
+        order = "those so first" if page.question.asks_surface() else "worst first"
+        title = f"{say_pieces(len(hits))}, {order}"
         if self._listed == "left out":
             hits = page.answer.left_out
             title = f"{say_pieces(len(hits))} left out"

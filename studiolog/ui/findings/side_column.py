@@ -198,6 +198,8 @@ class SideColumn(QWidget):
     def _say_settled(self, test: NextTest) -> str:
         clear = test.to_clear
         now = f"Somewhere between {round(100 * test.now.low)} and {round(100 * test.now.high)}"
+        if self._question.asks_surface():
+            return f"{now} in 100."
         if clear is None:
             return f"{now} in 100. No number of sound pieces clears it: change something first."
         if clear == 0:

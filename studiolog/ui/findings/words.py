@@ -1,10 +1,9 @@
 """How findings are said: counts, cells, cones. Text only."""
 
 from studiolog.craft.firing.cones import label_reached, label_reached_between
-from studiolog.craft.words import FAULTS
 from studiolog.journal.finding import FindingCounts, FindingRow, Hit
 from studiolog.journal.matrix import Matrix, MatrixCell, MatrixColumn, MatrixRow
-from studiolog.journal.question import Question
+from studiolog.journal.question import Question, say_asked
 from studiolog.ui.parts.rate_bar import describe_rate
 from studiolog.ui.parts.severity import SEVERITY_WORDS
 
@@ -18,8 +17,8 @@ _NO_CONE = {
 
 
 def fault_word(question: Question) -> str:
-    """The fault asked about in one word."""
-    return FAULTS[question.fault] if question.fault else "a fault"
+    """The fault asked about in one word, or the surface in few."""
+    return say_asked(question) if question.fault or question.asks_surface() else "a fault"
 
 
 def say_counts(question: Question, counts: FindingCounts) -> str:
@@ -30,9 +29,27 @@ def say_counts(question: Question, counts: FindingCounts) -> str:
     if counts.no_cone:
         basis = question.cone.basis if question.cone else None
         out.append(f"{counts.no_cone} {_NO_CONE[basis]}")
+    if counts.no_surface:
+        out.append(f"{counts.no_surface} whose surface nobody described")
     if counts.not_looked:
-        out.append(f"{counts.not_looked} where nobody looked")
-    return f"{said} Left out: {', '.join(out)}." if out else said
+        verb = "described it so far" if question.asks_surface() else "looked"
+        out.append(f"{counts.not_looked} where nobody {verb}")
+    said = f"{said} Left out: {', '.join(out)}." if out else said
+    return f"{said} {say_no_formula(counts.no_formula)}" if counts.no_formula else said
+
+
+def say_no_formula(glazes: int) -> str:
+    """How many glazes a condition on a formula could not be held against."""
+    if glazes == 1:
+        return "1 glaze has no formula and was left out."
+    return f"{glazes} glazes have no formula and were left out."
+
+
+def say_look(hit: Hit, row: FindingRow) -> str:
+    """What was seen on a piece: how bad the fault was, or what was said of its surface."""
+    if hit.of_surface:
+        return row.surface or "not described"
+    return SEVERITY_WORDS[hit.severity]
 
 
 def say_column(column: MatrixColumn) -> str:
@@ -55,7 +72,8 @@ def say_cell(question: Question, cell: MatrixCell) -> str:
         return "never tried"
     rate = cell.rate
     if not rate.trials:
-        return f"{say_pieces(cell.pieces)}, nobody looked for {fault_word(question)}"
+        looked = "described it" if question.asks_surface() else f"looked for {fault_word(question)}"
+        return f"{say_pieces(cell.pieces)}, nobody {looked}"
     return f"{say_pieces(rate.trials)}, {fault_word(question)} " + describe_rate(
         rate.events, rate.trials, rate.low, rate.high
     )
@@ -88,7 +106,12 @@ def say_piece(hit: Hit, row: FindingRow) -> str:
     about += [part for part in (row.form, row.clay, row.layers, say_cone_fully(row)) if part]
     if hit.left_out == "no cone":
         about.append("left out: no such cone known")
-    about.append(SEVERITY_WORDS[hit.severity])
+    if hit.left_out == "no surface":
+        about.append("left out: nobody described its surface")
+    if row.surface or hit.of_surface:
+        about.append(f"surface: {row.surface or 'not described'}")
+    if not hit.of_surface:
+        about.append(SEVERITY_WORDS[hit.severity])
     return ". ".join(about)
 
 

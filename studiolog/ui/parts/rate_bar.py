@@ -47,10 +47,12 @@ def paint_rate(
     high: float,
     selected: bool = False,
     stale: bool = False,
+    neutral: bool = False,
 ) -> None:
     """Paint one rate cell. ``low`` and ``high`` bound the rate as fractions, 0 to 1.
 
-    ``stale`` dims a value that is being worked out anew.
+    ``stale`` dims a value that is being worked out anew. ``neutral`` is for what is neither wrong
+    nor sound: how often a glaze came out matt.
     """
     track = track_of(rect)
     left = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
@@ -86,9 +88,9 @@ def paint_rate(
         painter.setPen(look.color("ink3"))
         painter.drawText(right, left, "too few")
     else:
-        _paint_solid(painter, track, look, seen / inspected, low, high, stale, selected)
+        _paint_solid(painter, track, look, seen / inspected, low, high, stale, selected, neutral)
         painter.setFont(look.font(SECONDARY, 600))
-        none = seen == 0
+        none = seen == 0 and not neutral
         painter.setPen(look.color("ink3" if stale else "celadon" if none else "ink"))
         painter.drawText(right, left, f"{round(100 * seen / inspected)}{THIN}%")
     painter.restore()
@@ -133,6 +135,7 @@ def _paint_solid(
     high: float,
     stale: bool,
     selected: bool,
+    neutral: bool,
 ) -> None:
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(look.color("sheet" if selected else "sunk"))
@@ -140,12 +143,12 @@ def _paint_solid(
     if rate > 0:
         bar = QRectF(track)
         bar.setWidth(max(2.0, rate * track.width()))
-        painter.setBrush(look.color("ink3" if stale else "rustfill"))
+        painter.setBrush(look.color("ink3" if stale or neutral else "rustfill"))
         painter.drawRoundedRect(bar, 2, 2)
     else:
         painter.fillRect(
             QRectF(track.left() - 1, track.top() - 1, 3, track.height() + 2),
-            look.color("celadon"),
+            look.color("ink3" if neutral else "celadon"),
         )
     whisker = QPen(look.color("ink3" if stale else "ink"), 1.75)
     whisker.setCapStyle(Qt.PenCapStyle.FlatCap)

@@ -60,11 +60,15 @@ def stack_dots(
 
 
 class DotStrip(QWidget):
-    """Filled rust squares for pieces with the fault, open celadon rings where none was seen."""
+    """Filled rust squares for pieces with the fault, open celadon rings where none was seen.
+
+    Where a surface is looked for, both are plain ink: it is neither wrong nor sound.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._pieces: tuple[InspectedPiece, ...] = ()
+        self._surface = ""
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("Pieces by cone")
         theme.current().changed.connect(self.update)
@@ -72,17 +76,22 @@ class DotStrip(QWidget):
     def sizeHint(self) -> QSize:
         return QSize(320, 112)
 
-    def show_pieces(self, pieces: Sequence[InspectedPiece]) -> None:
-        """Draw the inspected pieces; those nobody inspected must not be among them."""
+    def show_pieces(self, pieces: Sequence[InspectedPiece], surface: str = "") -> None:
+        """Draw the inspected pieces; those nobody inspected must not be among them.
+
+        ``surface`` are the words for the surface that is looked for in place of a fault.
+        """
         self._pieces = tuple(pieces)
+        self._surface = surface
+        looked, found = ("described", surface) if surface else ("inspected", "with the fault")
         seen = sum(p.fault_seen for p in self._pieces)
         if self._pieces:
             low = write_cone(min(p.cone for p in self._pieces))
             high = write_cone(max(p.cone for p in self._pieces))
             span = f"cone {low}" if low == high else f"cone {low} to {high}"
-            sentence = f"{len(self._pieces)} pieces inspected, {span}: {seen} with the fault."
+            sentence = f"{len(self._pieces)} pieces {looked}, {span}: {seen} {found}."
         else:
-            sentence = "No piece was inspected."
+            sentence = f"No piece was {looked}."
         self.setAccessibleDescription(sentence)
         self.setToolTip(sentence)
         self.update()
@@ -93,7 +102,8 @@ class DotStrip(QWidget):
         caption = TextLine("", "ink3", tokens.CAPTION)
         rect = QRectF(self.rect()).adjusted(16, 4, -16, -6 - caption.height())
         if not self._pieces:
-            line = TextLine("no piece inspected", "ink3")
+            none = "no piece described" if self._surface else "no piece inspected"
+            line = TextLine(none, "ink3")
             draw_line_of_text(painter, rect.left(), rect.center().y() - 8, line)
             painter.end()
             return
@@ -105,7 +115,7 @@ class DotStrip(QWidget):
         rows = max(1, int((rect.height() - 4) // _PITCH))
         for x, row, piece in stack_dots(self._pieces, low, high, rect.width(), rows):
             middle = QPointF(rect.left() + x, rect.bottom() - 7 - row * _PITCH)
-            self._draw_piece(painter, middle, piece.fault_seen)
+            self._draw_piece(painter, middle, piece.fault_seen, neutral=bool(self._surface))
         painter.end()
 
     @staticmethod
@@ -125,13 +135,15 @@ class DotStrip(QWidget):
             draw_line_of_text(painter, left, rect.bottom() + 5, line)
 
     @staticmethod
-    def _draw_piece(painter: QPainter, middle: QPointF, fault_seen: bool) -> None:
+    def _draw_piece(
+        painter: QPainter, middle: QPointF, fault_seen: bool, neutral: bool = False
+    ) -> None:
         half = _DOT / 2
         if fault_seen:
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(ink("rust"))
+            painter.setBrush(ink("ink" if neutral else "rust"))
             painter.drawRect(QRectF(middle.x() - half, middle.y() - half, _DOT, _DOT))
         else:
-            painter.setPen(QPen(ink("celadon"), 1.5))
+            painter.setPen(QPen(ink("ink3" if neutral else "celadon"), 1.5))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawEllipse(middle, half - 0.75, half - 0.75)

@@ -1,5 +1,6 @@
 """A potter asks what ran, looks at the evidence, and plans the next test, by keyboard."""
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -8,6 +9,8 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.finding import read_hits
+from studiolog.journal.inspections import InspectionDraft, SurfaceDraft, log_inspection
 from studiolog.journal.pieces import delete_piece
 from studiolog.journal.question import Combination, ConeRange, Question
 from studiolog.journal.questions import read_kept_questions
@@ -167,8 +170,60 @@ def test_the_table_says_the_same(qtbot: QtBot, screen: FindingsScreen, worked: A
     assert model.rowCount() == 17
     assert model.index(0, 1).data() == "severe"
     assert model.index(0, 3).data() == "Outside: Kelp over Chalk"
-    assert model.index(0, 4).data().startswith("6")
+    assert model.index(0, 5).data().startswith("6")
     assert not screen.side.isVisible()
+
+
+def test_a_surface_is_asked_for_and_told_on_its_pictures(
+    qtbot: QtBot, screen: FindingsScreen, worked: Any, desk: Desk
+):
+    def describe(session: Any) -> None:
+        pieces = [hit.piece_id for hit in read_hits(session, Question(fault="running"))]
+        for piece_id, word in zip(pieces, ("matt", "matt", "glossy"), strict=False):
+            said = (SurfaceDraft(word, "outside"), SurfaceDraft("opaque"))
+            look = InspectionDraft(looked_on=date(2026, 9, 4), surfaces=said)
+            log_inspection(session, piece_id, look)
+
+    desk.edits.run("Describe", describe)
+    show(qtbot, screen)
+    screen.bar.start_typing()
+    screen.bar.line.edit.setText("matt outside")
+    qtbot.keyClick(screen.bar.line.edit, Qt.Key.Key_Return)
+    assert screen.bar.accessibleDescription() == (
+        "How often does the surface show matt on the outside?"
+    )
+    assert screen.counts.text().startswith("3 pieces answer it. Left out: ")
+    assert screen.counts.text().endswith("where nobody described it so far.")
+    screen.view.pick("gallery")
+    assert screen.list_title.text() == "3 pieces, those so first"
+    qtbot.keyClick(screen.grid, Qt.Key.Key_Home)
+    assert screen.grid.accessibleDescription().endswith("surface: matt, opaque")
+    screen.view.pick("table")
+    seen = [screen.table.model().index(n, 1).data() for n in range(3)]
+    assert seen == ["so", "so", "otherwise"]
+    assert screen.table.model().index(2, 4).data() == "glossy, opaque"
+    menu = screen.bar.add_button.menu()
+    menu.aboutToShow.emit()
+    surfaces = next(a for a in menu.actions() if a.text() == "Surface").menu()
+    next(a for a in surfaces.actions() if a.text() == "satin").trigger()
+    assert tokens(screen) == ["satin or matt", "outside"]
+
+
+def test_glazes_without_a_formula_are_left_out_and_counted(
+    qtbot: QtBot, screen: FindingsScreen, worked: Any
+):
+    show(qtbot, screen)
+    menu = screen.bar.add_button.menu()
+    menu.aboutToShow.emit()
+    formulas = next(a for a in menu.actions() if a.text() == "Formula of a glaze").menu()
+    formulas.actions()[0].trigger()
+    assert tokens(screen) == ["running", "SiO₂:Al₂O₃ above 8"]
+    assert "glazes have no formula and were left out." in screen.counts.text()
+    assert "Without “SiO₂:Al₂O₃ above 8”" in screen.blocked.sentence.text()
+    formulas.actions()[-1].trigger()
+    assert screen.bar.line.edit.selectedText().startswith("above ")
+    screen.bar.line.edit.setText("crazing, SiO2")
+    assert screen.bar.line.reading().unread[0].nearest == ("SiO₂ above 3.5",)
 
 
 def test_what_nothing_can_meet_names_the_token_to_drop(
