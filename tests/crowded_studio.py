@@ -35,12 +35,12 @@ from studiolog.journal.pieces import (
     log_piece,
     log_run,
 )
-from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
-from studiolog.journal.stock import StockDraft, add_stock_change
-from studiolog.journal.tariffs import TariffDraft, add_tariff
 from studiolog.journal.plan_page import read_plan_page
 from studiolog.journal.plan_work import glaze_tiles, make_pieces, mark_fired, put_in_firing
 from studiolog.journal.plans import CornerDraft, PlanDraft, add_plan, change_plan
+from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
+from studiolog.journal.stock import StockDraft, add_stock_change
+from studiolog.journal.tariffs import TariffDraft, add_tariff
 from tests.small_studio import fill_studio
 from tests.waiting_logs import let_logs_wait
 

@@ -6,31 +6,18 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiolog.desktop.desk import Desk
-from studiolog.journal.glazes import RecipePart, change_glaze, set_recipe
 from studiolog.journal.plan_page import list_plans
-from studiolog.journal.session import Session
 from studiolog.ui.plans.plan_view import PlanView
 from studiolog.ui.plans.screen import PlansScreen
+from tests.planned_tiles import give_recipe
 from tests.small_studio import SmallStudio
 from tests.ui.conftest import OpenScreen
-
-CHALK = (
-    RecipePart("Nepheline syenite", 45),
-    RecipePart("Silica", 25),
-    RecipePart("Whiting", 15),
-    RecipePart("Kaolin", 15),
-)
 
 
 @pytest.fixture
 def screen(desk: Desk, studio: SmallStudio, open_screen: OpenScreen) -> PlansScreen:
     """The plans of a studio whose Kelp and Chalk have recipes; none is made yet."""
-
-    def enter(session: Session) -> None:
-        set_recipe(session, studio.chalk, CHALK)
-        change_glaze(session, studio.chalk, specific_gravity=1.48)
-
-    desk.edits.run("Enter", enter)
+    desk.edits.run("Enter", lambda session: give_recipe(session, studio))
     return open_screen(PlansScreen, 1216, 700)
 
 
