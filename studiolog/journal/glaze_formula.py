@@ -16,6 +16,7 @@ from studiolog.craft.glaze.unity import UnityFormula, rules_from, unity_formula
 from studiolog.craft.limits import Limits
 from studiolog.journal.analyses import (
     RecipeAnalyses,
+    find_material,
     newest_first,
     read_analyses,
     read_lot_analyses,
@@ -118,6 +119,12 @@ def read_typed_analyses(
         lots=found,
         missing=tuple(name for name in parts if name not in found),
     )
+
+
+def material_named(session: Session, name: str) -> int | None:
+    """The material on the shelf under a name; None if there is none."""
+    material = find_material(session, name)
+    return material.id if material is not None else None
 
 
 def compute_formula(glaze_id: int, recipe: RecipeAnalyses, limits: Limits) -> GlazeFormula:

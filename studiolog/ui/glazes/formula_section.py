@@ -27,11 +27,13 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.glaze_formula import (
     FormulaLot,
     GlazeFormula,
+    material_named,
     read_formula,
     read_typed_formula,
 )
 from studiolog.journal.glazes import RecipePart
 from studiolog.journal.limits import read_limits, set_limit
+from studiolog.journal.materials import add_material
 from studiolog.problems import UserProblem
 from studiolog.ui.glazes.formula_view import FormulaView
 from studiolog.ui.parts.caution_line import CautionLine
@@ -46,6 +48,7 @@ _RULES = (
     ("iron_with_alumina", "Iron with Al₂O₃"),
     ("colourants_as_flux", "Colouring oxides as flux"),
 )
+_SHORT_NAME = 24  # letters a link has room for
 _SHOW, _HIDE = "Weight and mole per cent", "Hide weight and mole per cent"
 
 
@@ -135,7 +138,13 @@ class FormulaSection(Section):
         quiet = "as typed" if typed else ""
         self.set_quiet(quiet if found.parts else "needs a recipe")
         self.problem.say(found.problem if found.parts else "")
-        self.to_materials.setVisible(bool(found.missing))
+        # A name half typed is not yet worth a place on the shelf.
+        self.to_materials.setVisible(bool(found.missing) and not typed)
+        if found.missing:
+            short = len(found.missing) > 1 and len(found.missing[0]) < _SHORT_NAME
+            words = f"Add that of {found.missing[0]}" if short else "Add it"
+            self.to_materials.setText(words)
+            self.to_materials.setAccessibleName(f"Add the analysis of {found.missing[0]}")
         self.set_link((_HIDE if self.percents.isVisibleTo(self) else _SHOW) if formula else "")
         self.view.setVisible(formula is not None)
         self.view.show_formula(formula, found.formula is not None)
@@ -215,7 +224,19 @@ class FormulaSection(Section):
             self.problem.say(problem.sentence)
 
     def _open_materials(self) -> None:
-        self._desk.show("material", 0, "new")
+        """Show the first material that lacks an analysis, put on the shelf if it is not there."""
+        if self._shown is None or not self._shown.missing:
+            return
+        name = self._shown.missing[0]
+        ident = self._desk.read(lambda session: material_named(session, name))
+        try:
+            if ident is None:
+                adds = partial(add_material, name=name)
+                ident = self._desk.edits.run(f"Add material {name}", adds)
+        except UserProblem as problem:
+            self.problem.say(problem.sentence)
+            return
+        self._desk.show("material", ident)
 
 
 class _PercentTable(QWidget):

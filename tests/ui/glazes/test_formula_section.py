@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QWidget
 from studiolog.desktop.desk import Desk
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
 from studiolog.journal.limits import read_limits
+from studiolog.journal.materials import LotDraft, add_lot, list_materials
 from studiolog.ui.glazes.formula_section import FormulaSection
 from studiolog.ui.glazes.glaze_view import GlazeView
 from studiolog.ui.glazes.screen import GlazesScreen
@@ -78,14 +79,28 @@ def test_the_formula_stands_under_the_recipe_and_follows_what_is_typed(view: Gla
 def test_a_material_without_analysis_is_named_with_the_way_to_add_one(
     view: GlazeView, desk: Desk
 ) -> None:
-    section, asked = view.formula, []
-    desk.asked_for.connect(lambda *what: asked.append(what))
-    view.recipe.grid.set_rows([(p.material, p.parts, False) for p in RECIPE] + [("Ash", 9, True)])
-    view.recipe.grid.typing.emit()
+    section = view.formula
+    shown: list[tuple[str, int]] = []
+    desk.asked_for.connect(lambda kind, ident, _more: shown.append((kind, ident)))
+    editor = type_into(view, len(RECIPE), 0, "Ash")
+    QTest.keyClick(editor, Qt.Key.Key_Return)
+    QApplication.processEvents()
+    editor = type_into(view, len(RECIPE), 1, "9")
     assert cautions(section)[0] == "No analysis of Ash is known: add one in Materials."
     assert "incomplete" in section.silica.accessibleName()
-    section.to_materials.click()
-    assert asked[0][0] == "material"
+    assert not section.to_materials.isVisible(), "the name may be half typed"
+    QTest.keyClick(editor, Qt.Key.Key_Return)
+    QApplication.processEvents()
+
+    assert section.to_materials.text() == "Add it"
+    section.to_materials.setFocus()
+    QTest.keyClick(section.to_materials, Qt.Key.Key_Space)
+    (ash,) = [one for one in desk.read(list_materials) if one.name == "Ash"]
+    assert shown == [("material", ash.material_id)]
+    lot = LotDraft(oxides={"CaO": 50.0, "SiO2": 20.0}, loi_percent=30.0)
+    desk.edits.run("Analysis", lambda session: add_lot(session, ash.material_id, lot))
+    assert cautions(section) == []
+    assert "incomplete" not in section.silica.accessibleName()
 
 
 def test_the_rules_are_set_in_place_for_the_studio_and_undone(view: GlazeView, desk: Desk) -> None:
