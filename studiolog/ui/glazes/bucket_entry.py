@@ -62,22 +62,26 @@ class BucketEntry(QWidget):
         rows.addLayout(self._build_measure())
         rows.addLayout(self._build_answer())
         rows.addLayout(self._build_done())
+        feet = FlowLayout()
+        feet.addWidget(self.done)
+        rows.addLayout(feet)
         self.problem = ProblemLine()
         rows.addWidget(self.problem)
         self._show_fields()
 
     def _build_measure(self) -> FlowLayout:
+        self.day = DayField("On this day", self._today(), today=self._today)
         self.gravity = NumberField("Specific gravity now", "", None, 3, 1.001, 2.999)
         self.jug = NumberField("or 100 ml weigh", "g", None, 1, 100.1, 299.9)
         self.volume = NumberField("Volume", "l", None, 2, 0)
         self.measured = QPushButton("Measured")
         self.measured.setAutoDefault(False)
         row = FlowLayout(spacing=16, line_spacing=8)
+        row.addWidget(self.day)
         for field in (self.gravity, self.jug, self.volume):
             row.addWidget(field)
             field.line.textEdited.connect(self._tell)
             field.line.returnPressed.connect(self.keep_measured)
-        row.addWidget(_under_label(self.measured))
         self.measured.clicked.connect(self.keep_measured)
         return row
 
@@ -86,8 +90,8 @@ class BucketEntry(QWidget):
         self.added = QPushButton("Added")
         self.added.setAutoDefault(False)
         row = FlowLayout(spacing=12, line_spacing=6)
-        row.addWidget(self.answer)
-        row.addWidget(self.added)
+        for widget in (self.measured, self.answer, self.added):
+            row.addWidget(widget)
         self.added.clicked.connect(self.keep_added)
         return row
 
@@ -102,13 +106,11 @@ class BucketEntry(QWidget):
         self.grams = NumberField("Grams", "g", None, 1, 0)
         self.material = LineField("With", hint="sodium silicate")
         self.note = LineField("Note on it")
-        self.day = DayField("On", self._today(), today=self._today)
-        self.done = QPushButton("Keep")
+        self.done = QPushButton("Done")
         self.done.setAutoDefault(False)
         row = FlowLayout(spacing=16, line_spacing=8)
-        for widget in (holder, self.mesh, self.grams, self.material, self.note, self.day):
+        for widget in (holder, self.mesh, self.grams, self.material, self.note):
             row.addWidget(widget)
-        row.addWidget(_under_label(self.done))
         for field in (self.mesh, self.grams, self.material, self.note):
             field.line.returnPressed.connect(self.keep_done)
         self.kind.picked.connect(self._show_fields)
@@ -120,7 +122,7 @@ class BucketEntry(QWidget):
         self._bucket, self._glaze = bucket, glaze
         day = write_day(bucket.mixed_on)
         self.measured.setAccessibleName(f"Measured: the bucket of {day}")
-        self.done.setAccessibleName(f"Keep what was done to the bucket of {day}")
+        self.done.setAccessibleName(f"Done: to the bucket of {day}")
         self._tell()
 
     def _show_fields(self, _kind: object = None) -> None:
@@ -245,12 +247,3 @@ class BucketEntry(QWidget):
 
         label = f"{what} a bucket of {self._page.head.name.text()}"
         return self._page.run(label, edit, self.problem.say)
-
-
-def _under_label(button: QPushButton) -> QWidget:
-    """A button level with the lines of the fields beside it, not with their labels."""
-    holder = QWidget()
-    box = labelled(" ", button)
-    box.setContentsMargins(0, 0, 0, 0)
-    holder.setLayout(box)
-    return holder

@@ -30,11 +30,21 @@ class _Weighed(EditableText):
         self._line.setAlignment(_RIGHT)
 
 
+class _Tick(QCheckBox):
+    """A box that leaves the arrow keys to its table: they go from tick to tick."""
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
+
+
 class _Row:
     """The widgets of one line."""
 
     def __init__(self, place: int, part: RecipeWeighing) -> None:
-        self.tick = QCheckBox()
+        self.tick = _Tick()
         self.tick.setAccessibleName(f"Line {place + 1} is weighed: {part.material}")
         name = f"+ {part.material}" if part.addition else part.material
         self.name = Words(name, "body")

@@ -19,18 +19,24 @@ from studiolog.ui.pieces.looks import per_cent, wall_profile
 from studiolog.ui.pieces.page_edits import PageEdits, clear, keeping_focus
 
 _ALWAYS = ("wet", "bisque", "fired")
+_GLAZING = ("bisque", "glazed")
+"""A piece that stands at one of these may be weighed with its raw glaze."""
 _SIZED = ("wet", "leather_hard", "bone_dry", "bisque", "fired")
+_COLUMNS = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired")
+_ONLY_WEIGHED = "glazed"
+"""With its glaze raw and dry a piece is weighed, for what it took up, and not measured again."""
 _MEASURES = (
     ("height_mm", "Height, mm", 1),
     ("across_mm", "Rim across, mm", 1),
     ("wall_mm", "Wall, mm", 1),
-    ("mass_g", "Weight, g", 0),
+    ("mass_g", "Weight, g", 1),
 )
 _LINES: dict[str, tuple[str, tuple[float, float] | None]] = {
     "wet": ("ink3", None),
     "leather_hard": ("ink3", (2, 3)),
     "bone_dry": ("ink3", (1, 2)),
     "bisque": ("rust", (3, 2)),
+    "glazed": ("rust", None),
     "fired": ("ink", None),
 }
 
@@ -156,7 +162,13 @@ class SizesSection(Section):
     def show_page(self, page: PiecePage) -> None:
         """Show what was measured; a cell being typed in is left alone."""
         measured = {line.stage for line in page.sizes}
-        stages = tuple(stage for stage in _SIZED if stage in _ALWAYS or stage in measured)
+        stages = tuple(
+            stage
+            for stage in _COLUMNS
+            if stage in _ALWAYS
+            or stage in measured
+            or (stage == _ONLY_WEIGHED and page.stage in _GLAZING)
+        )
         if stages != self._stages:
             with keeping_focus(self):
                 self._lay_out(stages)
@@ -183,6 +195,8 @@ class SizesSection(Section):
             self._grid.addWidget(Hairline(), row - 1, 0, 1, len(stages) + 2)
             self._grid.addWidget(Text(words, "body"), row, 0)
             for column, stage in enumerate(stages, start=1):
+                if stage == _ONLY_WEIGHED and name != "mass_g":
+                    continue
                 cell = NumberCell(f"{words}, {STAGES[stage]}", 600 if stage == "fired" else 400)
                 cell.setObjectName(f"size_{name}_{stage}")
                 cell.edited.connect(partial(self._measure, name, stage))
@@ -204,6 +218,10 @@ class SizesSection(Section):
             return per_cent(page.shrinkages[name])
         if name == "mass_g":
             bisque, fired = page.size("bisque").mass_g, page.size("fired").mass_g
+            raw = page.size(_ONLY_WEIGHED).mass_g
+            if bisque and raw:
+                sign = "+" if raw >= bisque else ""
+                return f"glaze {sign}{write_number(raw - bisque, 1)} g dry"
             if bisque and fired:
                 gained = fired - bisque
                 return f"glaze {'+' if gained >= 0 else '−'}{abs(gained):.0f} g"
