@@ -7,6 +7,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.clay_page import ClayPage
 from studiolog.journal.clays import change_clay
 from studiolog.journal.session import Session
+from studiolog.ui.clays.fit_section import ClayFitSections
 from studiolog.ui.parts.colour_field import ColourField, LargeClaySwatch
 from studiolog.ui.parts.fault_rate_sections import (
     ComparedGroup,
@@ -48,13 +49,14 @@ class ClayView(ThingPage):
         self.colour = ColourField()
         self.note = EditableNote("Notes", hint="Add a note: maker's batch, how it throws")
         self.bands = FaultCompareSection("By the cone at the piece")
+        self.fit = ClayFitSections(desk)
         self.rates = FaultRateSection()
         self.uses = PieceUseSection()
         known = self.add_sheet("What is known", self.sheet)
         known.add(self.colour)
         notes = Section("Notes")
         notes.add(self.note)
-        for section in (self.bands, self.uses):
+        for section in (self.fit, self.bands, self.uses):
             self.body.main.addWidget(section)
         for beside in (known, self.rates, notes):
             self.body.side.addWidget(beside)
@@ -75,6 +77,7 @@ class ClayView(ThingPage):
         self.colour.set_colour(page.colour)
         self.sheet.show_values(vars(page))
         self.note.set_text(page.notes)
+        self.fit.show_clay(page.clay_id)
         self.rates.show_group(page.rates)
         groups = [
             ComparedGroup(

@@ -17,6 +17,7 @@ class ClaysScreen(ListAndPage):
     kinds = frozenset(
         {"clay", "piece", "run", "layer", "inspection", "fault_reading", "placement", "firing"}
         | {"curve", "cone_pack", "cone_reading"}
+        | {"glaze", "recipe_line", "material", "material_lot", "lot_oxide", "limit"}
     )
     title = "Clays"
     noun, plural = "clay", "Clays"
