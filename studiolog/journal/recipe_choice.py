@@ -10,6 +10,7 @@ _ALIKE = 0.8
 _MOST_OFFERED = 24
 _MOST_TICKED = 12
 _ALKALI_PERCENT = 5.0
+_WEIGHTS = {"SiO2": 0.3, "Al2O3": 0.6}
 _COLOURS = ("CoO", "CuO", "Cr2O3", "NiO", "MnO", "V2O5", "CdO", "Sb2O3", "PbO")
 
 
@@ -76,8 +77,8 @@ def _moles(analysis: Mapping[str, float]) -> dict[str, float]:
         if oxide == LOI or oxide not in MOLAR_MASSES_G:
             continue
         key = "K2O" if oxide == "Na2O" else oxide
-        # What melts counts for more than the silica nearly everything brings.
-        weight = 1.0 if oxide in ("SiO2", "Al2O3") else 4.0
+        # What melts counts for more than the silica that nearly everything brings.
+        weight = _WEIGHTS.get(oxide, 4.0)
         found[key] = found.get(key, 0.0) + weight * percent / MOLAR_MASSES_G[oxide]
     return found
 

@@ -31,8 +31,8 @@ PRINTED = [
     ("ISO 6486-2", "small", "Cd", 0.5, "mg/L"),
     ("ISO 6486-2", "large", "Pb", 1.0, "mg/L"),
     ("ISO 6486-2", "cooking", "Cd", 0.05, "mg/L"),
-    ("California Proposition 65, consent", "flat", "Pb", 0.226, "mg/L"),
-    ("California Proposition 65, consent", "cup", "Pb", 0.1, "mg/L"),
+    ("California Proposition 65, judg", "flat", "Pb", 0.226, "mg/L"),
+    ("California Proposition 65, judg", "cup", "Pb", 0.1, "mg/L"),
 ]
 
 

@@ -28,8 +28,8 @@ ARTICLES: Final[Mapping[str, str]] = {
 
 KINDS: Final[Mapping[str, str]] = {
     "limit": "limit for ceramic ware",
-    "warning": "warning threshold, not a limit",
-    "comparator": "not a ceramics rule, only to compare with",
+    "warning": "warning threshold",
+    "comparator": "not a ceramics rule",
     "proposal": "under discussion, not law",
 }
 """What a figure of the table is."""
@@ -115,17 +115,19 @@ def food_contact_limits() -> tuple[ContactLimit, ...]:
         )
 
 
-def limits_for(article: str, metals: Collection[str]) -> tuple[ContactLimit, ...]:
+def limits_for(article: str | None, metals: Collection[str]) -> tuple[ContactLimit, ...]:
     """The figures that speak of an article and of some metals, by their words ("lead").
 
-    Figures without an article (comparators, daily doses) speak of all. Raises KeyError for an
-    article that is not one of `ARTICLES`.
+    Figures without an article (comparators, daily doses) speak of all; without an article named,
+    all are given. Raises KeyError for an article that is not one of `ARTICLES`.
     """
-    ARTICLES[article]
+    if article is not None:
+        ARTICLES[article]
     return tuple(
         one
         for one in food_contact_limits()
-        if one.metal_word in metals and (not one.articles or article in one.articles)
+        if one.metal_word in metals
+        and (article is None or not one.articles or article in one.articles)
     )
 
 

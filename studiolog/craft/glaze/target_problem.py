@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 _CLAY_WORDS: Final = re.compile(r"\b(clay|kaolin|bentonite|fireclay)", re.IGNORECASE)
 _BURNT: Final = re.compile(r"calcined|metakaolin|grog|molochite|fired", re.IGNORECASE)
 _TRACE: Final = 1e-9
+_SWAP: Final = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,8 +180,9 @@ def state(
     together = tuple(read_oxide(oxide) for oxide in wishes.together)
     present = in_order({o: 1.0 for moles in (wanted, *brought.values()) for o in moles})
     rows: list[tuple[str, ...]] = [(oxide,) for oxide in present if oxide not in together]
-    if any(oxide in present for oxide in together):
-        rows.insert(0, together)
+    shared = [oxide for oxide in present if oxide in together]
+    if shared:
+        rows = [together, *rows, *((oxide,) for oxide in shared)]
     moles = np.array(
         [[sum(brought[n].get(o, 0.0) for o in row) for n in names] for row in rows], dtype=float
     )
@@ -199,6 +201,9 @@ def state(
     sums = np.array([sum(wanted.get(oxide, 0.0) for oxide in row) for row in rows])
     matters = np.array([min(_importance(importance, oxide) for oxide in row) for row in rows])
     weights = matters / np.maximum(sums, limits["target_floor_mol"])
+    if shared:
+        # Of recipes alike in the sum, the one that swaps the least.
+        weights[-len(shared) :] *= _SWAP
     clays = tuple(at for at, name in enumerate(names) if is_clay(name, analyses[name]))
     room = Room(
         tuple(bounds.get(name, Bound()).least / 100.0 for name in names),

@@ -61,14 +61,20 @@ class LaboratorySheet(KeepSheet):
         self.leave_button.setAccessibleName("Close")
         self._build()
         self._connect()
+        self.method.choose(next(iter(METHODS)))
         if self._facts.ware:
+            self.ware.choose(0)
             self._take_ware(0)
         self.refresh()
         self.take_size(_WIDE, _HIGH)
         self.article.setFocus()
 
     def _build(self) -> None:
-        self.article = PickOne("Used as", [Choice(key, word) for key, word in ARTICLES.items()])
+        self.article = PickOne(
+            "Used as",
+            [Choice(key, word) for key, word in ARTICLES.items()],
+            "Flatware, cup, cooking ware …",
+        )
         self.method = PickOne("Test method", [Choice(key, word) for key, word in METHODS.items()])
         self.ware = PickOne(
             "Pieces from the journal",
@@ -82,8 +88,11 @@ class LaboratorySheet(KeepSheet):
         self.request = QPlainTextEdit()
         self.request.setReadOnly(True)
         self.request.setTabChangesFocus(True)
+        self.request.setPlaceholderText(
+            "Say above what the pieces are used as, of which clay and from which firing."
+        )
         self.request.setAccessibleName("Request to the laboratory")
-        self.request.setMinimumHeight(theme.current().px(132))
+        self.request.setFixedHeight(theme.current().px(120))
         self.print_button = QPushButton("Print or save …")
         self.print_button.setAccessibleName("Print or save the request")
         self.print_button.setAutoDefault(False)
@@ -133,28 +142,31 @@ class LaboratorySheet(KeepSheet):
         self.print_button.clicked.connect(self.print_request)
 
     def wanted(self) -> LaboratoryRequest:
-        """The request as it stands."""
+        """The request as it stands. Raises UserProblem until it is said what the ware is."""
+        article = self.article.chosen()
+        if article is None:
+            raise UserProblem("Say what the pieces are used as: a form does not tell.")
         return LaboratoryRequest(
             self._facts.title,
             self.clay.text(),
             self.firing.text(),
-            str(self.article.chosen() or next(iter(ARTICLES))),
+            str(article),
             self._facts.metals,
-            str(self.method.chosen() or next(iter(METHODS))),
+            str(self.method.chosen()),
         )
 
     def refresh(self, *_: object) -> None:
         """Write the request and list the limits anew."""
-        wanted = self.wanted()
         try:
-            words, problem = wanted.words, ""
+            words, problem = self.wanted().words, ""
         except UserProblem as found:
             words, problem = "", found.sentence
         self.request.setPlainText(words)
         self.why_not.say(problem)
         self.keep_button.setEnabled(bool(words))
         self.print_button.setEnabled(bool(words))
-        limits = limits_for(wanted.article, wanted.metals)
+        article = self.article.chosen()
+        limits = limits_for(None if article is None else str(article), self._facts.metals)
         self.table.show_limits(limits)
         days = ", ".join(write_day(day) for day in sorted({one.read_on for one in limits}))
         self.read_on.setText(f"Figures read on {days}. A row's tool-tip says how it is judged.")

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.formula_words import PLACES, write_moles
 from studiolog.craft.glaze.oxides import in_order, pretty
@@ -15,7 +15,6 @@ from studiolog.craft.units import show_number
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import LineField, ProblemLine, read_number, write_number
-from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.text import Caption, Text
 
 _COLUMNS: Final[tuple[tuple[str, tuple[Place, ...]], ...]] = (
@@ -47,9 +46,17 @@ class TargetFormula(QWidget):
         self._found: dict[str, Text] = {}
         self._off: dict[str, Text] = {}
         self._grids = [self._make_grid(head) for head, _places in _COLUMNS]
-        columns = FlowLayout(spacing=40, line_spacing=16)
-        for holder, _grid in self._grids:
-            columns.addWidget(holder)
+        # Fluxes beside the rest, which is as long: both are seen at once.
+        columns = QHBoxLayout()
+        columns.setSpacing(32)
+        beside = QVBoxLayout()
+        beside.setSpacing(12)
+        for holder, _grid in self._grids[1:]:
+            beside.addWidget(holder)
+        beside.addStretch(1)
+        columns.addWidget(self._grids[0][0], 0, Qt.AlignmentFlag.AlignTop)
+        columns.addLayout(beside)
+        columns.addStretch(1)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(12)
@@ -67,6 +74,14 @@ class TargetFormula(QWidget):
     def found_words(self, oxide: str) -> str:
         """What was found of an oxide, as shown."""
         return self._found[oxide].text()
+
+    def lock(self) -> None:
+        """Let the formula be read only: it is kept as it is."""
+        self.line.hide()
+        for field in self._fields.values():
+            field.setReadOnly(True)
+            field.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            field.setProperty("role", "bare")
 
     def wanted(self) -> dict[str, float]:
         """Moles by oxide as typed. Raises `UserProblem` naming the oxide."""
@@ -113,9 +128,11 @@ class TargetFormula(QWidget):
         grid = QGridLayout(holder)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(4)
+        grid.setVerticalSpacing(2)
         grid.addWidget(Text(head, "secondary", 600), 0, 0, 1, 4)
         for place, words in enumerate(("", "Wanted", "Found", "Off")):
+            if not words:
+                continue
             quiet = Caption(words)
             quiet.setAlignment(Qt.AlignmentFlag.AlignRight)
             grid.addWidget(quiet, 1, place)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.cautions import find_cautions
@@ -170,7 +170,7 @@ class FoundSection(Section):
         for one in recipe.alternatives[:_MOST_OTHERS]:
             link = link_button(say_alternative(one))
             link.clicked.connect(partial(self._leave, one.leaves))
-            self._others.addWidget(link)
+            self._others.addWidget(link, 0, Qt.AlignmentFlag.AlignLeft)
         if not recipe.alternatives and recipe.could_join:
             named = ", ".join(recipe.could_join)
             told = f"Not the only one: {named} could come in with no change of formula."

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QCheckBox, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.substitution import ALKALIS, replace_material, say_swaps
 from studiolog.craft.glaze.target import (
@@ -112,7 +112,7 @@ class TargetSheet(KeepSheet):
         rows.setSpacing(12)
         if self._replacing:
             rows.addLayout(labelled("Material that is gone", self.gone))
-            self.formula.line.hide()
+            self.formula.lock()
         else:
             rows.addLayout(labelled("Formula of", self.take_from))
         wanted = Section("Formula kept" if self._replacing else "Formula wanted")
@@ -121,6 +121,7 @@ class TargetSheet(KeepSheet):
         if on_top:
             wanted.add(Caption(on_top, wrap=True))
         rows.addWidget(wanted)
+        rows.addWidget(self.found)
         rows.addStretch(1)
         return side
 
@@ -143,11 +144,13 @@ class TargetSheet(KeepSheet):
             wishes.addWidget(widget)
         materials.add(wishes)
         rows.addWidget(materials)
-        rows.addWidget(self.found)
-        new = FlowLayout(spacing=12, line_spacing=8)
-        new.addWidget(self.name)
-        new.addWidget(self.keep_new)
-        self.found.add(new)
+        other = Section("As a glaze of its own")
+        new = QHBoxLayout()
+        new.setSpacing(12)
+        new.addWidget(self.name, 1)
+        new.addWidget(self.keep_new, 0, Qt.AlignmentFlag.AlignBottom)
+        other.add(new)
+        rows.addWidget(other)
         rows.addStretch(1)
         return side
 

@@ -194,8 +194,8 @@ def test_a_feldspar_that_is_gone_gives_way_to_another_and_the_swap_is_told() -> 
     assert one.found.reached
     assert sum(one.parts.values()) == pytest.approx(100.0)
     before, after = one.before.oxides, one.after.oxides
-    assert after["Na2O"] == pytest.approx(before["K2O"], abs=1e-6)
-    assert after["SiO2"] == pytest.approx(before["SiO2"], abs=1e-6)
+    assert after["Na2O"] == pytest.approx(before["K2O"], abs=1e-5)
+    assert after["SiO2"] == pytest.approx(before["SiO2"], abs=1e-5)
     assert one.swaps == ("0.264 mol of K₂O became Na₂O: K₂O 0.264 to 0.000, Na₂O 0.000 to 0.264.",)
 
 
