@@ -164,7 +164,8 @@ class MixTable(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         step = {Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1}.get(Qt.Key(event.key()))
-        here = next((n for n, row in enumerate(self._rows) if row.tick.hasFocus()), None)
+        now = self.window().focusWidget()
+        here = next((n for n, row in enumerate(self._rows) if row.tick is now), None)
         if step is None or here is None:
             super().keyPressEvent(event)
             return

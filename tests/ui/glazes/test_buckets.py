@@ -130,7 +130,7 @@ def test_a_bucket_is_mixed_by_keys_alone_and_one_undo_takes_it_back(
     assert (bucket.dry_g, bucket.mixed_on) == (2120, TODAY)
     assert desk.read(read_stock)["Silica"].grams == 4560
     opened = section.rows[bucket.bucket_id]
-    assert opened.details.isVisible()
+    assert opened.details.isVisibleTo(opened)
     assert "2.12 kg dry, as mixed on 2 Mar 2026" in plain(opened.state.text())
     assert section.quiet.text() == "1 in use"
     desk.edits.undo()
@@ -273,7 +273,7 @@ def test_used_up_buckets_go_out_of_sight_until_they_are_asked_for(section: Bucke
     mix_two_kilos(section)
     (row,) = section.rows.values()
     row.line.click()
-    assert not row.details.isVisible()
+    assert not row.details.isVisibleTo(row)
     row._keep("used_up", True)
     assert section.rows == {}
     assert section.used_up_link.text() == "Show 1 used up"
