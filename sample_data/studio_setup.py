@@ -21,6 +21,7 @@ from studiolog.journal.studio import name_studio
 from studiolog.journal.tariffs import TariffDraft, add_tariff
 
 from .kiln_curves import BISQUE_04, KilnSegment
+from .materials import enter_frits, keep_shelf
 from .profiles import form_shapes
 
 BUFF, RED, PORCELAIN = "Buff stoneware", "Iron-red stoneware", "Porcelain P2"
@@ -189,9 +190,12 @@ _RECIPES: dict[str, tuple[str, str, str, float, tuple[tuple[str, float], ...],
 def _enter_glazes(session: Session) -> tuple[dict[str, int], dict[str, list[int]]]:
     glazes: dict[str, int] = {}
     buckets: dict[str, list[int]] = {}
+    recipes: dict[str, tuple[RecipePart, ...]] = {}
+    enter_frits(session)
     for name, (colour, cones, notes, gravity, base, additions) in _RECIPES.items():
         recipe = tuple(RecipePart(m, p) for m, p in base)
         recipe += tuple(RecipePart(m, p, addition=True) for m, p in additions)
+        recipes[name] = recipe
         glazes[name] = add_glaze(
             session,
             GlazeDraft(name=name, colour=colour, cone_range=cones, notes=notes,
@@ -208,6 +212,7 @@ def _enter_glazes(session: Session) -> tuple[dict[str, int], dict[str, list[int]
                 (date(2026, 8, 31), 8000.0, 0.92, 0.0, "Let down with 300 ml after a week."),
             )
         ]  # fmt: skip
+    keep_shelf(session, recipes, buckets)
     # One change of recipe that is still being tried: more silica against the crazing.
     changed = [RecipePart(m, p) for m, p in (
         ("Nepheline syenite", 50.0), ("Silica", 22.0), ("Whiting", 17.0), ("Kaolin", 6.0),

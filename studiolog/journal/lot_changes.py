@@ -77,8 +77,9 @@ def say_change(before: GlazeFormula, after: GlazeFormula) -> str:
     if one.oxides and other.oxides:
         for oxide in OXIDES:
             was, is_now = one.oxides.get(oxide, 0.0), other.oxides.get(oxide, 0.0)
-            if abs(was - is_now) >= _SEEN_MOLES:
-                told.append(f"{pretty(oxide)} {write_moles(was)} → {write_moles(is_now)}")
+            shown = (write_moles(was), write_moles(is_now))
+            if abs(was - is_now) >= _SEEN_MOLES and shown[0] != shown[1]:
+                told.append(f"{pretty(oxide)} {shown[0]} → {shown[1]}")
     ratio = (write_ratio(one.silica_alumina), write_ratio(other.silica_alumina))
     if ratio[0] != ratio[1]:
         told.append(f"SiO₂:Al₂O₃ {ratio[0]} → {ratio[1]}")

@@ -228,7 +228,6 @@ def copy_newest_lot(session: Session, material_id: int, on: date) -> int:
     analysis = read_lot_analyses(session, [newest.id])[newest.id]
     draft = LotDraft(
         dated=on,
-        source=newest.source,
         oxides=analysis.oxides,
         loi_percent=analysis.loi_percent,
         price_per_kg=newest.price_per_kg,

@@ -250,9 +250,11 @@ def say_amount(line: ShoppingLine) -> str:
 
 
 def show_mass(grams: float) -> str:
-    """Grams, from a kilogram on in kilograms: "25 kg", "1.5 kg", "300 g"."""
+    """Grams, from a kilogram on in kilograms, as near as a shelf is known: "6.99 kg", "300 g"."""
     if abs(grams) < 1000:
-        return show_quantity(grams, "g", 0 if abs(grams - round(grams)) < 0.05 else 1)
+        whole = abs(grams) >= 100 or abs(grams - round(grams)) < 0.05
+        return show_quantity(grams, "g", 0 if whole else 1)
     kilos = grams / 1000.0
-    decimals = next((n for n in (0, 1, 2) if abs(kilos - round(kilos, n)) < 5e-4), 3)
-    return show_quantity(kilos, "kg", decimals)
+    return show_quantity(
+        kilos, "kg", next((n for n in (0, 1) if round(kilos, 2) == round(kilos, n)), 2)
+    )

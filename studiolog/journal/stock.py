@@ -211,7 +211,7 @@ def running_stock(changes: Sequence[StockChange]) -> list[float | None]:
         if row.kind == "counted" or (left is None and row.kind == "bought"):
             left = row.grams
         elif left is not None:
-            left += row.grams
+            left = round(left + row.grams, 6)  # sums of tenths of a gram end in tenths
         found.append(left)
     return found
 

@@ -28,7 +28,7 @@ from studiolog.ui.parts.text import Caption, Figure
 
 COLUMNS = (
     GridColumn("On", "day", width=100, needed=True),
-    GridColumn("What", width=104, needed=True),
+    GridColumn("What", width=84, needed=True),
     GridColumn("Grams", "number", "", 1, 0, 100_000_000, width=76, needed=True),
     GridColumn("Paid", "number", "", 2, 0, 10_000_000, width=64),
     GridColumn("Then left", "number", "", 1, width=82, told=True),
@@ -36,8 +36,8 @@ COLUMNS = (
 )
 _MOST_ROWS = 12
 HOW = (
-    "Grams without a sign: what was bought comes, what was mixed, tested or lost goes, and what "
-    "was counted stands. A count is believed over the sum. Mixing a bucket writes its own line."
+    "Grams without a sign: what was bought comes; what was mixed, weighed for tests or lost goes; "
+    "what was counted stands, and is believed over the sum. Mixing a bucket writes its own line."
 )
 
 
@@ -57,7 +57,7 @@ class StockSection(Section):
             figures.addWidget(figure)
         self.low = CautionLine()
         self.grid = GridEditor("Ledger", COLUMNS, "Line", movable=False, most_rows=_MOST_ROWS)
-        self.grid.offer(1, lambda: list(STOCK_CHANGES.values()))
+        self.grid.offer(1, lambda: list(STOCK_CHANGES))
         for item in (holder, self.low, self.grid, Caption(HOW, wrap=True)):
             self.add(item)
         self.grid.edited.connect(self._keep)
@@ -129,7 +129,7 @@ def _cells(line: LedgerLine) -> tuple[Cell, ...]:
     paid = None if line.paid is None else float(line.paid)
     note = " · ".join(filter(None, (line.for_what, line.note)))
     left = None if line.left_g is None else round(line.left_g, 1)
-    return (line.on, STOCK_CHANGES[line.kind], round(abs(line.grams), 1), paid, left, note)
+    return (line.on, line.kind, round(abs(line.grams), 1), paid, left, note)
 
 
 def _draft(place: int, row: Sequence[Cell]) -> StockDraft:
@@ -139,7 +139,7 @@ def _draft(place: int, row: Sequence[Cell]) -> StockDraft:
     assert paid is None or isinstance(paid, float)
     kind = _kind(str(what))
     if kind is None:
-        known = ", ".join(STOCK_CHANGES.values())
+        known = ", ".join(STOCK_CHANGES)
         raise UserProblem(f"Line {place}: “{what}” is none of {known}.")
     return StockDraft(
         kind=kind,
@@ -153,8 +153,7 @@ def _draft(place: int, row: Sequence[Cell]) -> StockDraft:
 def _kind(typed: str) -> str | None:
     """The kind a person means by its first letters: "bou" is "bought"."""
     plain = " ".join(typed.casefold().split())
-    found = [key for key, word in STOCK_CHANGES.items() if word == plain]
-    found = found or [key for key, word in STOCK_CHANGES.items() if word.startswith(plain)]
+    found = [key for key, word in STOCK_CHANGES.items() if key.startswith(plain) or word == plain]
     return found[0] if plain and found else None
 
 
