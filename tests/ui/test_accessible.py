@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.buckets import ChangeDraft, add_change
 from studiolog.journal.compare import Comparing
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, log_firing
@@ -367,6 +368,29 @@ def _turned(yard: Yard) -> QWidget:
     return yard.window
 
 
+def _bucket(yard: Yard) -> QWidget:
+    """A bucket with a history, opened, and what it was mixed from."""
+    yard.desk.show("glaze", yard.studio.kelp)
+    buckets = yard.screen("glazes").page.buckets  # type: ignore[attr-defined]
+    buckets.add_one()
+    (ident, *_) = buckets.rows
+    for draft in (
+        ChangeDraft(on=date.today(), kind="measured", specific_gravity=1.5, volume_ml=8000),
+        ChangeDraft(on=date.today(), kind="sieved", mesh=80),
+    ):
+        yard.desk.edits.run("Change", partial(add_change, bucket_id=ident, draft=draft))
+    return yard.window
+
+
+def _of_buckets(act: str) -> Callable[[Yard], QWidget]:
+    def scene(yard: Yard) -> QWidget:
+        yard.desk.show("glaze", yard.studio.kelp)
+        getattr(yard.screen("glazes").page.buckets, act)()  # type: ignore[attr-defined]
+        return yard.dialog()
+
+    return scene
+
+
 # Glazes, clays, forms, kilns, programs and orders show the page of the first one beside their list.
 SCENES: dict[str, Callable[[Yard], QWidget]] = {
     **{key: place(key) for key in PLACES},
@@ -409,6 +433,9 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "a lot of a material": _material,
     "a known material": show("material", lambda _y: shipped_ident(1)),
     "shopping list": _shopping_list,
+    "a bucket": _bucket,
+    "mixing a bucket": _of_buckets("open_mix"),
+    "slurry sums": _of_buckets("open_sums"),
     "a plan": _plan("planned"),
     "a plan made": _plan("made"),
     "a plan glazed": _plan("glazed"),

@@ -63,6 +63,8 @@ SHEETS = (
     "logger folders",
     "firing sheet",
     "shopping list",
+    "mix a bucket",
+    "slurry sums",
     "history",
     "keys",
     "settings",
@@ -221,6 +223,16 @@ def test_a_screen_has_the_room_it_needs(
         window.screen_of(place).page.upkeep.start()  # type: ignore[attr-defined]
         settle(window)
         found["a task of a kiln"] = cramped(window)
+    if place == "glazes":
+        buckets = window.screen_of(place).page.buckets  # type: ignore[attr-defined]
+        buckets.add_one()
+        for row in buckets.rows.values():
+            row._keep("dry_g", 12_345.5)
+            row.entry.volume.line.setText("11.25")
+            row.entry.gravity.line.setText("1.715")
+            row.entry.keep_measured()
+        settle(window)
+        found["a bucket of a glaze"] = cramped(window)
     if place == "plans":
         found |= _plans(window)
     if place == "firings":
@@ -290,6 +302,10 @@ def test_a_sheet_has_the_room_it_needs(
         window.desk.show("glaze", window.desk.edits.run("Version", edit))
         window.screen_of("glazes").page.versions.compare()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which in ("mix a bucket", "slurry sums"):
+        window.desk.show("glaze", crowded[1]["glaze"])
+        buckets = window.screen_of("glazes").page.buckets  # type: ignore[attr-defined]
+        sheet = buckets.open_mix() if which == "mix a bucket" else buckets.open_sums()
     elif which in OF_WAITING:
         screen = window.screen_of("firings")
         assert isinstance(screen, FiringsScreen)
