@@ -46,7 +46,7 @@ class VersionTable(QTableWidget):
         self._fill()
         if compared.rows:
             row = at[0] if 0 < at[0] < self.rowCount() else 1
-            self.setCurrentCell(row, min(max(at[1], 0), self.columnCount() - 1))
+            self.setCurrentCell(row, min(max(at[1], 1), self.columnCount() - 1))
 
     def words(self) -> str:
         """The whole table, with tabs between its columns."""
