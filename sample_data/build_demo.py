@@ -20,6 +20,7 @@ from studiolog.photos.store import PhotoStore
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
+from .glaze_plans import add_tile_pictures, plan_tile_pictures, write_test_plans
 from .kiln_upkeep import enter_upkeep
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
@@ -27,7 +28,7 @@ from .studio_setup import set_up_studio
 from .waiting_logs import let_logs_wait
 from .work_year import plan_work
 
-VERSION = "2"
+VERSION = "3"
 """Goes up when the demo changes: an older one is then set aside and a new one made."""
 MARK = ".demo-version"
 
@@ -129,7 +130,8 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
     runs = plan_work(plans)
     stories = {run.number: [tell_story(p, firings, outcomes) for p in run.pieces] for run in runs}
     everyone = [story for some in stories.values() for story in some]
-    pictures = _in_drawing_order(plan_pictures(everyone, photos))
+    wanted = plan_pictures(everyone, photos) | plan_tile_pictures(outcomes, photos)
+    pictures = _in_drawing_order(wanted)
     tell(f"Drawing {len(pictures)} pictures, writing {len(everyone)} pieces into the journal …")
     drawing = workers.begin(render_jpeg, [plan.spec for _, plan in pictures], 6)
     journal = open_journal(folder)
@@ -140,8 +142,11 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         writer.keep_questions()
         journal.edit("Note the upkeep", lambda session: enter_upkeep(session, set_up.kilns))
         journal.edit("Take in 2 logs", let_logs_wait)
+        tiles = write_test_plans(journal, set_up, writer.firing_ids, outcomes)
         store = PhotoStore(journal.photo_folder)
-        writer.add_photos(runs, _take_in(pictures, drawing(), store))
+        taken = _take_in(pictures, drawing(), store)
+        writer.add_photos(runs, taken)
+        add_tile_pictures(journal, tiles, taken)
     finally:
         journal.close()
     (folder / MARK).write_text(VERSION + "\n")

@@ -18,6 +18,7 @@ from studiolog.journal.kiln_page import KilnPage, read_kiln_page
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.orders import list_orders
+from studiolog.journal.plan_page import list_plans, read_plan_page
 from studiolog.journal.question import Combination, ConeRange, Question
 from studiolog.journal.questions import read_kept_questions
 from studiolog.journal.tables import table
@@ -168,6 +169,23 @@ def test_piece_412_came_from_a_tile_and_crazed_after_three_weeks(demo_journal: J
     ]  # fmt: skip
     of_piece = select(run.c.number).join(piece, piece.c.run_id == run.c.id)
     assert demo_journal.read(lambda s: s.scalar(of_piece.where(piece.c.number == 412))) == 58
+
+
+def test_one_plan_is_finished_one_half_way_and_one_only_thought_of(demo_journal: Journal) -> None:
+    lines = {line.code: line for line in demo_journal.read(list_plans)}
+    assert {code: line.next_step for code, line in lines.items()} == {
+        "A": "done", "B": "glaze", "C": "make",
+    }  # fmt: skip
+    page = demo_journal.read(lambda session: read_plan_page(session, lines["A"].plan_id))
+    assert page is not None
+    crazed: dict[int, list[int]] = {1: [], 2: [], 3: []}
+    for tile in page.tiles:
+        assert tile.picture is not None
+        assert tile.surface
+        assert tile.formula is not None
+        assert tile.formula.silica == pytest.approx(2.0 + 0.6 * tile.column, abs=0.01)
+        crazed[tile.column].append(dict(tile.seen).get("crazing", 0))
+    assert min(crazed[1]) > max(crazed[2]) > max(crazed[3]) == 0, "more silica, less crazing"
 
 
 def test_the_same_records_come_out_every_time(demo_journal: Journal, tmp_path: Path) -> None:
