@@ -13,6 +13,7 @@ from studiolog.ui.parts.choice import Choice
 from studiolog.ui.parts.fields import NumberField, ProblemLine
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.swatch import GlazeLook
+from studiolog.ui.parts.typed import write_number
 from studiolog.ui.plans.labelled_pick import NONE, LabelledPick
 
 _LETTERS = "ABCDEFGHIJKL"
@@ -113,6 +114,11 @@ class CornerFields(QWidget):
             if corner.gravity.isVisibleTo(self) and not corner.gravity.text():
                 return corner.gravity.line
         return self.corners[0].glaze.pick
+
+    def show_usual(self, gravities: Sequence[float | None]) -> None:
+        """What each slurry is taken to stand at while nothing else is typed."""
+        for corner, gravity in zip(self.corners, gravities, strict=False):
+            corner.gravity.line.setPlaceholderText(write_number(gravity, 2) or "1.45")
 
     def clear(self) -> None:
         """Nothing chosen."""

@@ -200,6 +200,7 @@ class PlanEditor(QWidget):
             pick.choose(NONE)
         self.problem.say("")
         self._take_kind("line")
+        self.lay_out_now()
         self.reel.verticalScrollBar().setValue(0)
         self.kind.buttons["line"].setFocus(Qt.FocusReason.ShortcutFocusReason)
 
@@ -354,6 +355,8 @@ class PlanEditor(QWidget):
         if preview is None:
             return
         self.layout_view.show_cells(cells_of_preview(preview))
+        given = (preview.base,) if preview.base is not None else preview.corners
+        self.corners.show_usual([one.specific_gravity for one in given if one is not None])
         self.sums.setText("\n".join((preview_sums(preview), *corner_lines(preview))))
         self.told.setText("\n".join(preview.remarks))
         current = self.layout_view.current()

@@ -3,17 +3,15 @@
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton
 
-from studiolog.craft.glaze.plans import BLENDS
-from studiolog.craft.units import show_number
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.clays import list_clays
 from studiolog.journal.forms import list_forms
-from studiolog.journal.plan_page import PlanCornerLine, PlanPage, PlanTileLine
+from studiolog.journal.plan_page import PlanPage, PlanTileLine
 from studiolog.journal.plans import change_plan
 from studiolog.journal.programs import list_programs
 from studiolog.journal.session import Session
@@ -24,7 +22,6 @@ from studiolog.ui.parts.firing_paper import on_print
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
-from studiolog.ui.parts.swatch import GlazeLook, GlazeSwatch
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.plans.cells import cells_of_page
 from studiolog.ui.plans.inspect_tiles import InspectTiles
@@ -32,7 +29,7 @@ from studiolog.ui.plans.labelled_pick import NONE, LabelledPick
 from studiolog.ui.plans.marks import WORST, Speaking, speaker_choices, speakers
 from studiolog.ui.plans.next_step import NextStep
 from studiolog.ui.plans.plan_papers import open_paper
-from studiolog.ui.plans.preview_words import recipe_words
+from studiolog.ui.plans.starts_from import StartsFrom
 from studiolog.ui.plans.tile_layout import TileLayout
 from studiolog.ui.plans.tile_reading import TileReading
 
@@ -67,8 +64,7 @@ class PlanView(ThingPage):
         self.clay = LabelledPick("Clay", wide=180)
         self.form = LabelledPick("Form of the tiles", wide=180)
         self.program = LabelledPick("Program", wide=180)
-        self.corners = Section("Starts from")
-        self.mixing = Text("", "secondary", wrap=True)
+        self.corners = StartsFrom(desk)
         self.lesson = EditableNote("Lesson", hint="What was learned?")
         self.next_time = EditableNote("Next time", hint="What to try next")
         self.print_button = QPushButton("Print …")
@@ -93,7 +89,6 @@ class PlanView(ThingPage):
         known = self.add_sheet("What is known", self.sheet)
         for pick in (self.clay, self.form, self.program):
             known.add(pick)
-        self.corners.add(self.mixing)
         learned = Section("Lesson and next time")
         learned.add(Text("Lesson", "secondary", 500, "ink2"))
         learned.add(self.lesson)
@@ -146,7 +141,7 @@ class PlanView(ThingPage):
         self.next_time.set_text(page.next_time)
         self.sheet.show_values({"code": page.code, "cone": page.cone})
         self._offer(page)
-        self._show_corners(page)
+        self.corners.show_page(page)
         self._show_tiles(page)
         self.step.show_page(page)
         self._tell_chosen()
@@ -170,28 +165,6 @@ class PlanView(ThingPage):
         ):  # fmt: skip
             pick.pick.set_choices([nothing, *choices])
             pick.choose(ident)
-
-    def _show_corners(self, page: PlanPage) -> None:
-        body = self.corners.body
-        while body.count() > 1:
-            item = body.takeAt(0)
-            gone = item.widget() if item is not None else None
-            if gone is not None:
-                gone.hide()
-                gone.deleteLater()
-        every = (page.base, *page.corners) if page.base is not None else page.corners
-        for place, corner in enumerate(every):
-            look = GlazeLook(corner.title, corner.colour, corner.pattern)
-            body.insertWidget(place, _CornerLine(look, _corner_words(corner)))
-        words = []
-        if page.mixing is not None:
-            words += [f"{page.mixing.words[0].upper()}{page.mixing.words[1:]}."]
-            words += page.mixing.conditions
-        elif page.kind not in BLENDS:
-            words.append("Glazed from buckets as they are.")
-        words += page.remarks
-        self.mixing.setText("\n".join(words))
-        self.mixing.setVisible(bool(words))
 
     def _show_tiles(self, page: PlanPage) -> None:
         found = speakers(page)
@@ -296,24 +269,3 @@ class PlanView(ThingPage):
             open_paper(self.desk, which, self.ident, self)
         except UserProblem as problem:
             self.step.problem.say(problem.sentence)
-
-
-class _CornerLine(QWidget):
-    """A glaze the plan starts from: its swatch, and what is known of it."""
-
-    def __init__(self, look: GlazeLook, words: str) -> None:
-        super().__init__()
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
-        row.addWidget(GlazeSwatch(look), 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(Text(words, "secondary", wrap=True), 1)
-
-
-def _corner_words(corner: PlanCornerLine) -> str:
-    words = [corner.title]
-    if corner.specific_gravity is not None:
-        words[0] += f", specific gravity {show_number(corner.specific_gravity, 2)}"
-    if corner.recipe:
-        words.append(recipe_words(corner.recipe))
-    return "\n".join(words)

@@ -64,16 +64,18 @@ def formula_lines(formula: TileFormula) -> list[str]:
     if formula.missing:
         return [f"No formula: no analysis of {', '.join(formula.missing)}."]
     said = []
+    whole = bool(formula.oxides)  # then silica and alumina stand in the formula
     for words, number, places in (
         (pretty("SiO2"), formula.silica, 2),
         (pretty("Al2O3"), formula.alumina, 2),
         (f"{pretty('SiO2')} : {pretty('Al2O3')}", formula.silica_alumina, 1),
     ):
-        if number is not None:
+        if number is not None and (places == 1 or not whole):
             said.append(f"{words} {show_number(number, places)}")
     if formula.expansion_ppm_k is not None:
         said.append(f"expansion {show_quantity(formula.expansion_ppm_k, 'ppm/K', 2)}")
-    return [", ".join(said)] if said else []
+    lines = [", ".join(said)] if said else []
+    return [*lines, oxide_words(formula.oxides)] if whole else lines
 
 
 def oxide_words(oxides: Mapping[str, float]) -> str:

@@ -26,7 +26,8 @@ from studiolog.ui.parts.marks import paint_focus_ring
 from studiolog.ui.plans.tile_picture import TileCell, paint_tile, words_height
 
 _GAP, _EDGE = 12, 5
-_NARROWEST, _WIDEST = 76, 124  # px of a tile at 100 per cent
+_NARROWEST = 76  # px of a tile at 100 per cent
+_WIDEST, _WIDEST_PICTURE = 124, 176  # px of one as planned, and of one with its photo
 _HIGH = 0.72
 """How high a tile is drawn, of its width."""
 _SMALL, _LARGE = 160, 480  # px: sizes that lie ready in the store
@@ -111,8 +112,9 @@ class TileLayout(QAbstractScrollArea):
         """How wide a tile is."""
         look = theme.current()
         across = max((cell.spot[0] + 0.5 for cell in self._cells), default=1.0)
+        widest = _WIDEST if self._pictures is None else _WIDEST_PICTURE
         room = (self.width() - 2 * _EDGE + _GAP) / across - _GAP
-        return float(max(look.px(_NARROWEST), min(look.px(_WIDEST), room)))
+        return float(max(look.px(_NARROWEST), min(look.px(widest), room)))
 
     def _pitch(self) -> tuple[float, float]:
         side = self._side()

@@ -202,7 +202,7 @@ def _write_under(painter: QPainter, line: QRectF, cell: TileCell) -> None:
     painter.setPen(look.color("ink"))
     painter.drawText(line, level, _fit(cell.code, painter, line.width()))
     line.translate(0, step)
-    mark = cell.mark
+    mark = cell.mark if cell.mark is not None and cell.mark.words else None
     room = QRectF(line)
     if mark is not None:
         tone = "ink2"
@@ -214,7 +214,7 @@ def _write_under(painter: QPainter, line: QRectF, cell: TileCell) -> None:
         painter.setFont(look.font(CAPTION))
         painter.setPen(look.color(tone))
         painter.drawText(room, level, _fit(mark.words, painter, room.width()))
-    line.translate(0, step)
+        line.translate(0, step)
     painter.setFont(look.font(CAPTION))
     painter.setPen(look.color("ink3"))
     painter.drawText(line, level, _fit(cell.words, painter, line.width()))

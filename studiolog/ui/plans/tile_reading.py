@@ -25,7 +25,7 @@ from studiolog.ui.parts.severity import SeverityLabel
 from studiolog.ui.parts.text import Text
 from studiolog.ui.plans.cells import cells_of_page, say_layer
 from studiolog.ui.plans.marks import stage_words
-from studiolog.ui.plans.preview_words import formula_lines, oxide_words, recipe_words
+from studiolog.ui.plans.preview_words import formula_lines, recipe_words
 from studiolog.ui.plans.tile_picture import TileCell, TileMark, paint_glazes
 
 _HIGH, _LOW = 236, 132  # px of a photo, and of a glaze that is only drawn
@@ -267,12 +267,7 @@ def _say(words: Text, said: str) -> None:
 
 
 def _formula_words(tile: PlanTileLine) -> list[str]:
-    if tile.formula is None:
-        return []
-    lines = formula_lines(tile.formula)
-    if tile.formula.oxides:
-        lines.append(oxide_words(tile.formula.oxides))
-    return lines
+    return formula_lines(tile.formula) if tile.formula is not None else []
 
 
 def _cone_words(tile: PlanTileLine) -> str:
