@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _SUGGESTED: Final = 3
+_TRACE: Final = 0.1  # of what the richest source has of an oxide; less is none
 _MUCH: Final = 0.2  # of what a recipe has of an oxide; less is not worth naming
 
 
@@ -39,16 +40,26 @@ def find_reasons(
 
 def _reason(problem: Problem, amounts: NDArray[Any], miss: Miss, misses: Sequence[Miss]) -> str:
     row = problem.row_of(miss.oxide)
-    sources = [at for at in range(len(problem.names)) if problem.moles[row, at] > 0.0]
     if miss.off < 0.0:
-        return _short(problem, amounts, miss, row, sources)
+        return _short(problem, amounts, miss, row, _sources(problem, row))
     lacking = [one.oxide for one in misses if one.off < 0.0 and one.oxide in problem.fluxes]
     if miss.oxide in problem.fluxes and miss.wanted > 0.0 and lacking:
         return (
             f"{_moles(miss.off)} mol too much {pretty(miss.oxide)} makes up for the missing "
             f"{_and([pretty(oxide) for oxide in lacking])}, so that the fluxes come to one."
         )
-    return _over(problem, amounts, miss, row, sources)
+    brings = [at for at in range(len(problem.names)) if problem.moles[row, at] > 0.0]
+    return _over(problem, amounts, miss, row, brings)
+
+
+def _sources(problem: Problem, row: int) -> list[int]:
+    """Places of materials that are a source of it, and don't just hold a trace."""
+    least = _TRACE * float(problem.moles[row].max(initial=0.0))
+    return [
+        at
+        for at in range(len(problem.names))
+        if problem.moles[row, at] > 0.0 and problem.moles[row, at] >= least
+    ]
 
 
 def _short(
@@ -136,11 +147,11 @@ def _needed_for(problem: Problem, amounts: NDArray[Any], row: int, at: int) -> s
         if other == row or wanted <= 0.0 or totals[other] <= 0.0:
             continue
         share = float(problem.moles[other, at] * amounts[at] / totals[other])
-        others = (problem.moles[other] > 0.0).sum() - 1
-        weight = share * (2.0 if others == 0 else 1.0)
+        alone = _sources(problem, other) == [at]
+        weight = share * (2.0 if alone else 1.0)
         if weight > most:
             named = " + ".join(pretty(oxide) for oxide in oxides)
-            only = "the only source of" if others == 0 else "needed for"
+            only = "the only source of" if alone else "needed for"
             best, most = f"{only} {named}", weight
     return best if most >= 0.5 else ""
 
