@@ -46,12 +46,13 @@ class VersionChoice:
 
 @dataclass(frozen=True)
 class VersionColumn:
-    """One version. ``against`` is the column it is compared with, None for the first;
-    ``sentence`` what changed from there, ``fired`` what the fired pieces of both said."""
+    """One version. ``label`` tells it from the others beside it: its number, or its title where
+    other glazes stand there too. ``against`` is the column it is compared with, None for the
+    first; ``sentence`` what changed from there, ``fired`` what the fired pieces of both said."""
 
     glaze_id: int
     title: str
-    version_number: int
+    label: str
     colour: str
     pattern: int
     pieces: int
@@ -63,7 +64,7 @@ class VersionColumn:
 
 @dataclass(frozen=True)
 class VersionCompare:
-    """Versions in the order of their numbers, and the rows that tell them apart."""
+    """Versions as columns, and the rows that tell them apart; ``name`` if all have one name."""
 
     name: str
     columns: tuple[VersionColumn, ...]
@@ -108,17 +109,15 @@ def usual_choice(versions: Sequence[VersionChoice], glaze_id: int) -> tuple[int,
 
 
 def read_version_compare(session: Session, glaze_ids: Collection[int]) -> VersionCompare:
-    """The versions side by side; those that are gone are left out.
+    """Versions, or glazes of other names, side by side in the order given; gone ones left out.
 
     Fired pieces count where the version lies alone on the clay: what another glaze over it did is
     not its own.
     """
-    glazes = list(
-        session.scalars(
-            select(Glaze).where(Glaze.id.in_(glaze_ids)).order_by(Glaze.version_number, Glaze.id)
-        )
-    )
+    found = {one.id: one for one in session.scalars(select(Glaze).where(Glaze.id.in_(glaze_ids)))}
+    glazes = [found[ident] for ident in dict.fromkeys(glaze_ids) if ident in found]
     ids = [glaze.id for glaze in glazes]
+    one_name = len({_folded(glaze.name) for glaze in glazes}) == 1
     limits = read_limits(session)
     formulas = read_formulas(session, ids, limits)
     recipes = _recipes(session, ids)
@@ -128,7 +127,10 @@ def read_version_compare(session: Session, glaze_ids: Collection[int]) -> Versio
     against: list[int | None] = []
     for place, glaze in enumerate(glazes):
         parent = places.get(glaze.parent_id) if glaze.parent_id is not None else None
-        against.append(parent if parent is not None else (place - 1 if place else None))
+        if parent is not None and parent < place:
+            against.append(parent)
+        else:
+            against.append(place - 1 if place else None)
     states = [
         VersionState(recipes[one], formulas[one].formula, formulas[one].expansion_ppm_k)
         for one in ids
@@ -141,11 +143,12 @@ def read_version_compare(session: Session, glaze_ids: Collection[int]) -> Versio
         if before is not None:
             sentence = say_change(states[before], states[place])
             say = _say_fired(fired[ids[before]], fired[glaze.id], clays, limits)
+        title = title_of(glaze.name, glaze.version_number)
         columns.append(
             VersionColumn(
                 glaze.id,
-                title_of(glaze.name, glaze.version_number),
-                glaze.version_number,
+                title,
+                f"Version {glaze.version_number}" if one_name else title,
                 glaze.colour,
                 glaze.pattern,
                 carried.get(glaze.id, 0),
@@ -160,7 +163,7 @@ def read_version_compare(session: Session, glaze_ids: Collection[int]) -> Versio
         *formula_rows([formulas[one] for one in ids], against),
         *fired_rows([fired[one] for one in ids], clays),
     ]
-    return VersionCompare(glazes[0].name if glazes else "", tuple(columns), tuple(rows))
+    return VersionCompare(glazes[0].name if one_name else "", tuple(columns), tuple(rows))
 
 
 # Reading
@@ -230,3 +233,7 @@ def _say_fired(
     told = [words for _size, words in sorted(found, key=lambda one: (-one[0], one[1]))[:2]]
     sentence = "; ".join(told)
     return f"{sentence[0].upper()}{sentence[1:]}."
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.split()).casefold()

@@ -62,7 +62,7 @@ class GlazesScreen(ListAndPage):
         return read_glaze_page(session, ident, start)
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
-        own = ((("P",), "weight and mole per cent"), (("V",), "versions side by side"))
+        own = ((("P",), "weight and mole per cent"), (("V",), "compare versions"))
         return (*super().foot(), *own)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -81,7 +81,7 @@ class VersionTable(QTableWidget):
 
     def _fill_head(self) -> None:
         for column, version in enumerate(self._compared.columns, start=1):
-            item = Cell(f"Version {version.version_number}")
+            item = Cell(version.label)
             look = GlazeLook(version.title, version.colour, version.pattern)
             item.setIcon(swatch_icon(look, theme.current().px(14)))
             item.setToolTip(version.title)

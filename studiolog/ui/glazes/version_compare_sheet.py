@@ -1,6 +1,6 @@
-"""The sheet on which versions of a glaze stand side by side."""
+"""The sheet on which versions of a glaze, or several glazes, stand side by side."""
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtWidgets import QCheckBox, QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
@@ -11,10 +11,13 @@ from studiolog.journal.glaze_versions import (
     read_version_compare,
     usual_choice,
 )
+from studiolog.journal.glazes import list_glazes
 from studiolog.journal.history import Touched
 from studiolog.ui.glazes.version_compare import VersionTable
+from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.flow import FlowLayout
+from studiolog.ui.parts.swatch import GlazeLook
 from studiolog.ui.parts.text import Caption, Text, Words
 
 _WIDE, _HIGH, _EDGE = 1080, 820, 24
@@ -24,7 +27,10 @@ _SHOWN_BY = frozenset(
 
 
 class VersionCompareSheet(QDialog):
-    """Ticked versions are columns; ``version_asked`` carries one to open. Esc closes it."""
+    """Ticked versions are columns, glazes of other names can be fetched beside them.
+
+    ``version_asked`` carries one to open. Esc closes it.
+    """
 
     version_asked = Signal(int)
 
@@ -35,6 +41,9 @@ class VersionCompareSheet(QDialog):
         self.title = Words("", "figure", 600)
         self.boxes: dict[int, QCheckBox] = {}
         self._choices = FlowLayout(spacing=16, line_spacing=4)
+        self.other = PickOne("Compare with another glaze", hint="Another glaze")
+        self.other.setFixedWidth(theme.current().px(220))
+        self.other.picked.connect(self._fetch)
         self._sentences = QVBoxLayout()
         self._sentences.setSpacing(6)
         self.table = VersionTable()
@@ -74,20 +83,41 @@ class VersionCompareSheet(QDialog):
         versions = self._desk.read(lambda session: list_versions(session, glaze_id))
         chosen = usual_choice(versions, glaze_id)
         for one in versions:
-            words = f"Version {one.version_number}" + (", a trial" if one.trial else "")
-            box = QCheckBox(words)
-            box.setChecked(one.glaze_id in chosen)
-            box.clicked.connect(lambda _on: self.refresh())
-            self.boxes[one.glaze_id] = box
-            self._choices.addWidget(box)
+            self._add_box(one.glaze_id, f"Version {one.version_number}", one.glaze_id in chosen)
+        self._choices.addWidget(self.other)
+        listed = self._desk.read(lambda session: list_glazes(session, counted=False, trial=True))
+        self.other.set_choices(
+            [
+                Choice(one.glaze_id, one.title, GlazeLook(one.title, one.colour, one.pattern))
+                for one in listed
+                if one.glaze_id not in self.boxes
+            ]
+        )
+
+    def _add_box(self, glaze_id: int, words: str, ticked: bool) -> None:
+        box = QCheckBox(words)
+        box.setChecked(ticked)
+        box.clicked.connect(lambda _on: self.refresh())
+        self.boxes[glaze_id] = box
+        self._choices.insertWidget(len(self.boxes) - 1, box)
+
+    def _fetch(self, picked: object) -> None:
+        """Put another glaze beside the versions."""
+        glaze_id = int(str(picked))
+        if glaze_id in self.boxes:
+            self.boxes[glaze_id].setChecked(True)
+        else:
+            self._add_box(glaze_id, self.other.currentText(), True)
+        self.refresh()
+        QTimer.singleShot(0, self.other, lambda: self.other.choose(None))
 
     def refresh(self) -> None:
         """Read the ticked versions and show them."""
         ids = [glaze_id for glaze_id, box in self.boxes.items() if box.isChecked()]
         compared = self._desk.read(lambda session: read_version_compare(session, ids))
-        name = compared.name or self.windowTitle().removeprefix("Versions of ")
-        self.title.setText(f"Versions of {name}")
-        self.setWindowTitle(f"Versions of {name}")
+        title = f"Versions of {compared.name}" if compared.name else "Glazes side by side"
+        self.title.setText(title)
+        self.setWindowTitle(title)
         self._say_changes(compared)
         self.table.setVisible(bool(compared.columns))
         self.table.show_compare(compared)
@@ -95,14 +125,14 @@ class VersionCompareSheet(QDialog):
     def _say_changes(self, compared: VersionCompare) -> None:
         clear_layout(self._sentences)
         if len(compared.columns) < 2:
-            words = "Tick at least two versions to compare them."
+            words = "Tick another version or name another glaze to compare it with."
             self._sentences.addWidget(Text(words, "secondary", tone="ink2", wrap=True))
             return
         for column in compared.columns:
             if column.against is None:
                 continue
-            before = compared.columns[column.against].version_number
-            words = f"Version {column.version_number}, from {before}: {column.sentence}"
+            before = compared.columns[column.against].label
+            words = f"{column.label} against {_lower(before)}: {column.sentence}"
             if column.fired:
                 words += f" {column.fired}"
             self._sentences.addWidget(Text(words, "body", wrap=True))
@@ -127,3 +157,7 @@ class VersionCompareSheet(QDialog):
     def _hear_edit(self, touched: Touched) -> None:
         if self.isVisible() and _SHOWN_BY & touched.kinds:
             self.refresh()
+
+
+def _lower(label: str) -> str:
+    return label.replace("Version ", "version ") if label.startswith("Version ") else label

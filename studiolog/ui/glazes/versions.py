@@ -56,11 +56,8 @@ class VersionSection(Section):
             self._rows.addWidget(Caption(f"This one came from {parent.title}."))
 
     def compare(self) -> None:
-        """Show the versions side by side; a glaze of one version says that it has no other."""
-        if self.isHidden():
-            self._desk.notices.say("There is one version only: nothing to compare it with.")
-            return
-        sheet = VersionCompareSheet(self._desk, self._glaze_id, self)
+        """Show the versions side by side, or beside another glaze."""
+        sheet = VersionCompareSheet(self._desk, self._glaze_id, self.window())
         sheet.version_asked.connect(self.opened)
         sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         sheet.show()

@@ -27,6 +27,7 @@ def screen(desk: Desk, open_screen: OpenScreen) -> GlazesScreen:
     def enter(session: Session) -> int:
         first = add_glaze(session, GlazeDraft(name="Chalk", recipe=recipe(50, 30)))
         second = add_version(session, first, recipe(46, 34))
+        add_glaze(session, GlazeDraft(name="Kelp", recipe=recipe(38, 40)))
         return add_version(session, second, recipe(42, 38))
 
     desk.edits.run("Three versions", enter)
@@ -39,13 +40,13 @@ def sheet_of(screen: GlazesScreen) -> VersionCompareSheet:
 
 
 def test_one_key_sets_the_versions_side_by_side(screen: GlazesScreen) -> None:
-    screen.show_thing(3)
+    screen.show_thing(4)
     QTest.keyClick(screen.side.list, Qt.Key.Key_V)
     sheet = sheet_of(screen)
     assert sheet.windowTitle() == "Versions of Chalk"
     assert [box.isChecked() for box in sheet.boxes.values()] == [True, True, True]
     assert len(sheet.sentences()) == 2
-    assert sheet.sentences()[0].startswith("Version 2, from 1: ")
+    assert sheet.sentences()[0].startswith("Version 2 against version 1: ")
     assert "+4 Silica" in sheet.sentences()[0]
 
     table = sheet.table
@@ -64,12 +65,13 @@ def test_one_key_sets_the_versions_side_by_side(screen: GlazesScreen) -> None:
     second.setFocus()
     QTest.keyClick(second, Qt.Key.Key_Space)
     assert len(sheet.sentences()) == 1
-    assert sheet.sentences()[0].startswith("Version 3, from 1: ")
+    assert sheet.sentences()[0].startswith("Version 3 against version 1: ")
 
     table.setFocus()
     table.setCurrentCell(1, 1)
     QTest.keyClick(table, Qt.Key.Key_Return)
-    assert not sheet.isVisible()
+    QApplication.processEvents()
+    assert not screen.findChildren(VersionCompareSheet)
     assert isinstance(screen.page, GlazeView)
     assert screen.page.ident == 1
 
@@ -84,6 +86,20 @@ def test_one_version_alone_asks_for_another_and_edits_are_seen(
     assert sheet.windowTitle() == "Versions of Shell"
     for box in list(sheet.boxes.values())[1:]:
         box.click()
-    assert sheet.sentences() == ["Tick at least two versions to compare them."]
+    assert sheet.sentences() == ["Tick another version or name another glaze to compare it with."]
     QTest.keyClick(sheet, Qt.Key.Key_Escape)
     assert not sheet.isVisible()
+
+
+def test_another_glaze_is_fetched_beside_the_only_version(screen: GlazesScreen) -> None:
+    screen.show_thing(3)
+    QTest.keyClick(screen.side.list, Qt.Key.Key_V)
+    sheet = sheet_of(screen)
+    assert sheet.windowTitle() == "Versions of Kelp"
+    sheet.other.setFocus()
+    QTest.keyClicks(sheet.other.lineEdit(), "chalk, version 3")
+    QTest.keyClick(sheet.other.lineEdit(), Qt.Key.Key_Return)
+    QApplication.processEvents()
+    assert sheet.windowTitle() == "Glazes side by side"
+    assert sheet.sentences()[0].startswith("Chalk, version 3 against Kelp: +4 Potash feldspar")
+    assert [box.text() for box in sheet.boxes.values()] == ["Version 1", "Chalk, version 3"]
