@@ -176,7 +176,8 @@ def _cells(
         elif value is not None and before is None:
             change = "new"
         elif value is not None and before is not None and write(before) != words:
-            change = write_step(value - before, decimals)
+            # A step too small to write out is none.
+            change = write_step(value - before, decimals) if round(value - before, decimals) else ""
         cells.append(CompareCell(words, change))
     return tuple(cells)
 

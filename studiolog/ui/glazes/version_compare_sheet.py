@@ -86,11 +86,12 @@ class VersionCompareSheet(QDialog):
             self._add_box(one.glaze_id, f"Version {one.version_number}", one.glaze_id in chosen)
         self._choices.addWidget(self.other)
         listed = self._desk.read(lambda session: list_glazes(session, counted=False, trial=True))
+        others = [one for one in listed if one.glaze_id not in self.boxes]
+        self._titles = {one.glaze_id: one.title for one in others}
         self.other.set_choices(
             [
                 Choice(one.glaze_id, one.title, GlazeLook(one.title, one.colour, one.pattern))
-                for one in listed
-                if one.glaze_id not in self.boxes
+                for one in others
             ]
         )
 
@@ -107,7 +108,7 @@ class VersionCompareSheet(QDialog):
         if glaze_id in self.boxes:
             self.boxes[glaze_id].setChecked(True)
         else:
-            self._add_box(glaze_id, self.other.currentText(), True)
+            self._add_box(glaze_id, self._titles[glaze_id], True)
         self.refresh()
         QTimer.singleShot(0, self.other, lambda: self.other.choose(None))
 
