@@ -14,11 +14,14 @@ from studiolog.craft.limits import Limits
 from studiolog.craft.units import parse_number, show_quantity
 from studiolog.journal.glazes import title_of
 from studiolog.journal.limits import read_limits
+from studiolog.journal.plan_mixing import read_plan_mixing
+from studiolog.journal.plan_page import list_plans
 from studiolog.journal.stock import StockLine, read_stock
 from studiolog.journal.writing import get
 from studiolog.problems import UserProblem
 from studiolog.records.glazes import Glaze, RecipeLine
 from studiolog.records.materials import Material, StockChange
+from studiolog.records.plans import TestPlan
 
 _MOST_G = 1_000_000.0
 _LEAST_BOUGHT_G = 100.0
@@ -77,7 +80,8 @@ class ShoppingLine:
 class ShoppingList:
     """``total`` adds up what has a price; ``unpriced`` names what has none.
 
-    ``uncounted`` are materials with a low mark that were never counted: nobody knows.
+    ``uncounted`` are materials with a low mark that were never counted: nobody knows. ``mixes``
+    are what it is bought for, ``remarks`` what could not be reckoned.
     """
 
     on: date
@@ -86,6 +90,7 @@ class ShoppingList:
     unpriced: tuple[str, ...] = ()
     uncounted: tuple[str, ...] = ()
     mixes: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass
@@ -94,14 +99,25 @@ class _Need:
     of: dict[str, None] = field(default_factory=dict)
 
 
-def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) -> ShoppingList:
-    """What to buy so that the mixes can be mixed and nothing stands at its low mark.
+@dataclass(frozen=True)
+class _Weighing:
+    """What is to be weighed for one thing; ``words`` say it on the list."""
 
+    title: str
+    words: str
+    grams_of: Mapping[str, float]
+
+
+def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) -> ShoppingList:
+    """What to buy so that nothing stands at its low mark once all is mixed that is to be.
+
+    That is the ``mixes`` asked for, and every test plan whose materials are not weighed yet.
     Raises `UserProblem` for a mix that can't be.
     """
     stock = {line.name.casefold(): line for line in read_stock(session).values()}
-    named = [_title(session, one.glaze_id) for one in mixes]
-    needs = _needs(session, mixes, named)
+    wanted = [_weigh_mix(session, one) for one in mixes]
+    plans, remarks = _weigh_plans(session)
+    needs = _sum_needs([*wanted, *plans])
     bags, sellers = _bags(session), _sellers(session)
     limits = read_limits(session)
     lines, uncounted = [], []
@@ -138,9 +154,8 @@ def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) 
         sum((one.cost for one in lines if one.cost is not None), Decimal(0)),
         tuple(one.name for one in lines if one.cost is None),
         tuple(uncounted),
-        tuple(
-            f"{title}, {show_mass(one.dry_g)} dry" for title, one in zip(named, mixes, strict=True)
-        ),
+        tuple(one.words for one in (*wanted, *plans)),
+        tuple(remarks),
     )
 
 
@@ -176,21 +191,47 @@ def _title(session: Session, glaze_id: int) -> str:
     return title_of(glaze.name, glaze.version_number)
 
 
-def _needs(
-    session: Session, mixes: Sequence[PlannedMix], named: Sequence[str]
-) -> dict[str, tuple[str, _Need]]:
+def _weigh_mix(session: Session, mix: PlannedMix) -> _Weighing:
+    title = _title(session, mix.glaze_id)
+    if not (math.isfinite(mix.dry_g) and 0 < mix.dry_g <= _MOST_G):
+        raise UserProblem(f"{title}: give how many grams are to be mixed, more than 0.")
+    rows = session.scalars(select(RecipeLine).where(RecipeLine.glaze_id == mix.glaze_id)).all()
+    if not rows:
+        raise UserProblem(f"{title} has no recipe, so nothing can be bought for it.")
+    whole = sum(row.parts for row in rows)
+    grams: dict[str, float] = {}
+    for row in rows:
+        grams[row.material] = grams.get(row.material, 0.0) + mix.dry_g * row.parts / whole
+    return _Weighing(title, f"{title}, {show_mass(mix.dry_g)} dry", grams)
+
+
+def _weigh_plans(session: Session) -> tuple[list[_Weighing], list[str]]:
+    """What the test plans need whose tiles are not glazed and whose corners are not weighed."""
+    weighed = set(
+        session.scalars(select(StockChange.plan_id).where(StockChange.plan_id.is_not(None)))
+    )
+    found, remarks = [], []
+    for line in list_plans(session):
+        if line.plan_id in weighed or line.next_step not in ("make", "glaze"):
+            continue
+        title = f"test plan {line.code}"
+        try:
+            mixing = read_plan_mixing(session, get(session, TestPlan, line.plan_id))
+        except UserProblem as problem:
+            remarks.append(f"Not reckoned for {title}: {problem.sentence}")
+            continue
+        if mixing is not None:
+            found.append(_Weighing(title, f"{title}, {line.name}", dict(mixing.materials_g)))
+    return found, remarks
+
+
+def _sum_needs(weighings: Sequence[_Weighing]) -> dict[str, tuple[str, _Need]]:
     found: dict[str, tuple[str, _Need]] = {}
-    for one, title in zip(mixes, named, strict=True):
-        if not (math.isfinite(one.dry_g) and 0 < one.dry_g <= _MOST_G):
-            raise UserProblem(f"{title}: give how many grams are to be mixed, more than 0.")
-        rows = session.scalars(select(RecipeLine).where(RecipeLine.glaze_id == one.glaze_id)).all()
-        whole = sum(row.parts for row in rows)
-        if not rows:
-            raise UserProblem(f"{title} has no recipe, so nothing can be bought for it.")
-        for row in rows:
-            _, need = found.setdefault(row.material.casefold(), (row.material, _Need()))
-            need.grams += one.dry_g * row.parts / whole
-            need.of[title] = None
+    for one in weighings:
+        for material, grams in one.grams_of.items():
+            _, need = found.setdefault(material.casefold(), (material, _Need()))
+            need.grams += grams
+            need.of[one.title] = None
     return found
 
 
@@ -239,6 +280,7 @@ def write_shopping(shopping: ShoppingList) -> str:
     written += ["", f"In all about {shopping.total:.2f}."]
     if shopping.unpriced:
         written.append(f"Without a price: {', '.join(shopping.unpriced)}.")
+    written += shopping.remarks
     return "\n".join(written)
 
 

@@ -118,6 +118,7 @@ def _draw_foot(board: Board, floor: float, shopping: ShoppingList, left_out: int
         told.append(f"Without a price: {', '.join(shopping.unpriced)}.")
     if shopping.uncounted:
         told.append(f"Never counted: {', '.join(shopping.uncounted)}.")
+    told += shopping.remarks
     board.paragraph(
         board.left, floor + 0.8, " ".join(told), board.wide - 64, 7.0, most=4, tone="soft"
     )

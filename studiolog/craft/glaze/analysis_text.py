@@ -16,9 +16,12 @@ from studiolog.problems import UserProblem
 _SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _LOSS: Final = re.compile(r"l\.?\s?o\.?\s?i\.?(?![a-z])|loss on ignition|ignition loss", re.I)
 _PART: Final = re.compile(
-    r"(?P<name>[A-Za-z][A-Za-z]*(?:\d+[A-Za-z]+)*\d*)"
-    r"|(?P<number>[<≤]?\s*[+-]?(?:\d+(?:[.,]\d+)?|\.\d+))(?P<unit>\s*%)?"
+    r"(?P<trace>n\.d\.|[–—-](?!\d))"
+    r"|(?P<name>[A-Za-z][A-Za-z]*(?:\d+[A-Za-z]+)*\d*)"
+    r"|(?P<number>[<≤]?\s*[+-]?(?:\d+(?:[.,]\d+)?|\.\d+))\s*%?",
+    re.IGNORECASE,
 )
+_FIGURE: Final = re.compile(r"[<≤+-]?\s*[\d.,]")
 _NOTHING: Final = {"", "-", "–", "—", "n.d.", "nd", "tr", "tr.", "trace", "traces", "nil"}
 # Words that stand around figures and say nothing of them.
 _FILLER: Final = {"wt", "percent", "oxide", "oxides", "analysis", "sum", "total", "and"}
@@ -81,7 +84,8 @@ def _from_table(text: str) -> list[tuple[str, str]]:
         return []
     rows = [[cell.strip().strip('"').strip() for cell in line.split(between)] for line in lines]
     head = rows[0]
-    if sum(_is_name(cell) for cell in head) < 2:
+    figures = any(_FIGURE.match(cell) for cell in head)
+    if len(head) < 2 or figures or not any(_is_name(cell) for cell in head):
         return []
     if len(rows) != 2:
         raise UserProblem(
@@ -113,7 +117,7 @@ def _means_oxide(name: str, value: str) -> bool:
     """Whether a column is an oxide; a column of words ("Source") beside them is passed over."""
     if _is_name(name):
         return True
-    if name.casefold() in _FILLER or not re.match(r"[<≤+-]?[\d.,]", value):
+    if name.casefold() in _FILLER or not _FIGURE.match(value):
         return False
     read_oxide(name)  # a number under a name nobody knows is told, not dropped
     return True
@@ -122,7 +126,7 @@ def _means_oxide(name: str, value: str) -> bool:
 def _from_words(text: str) -> list[tuple[str, str]]:
     pairs: list[tuple[str, str]] = []
     name, passed_over = "", False
-    for part in re.finditer(rf"{_PART.pattern}|(?P<trace>n\.d\.|–|—|-)", text):
+    for part in _PART.finditer(text):
         word, number, trace = part["name"], part["number"], part["trace"]
         if word is not None and (word.casefold() not in _NOTHING or not name):
             if name:
