@@ -95,6 +95,21 @@ def say_evidence(known: Threshold) -> str:
     return f"{told}; {known.fault} seen on {which} ({counted(known.pieces_seen, 'piece')})"
 
 
+def say_own_pieces(fault: Fault, seen: int, stressed: int, unstressed: int) -> str:
+    """What a glaze's pieces told: "crazing seen on 10 of 36 pieces; 2 of the others ..."."""
+    sound = stressed + unstressed
+    if not seen + sound:
+        return f"nobody looked for {fault} on it alone here"
+    told = f"{fault} seen on {seen} of {counted(seen + sound, 'piece')}"
+    if not seen:
+        told = f"{fault} seen on none of {counted(sound, 'piece')}"
+    if not sound:
+        return told
+    tested = str(stressed) if stressed else "none"
+    rest = "the others" if seen else "them"
+    return f"{told}; {tested} of {rest} stress-tested"
+
+
 def say_threshold(known: Threshold) -> tuple[str, ...]:
     """Where a fault begins on a clay, in a few sentences that claim no more than is known."""
     verb, past = VERBS[known.fault]

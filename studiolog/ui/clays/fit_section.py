@@ -15,6 +15,7 @@ from studiolog.craft.glaze.fit_words import (
     UNIT,
     counted,
     say_evidence,
+    say_own_pieces,
     say_tests,
     say_threshold,
     show_chance,
@@ -230,20 +231,10 @@ def _named(point: FitGlaze | None) -> str:
     return f"{point.title} ({point.expansion_ppm_k:.1f})"
 
 
-def say_pieces(point: FitGlaze, fault: Fault) -> str:
-    """What the pieces of a glaze told: "seen on 10 of 36 pieces; 2 of the others stress-tested"."""
-    seen, stressed = point.count("seen"), point.count("stressed")
-    sound = stressed + point.count("unstressed")
-    if not point.pieces:
-        return f"nobody looked for {fault} on it alone here"
-    told = f"{fault} seen on {seen} of {counted(seen + sound, 'piece')}"
-    if not seen:
-        told = f"{fault} seen on none of {counted(sound, 'piece')}"
-    if not sound:
-        return told
-    tested = "none" if not stressed else str(stressed)
-    rest = "them" if not seen else "the others"
-    return f"{told}; {tested} of {rest} stress-tested"
+def _say_own(point: FitGlaze, fault: Fault) -> str:
+    return say_own_pieces(
+        fault, point.count("seen"), point.count("stressed"), point.count("unstressed")
+    )
 
 
 def _plotted(point: FitGlaze, fault: Fault) -> PlotGlaze:
@@ -254,7 +245,7 @@ def _plotted(point: FitGlaze, fault: Fault) -> PlotGlaze:
         point.count("seen"),
         point.count("stressed"),
         point.count("unstressed"),
-        f"{point.title}, {show_expansion(point.expansion_ppm_k)}: {say_pieces(point, fault)}.",
+        f"{point.title}, {show_expansion(point.expansion_ppm_k)}: {_say_own(point, fault)}.",
     )
 
 
@@ -306,7 +297,7 @@ class _StoodOn(QWidget):
         self._glaze_id = point.glaze_id
         self._swatch.set_glaze(GlazeLook(point.title, point.colour, point.pattern))
         self.words.setText(f"{point.title}, calculated {show_expansion(point.expansion_ppm_k)}")
-        told = say_pieces(point, known.fault)
+        told = _say_own(point, known.fault)
         own = _chance(known, point.expansion_ppm_k, point.result)
         cones = point.cones10
         if cones is not None:

@@ -12,9 +12,11 @@ from studiolog.desktop.tokens import GLAZE_PATTERNS
 from studiolog.journal.glaze_page import Combination, GlazePage
 from studiolog.journal.glazes import change_glaze, copy_as_version
 from studiolog.journal.session import Session
+from studiolog.journal.surfaces import read_glaze_surfaces
 from studiolog.problems import UserProblem
 from studiolog.ui.glazes.buckets import BucketSection
 from studiolog.ui.glazes.care_section import CareSection
+from studiolog.ui.glazes.fit_section import FitSection
 from studiolog.ui.glazes.formula_section import FormulaSection
 from studiolog.ui.glazes.recipe import RecipeSection
 from studiolog.ui.glazes.target_links import TargetLinks
@@ -30,6 +32,7 @@ from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
+from studiolog.ui.parts.surface_rates import SurfaceRateSection
 from studiolog.ui.parts.swatch import GlazeLook
 from studiolog.ui.parts.text import Caption
 from studiolog.ui.parts.use_sections import PieceUseSection
@@ -65,19 +68,29 @@ class GlazeView(ThingPage):
         self.recipe.add(self.searches)
         self.care = CareSection(desk)
         self.formula = FormulaSection(desk)
+        self.fit = FitSection(desk)
         self.versions = VersionSection(desk)
         self.buckets = BucketSection(self)
         self.combinations = FaultCompareSection("Alone, over and under others")
         self.rates = FaultRateSection("Fault rates, wherever it lies")
+        self.surfaces = SurfaceRateSection()
+        self.surfaces.set_link("Where it sits")
         self.uses = PieceUseSection("Pieces that carry it")
         known = self.add_sheet("What is known", self.sheet)
         for widget in (self.colour, self.pattern, self.bought):
             known.add(widget)
         notes = Section("Notes")
         notes.add(self.note)
-        for section in (self.recipe, self.formula, self.combinations, self.uses, self.buckets):
+        for section in (
+            self.recipe,
+            self.formula,
+            self.fit,
+            self.combinations,
+            self.uses,
+            self.buckets,
+        ):
             self.body.main.addWidget(section)
-        for beside in (self.care, known, self.versions, self.rates, notes):
+        for beside in (self.care, known, self.versions, self.rates, self.surfaces, notes):
             self.body.side.addWidget(beside)
         self.colour.colour_changed.connect(lambda colour: self.keep("colour", colour))
         self.bought.clicked.connect(lambda on: self.keep("bought", on))
@@ -88,6 +101,7 @@ class GlazeView(ThingPage):
         self.recipe.typed.connect(self.care.show_typed)
         self.searches.kept.connect(self.version_asked)
         self.versions.opened.connect(self.version_asked)
+        self.fit.version_made.connect(self.version_asked)
         self.uses.opened.connect(desk.show)
         self.uses.page_asked.connect(self.page_asked)
 
@@ -133,9 +147,13 @@ class GlazeView(ThingPage):
         self.care.show_page(page)
         self.searches.show_page(page)
         self.formula.show_glaze(page.glaze_id)
+        self.fit.show_glaze(page.glaze_id)
         self.versions.show_page(page)
         self.buckets.show_page(page)
         self.rates.show_group(page.rates)
+        self.surfaces.show_surfaces(
+            self.desk.read(lambda session: read_glaze_surfaces(session, page.glaze_id))
+        )
         self.combinations.show_groups(
             [_compared(one, look) for one in page.combinations], "No piece carries it yet."
         )
