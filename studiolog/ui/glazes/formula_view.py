@@ -119,6 +119,10 @@ class FormulaView(Drawing):
             return found
         if formula.is_defined:
             found.append(("R₂O : RO", wrapped(write_alkali(formula), BODY, room, 500)))
+        else:
+            found.append(
+                ("Mole per cent", wrapped("no flux, so no unity formula", BODY, room, 500))
+            )
         for place in _UNDER:
             entries = [f"{oxide} {number}" for number, oxide in self._entries(place)]
             if entries:

@@ -125,3 +125,13 @@ def test_percentages_are_one_key_away(view: GlazeView) -> None:
     assert "72.50" in shown, "and in moles"
     assert "English–Turner" in shown
     assert section.link.text().startswith("Hide")
+
+
+def test_a_slip_without_flux_shows_mole_per_cent(view: GlazeView, desk: Desk) -> None:
+    slip = GlazeDraft(name="Slip", kind="slip", recipe=(RecipePart("Kaolin (kaolinite)", 100),))
+    view.version_asked.emit(desk.edits.run("Add", lambda session: add_glaze(session, slip)))
+    section = view.formula
+    assert section.view.sentence().startswith("No flux, so there is no unity formula. Mole per")
+    assert "SiO₂ 66.67" in section.view.sentence(), "two of silica to one of alumina"
+    assert section.silica.accessibleName().startswith("SiO₂ : Al₂O₃: 2.0")
+    assert any(one.startswith("Expansion: fluxes are 0") for one in cautions(section))
