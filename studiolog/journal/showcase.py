@@ -15,6 +15,7 @@ from studiolog.records.materials import MaterialLot
 from studiolog.records.orders import Order
 from studiolog.records.photos import Picture
 from studiolog.records.pieces import Layer, Piece, Placement, Run
+from studiolog.records.plans import PlanTile, TestPlan
 from studiolog.records.programs import Program
 
 
@@ -57,6 +58,12 @@ def choose_showcase(session: Session) -> Showcase:
     best["glaze"] = max(glazes, key=lambda g: (recipes.get(g, 0) > 0, used.get(g, 0)), default=None)
     lots = _tally(session, MaterialLot.material_id)
     best["material"] = max(lots, key=lambda m: (lots[m], -m), default=None)
+    looked_at = select(PlanTile.plan_id, func.count()).join(
+        Inspection, Inspection.piece_id == PlanTile.piece_id
+    )
+    results = {row[0]: row[1] for row in session.execute(looked_at.group_by(PlanTile.plan_id))}
+    plans = session.scalars(select(TestPlan.id)).all()
+    best["plan"] = max(plans, key=lambda p: (results.get(p, 0), -p), default=None)
     for noun, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
         best[noun] = session.scalar(select(func.min(record.id)))
     best["order"] = session.scalar(select(func.min(Order.id)).where(Order.state == "open"))
