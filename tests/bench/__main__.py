@@ -20,6 +20,7 @@ from tests.bench import (
     amounts,
     compare_plots,
     curve_plots,
+    glaze_bench,
     kiln_curve,
     kiln_journal,
     photo_grid,
@@ -113,6 +114,10 @@ class Bench:
         results = [result for part, _ in measured for result in part]
         return results, sum(wrong for _, wrong in measured)
 
+    def glazes(self) -> Measured:
+        """Findings, map and fit by the formulas of glazes, and a recipe searched."""
+        return glaze_bench.measure_glazes(self.journals, self.rounds)
+
     def parts(self) -> dict[str, Callable[[], Measured]]:
         return {
             "questions": self.questions,
@@ -125,6 +130,7 @@ class Bench:
             "grid": self.grid,
             "curves": self.curves,
             "kiln": self.kiln,
+            "glazes": self.glazes,
         }
 
 
