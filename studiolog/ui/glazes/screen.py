@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QPushButton
 
 from studiolog.craft.words import GLAZE_KINDS
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
@@ -16,6 +17,7 @@ from studiolog.journal.glazes import (
 )
 from studiolog.journal.session import Session
 from studiolog.ui.glazes.glaze_view import GlazeView
+from studiolog.ui.glazes.map_sheet import GlazeMapSheet
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.side_list import ListRow
 from studiolog.ui.parts.swatch import GlazeLook
@@ -62,11 +64,32 @@ class GlazesScreen(ListAndPage):
         return read_glaze_page(session, ident, start)
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
-        own = ((("P",), "weight and mole per cent"), (("V",), "compare versions"))
+        own = (
+            (("P",), "weight and mole per cent"),
+            (("V",), "compare versions"),
+            (("W",), "where they sit"),
+        )
         return (*super().foot(), *own)
+
+    def build(self) -> None:
+        super().build()
+        self.to_map = QPushButton("Where our glazes sit")
+        self.to_map.setToolTip("Silica against alumina, and what was seen on them: W")
+        self.to_map.clicked.connect(lambda: self.show_map(self.page.ident))
+        self.side.add_foot(self.to_map)
+
+    def show_map(self, glaze_id: int = 0) -> None:
+        """Open the map of the glazes, with one of them marked."""
+        sheet = GlazeMapSheet(self.desk, glaze_id, self.window())
+        sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        sheet.opened.connect(self.show_thing)
+        sheet.open()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         page = self.page
+        if not event.modifiers() and event.key() == Qt.Key.Key_W:
+            self.show_map(page.ident)
+            return
         if not event.modifiers() and isinstance(page, GlazeView) and page.ident:
             if event.key() == Qt.Key.Key_P:
                 page.formula.show_percents()
@@ -79,6 +102,7 @@ class GlazesScreen(ListAndPage):
     def make_page(self) -> GlazeView:
         view = GlazeView(self.desk)
         view.version_asked.connect(self.show_thing)
+        view.surfaces.link_opened.connect(lambda: self.show_map(view.ident))
         return view
 
     def add(self, session: Session, name: str) -> int:

@@ -171,8 +171,10 @@ class RateBar(QWidget):
         low: float = 0.0,
         high: float = 1.0,
         parent: QWidget | None = None,
+        neutral: bool = False,
     ) -> None:
         super().__init__(parent)
+        self._neutral = neutral
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.set_rate(seen, inspected, low, high)
         theme.current().changed.connect(self.updateGeometry)
@@ -195,4 +197,5 @@ class RateBar(QWidget):
         return QSize(look.px(190), look.px(32))
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        paint_rate(QPainter(self), QRectF(self.rect()), theme.current(), *self._rate)
+        painter, box = QPainter(self), QRectF(self.rect())
+        paint_rate(painter, box, theme.current(), *self._rate, neutral=self._neutral)
