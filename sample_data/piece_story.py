@@ -189,6 +189,8 @@ def _inspections(
                 looked_on=when,
                 faults=tuple(_readings(random, story, day)),
                 note=_look_note(random, story, day),
+                # After a month on the shelf a cup goes from boiling water into cold, five times.
+                stress_tested=day >= 35,
             )
         )
     return tuple(looks)

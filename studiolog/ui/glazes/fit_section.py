@@ -2,7 +2,7 @@
 
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.cones import label_of
@@ -28,6 +28,7 @@ from studiolog.ui.parts.chance_bar import ChanceBar
 from studiolog.ui.parts.cone_span import ConeSpanPick
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.section import Hairline, Section, link_button
+from studiolog.ui.parts.sight import show_whole
 from studiolog.ui.parts.swatch import ClayLook, ClaySwatch
 from studiolog.ui.parts.text import Caption, Text, Words
 
@@ -115,6 +116,7 @@ class FitSection(Section):
         row.setSpacing(12)
         swatch = ClaySwatch(ClayLook(one.name, one.colour, one.specks))
         holder = QVBoxLayout()
+        holder.setContentsMargins(0, 2, 0, 0)
         holder.addWidget(swatch)
         holder.addStretch(1)
         row.addLayout(holder)
@@ -164,6 +166,7 @@ class FitSection(Section):
 
     def _show_found(self, task: FitTask, found: FitSuggestions) -> None:
         self.suggestions.show_found(task, found)
+        QTimer.singleShot(0, self, lambda: show_whole(self.suggestions))
 
     def _show_failed(self, failed: Exception) -> None:
         if not isinstance(failed, UserProblem):
