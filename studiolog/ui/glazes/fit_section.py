@@ -130,7 +130,8 @@ class FitSection(Section):
         ask.setAccessibleName(f"What would help against {one.fault} on {one.name}?")
         ask.clicked.connect(partial(self.ask, one.clay_id, one.fault))
         limits = one.known.limits
-        ask.setVisible(one.chance.mean > limits["safe_chance"])
+        if one.chance.mean <= limits["safe_chance"]:
+            ask.hide()  # shown before it has a parent, it would flash up as a window of its own
         head.addWidget(ask)
         words.addLayout(head)
         chance = QHBoxLayout()
