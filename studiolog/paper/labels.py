@@ -63,52 +63,51 @@ class _Fit:
     high_mm: float
 
 
-def count_label_pages(labels: Sequence[TileLabel], size: PageSize, label: LabelSize) -> int:
-    """How many pages the labels take; at least one."""
-    fit = _fit_all(labels, size, label)
-    return max(1, -(-len(labels) // _per_page(size, label, fit)))
-
-
 def lay_out_labels(
-    labels: Sequence[TileLabel],
-    size: PageSize,
-    label: LabelSize,
-    *,
-    heading: str = "",
-    page: int = 1,
-) -> Page:
-    """One page of labels, with cut marks where four of them meet.
+    labels: Sequence[TileLabel], size: PageSize, label: LabelSize, heading: str = ""
+) -> tuple[Page, ...]:
+    """Labels on as many pages as they take, with cut marks where four of them meet.
 
-    ``page`` counts from 1. Raises UserProblem where there is nothing to label, or where one
-    label's words would fill more than a page.
+    Raises UserProblem where there is nothing to label, or where one label's words would fill more
+    than a page.
     """
     if not labels:
         raise UserProblem("There are no tiles to label yet: make the plan first.")
     fit = _fit_all(labels, size, label)
-    board = Board(size)
-    across, per_page = _across(size, label), _per_page(size, label, fit)
-    top = board.top + _HEAD_MM
-    pages = -(-len(labels) // per_page)
-    here = min(max(page, 1), pages)
-    shown = labels[(here - 1) * per_page : here * per_page]
-    count = f"{len(labels)} label{'' if len(labels) == 1 else 's'}"
-    if pages > 1:
-        count += f", page {here} of {pages}"
+    per_page = _per_page(size, label, fit)
+    title = f"Labels, {heading}" if heading else "Labels"
+    pages = [labels[start : start + per_page] for start in range(0, len(labels), per_page)]
+    made = []
+    for number, shown in enumerate(pages, start=1):
+        board = Board(size)
+        which = f", page {number} of {len(pages)}" if len(pages) > 1 else ""
+        count = f"{len(labels)} label{'' if len(labels) == 1 else 's'}{which}"
+        _draw_head(board, title, count)
+        _draw_labels(board, shown, label, fit)
+        codes = f"{shown[0].code} to {shown[-1].code}" if len(shown) > 1 else shown[0].code
+        made.append(
+            board.page(
+                f"{title}{which}",
+                f"{title}: {codes}, {len(shown)} of them to cut apart, {label.wide_mm:g} by "
+                f"{fit.high_mm:g} mm each.",
+            )
+        )
+    return tuple(made)
+
+
+def _draw_head(board: Board, title: str, count: str) -> None:
     told = board.words(board.right, board.top + 4.0, count, 60.0, 8.0, align="right", tone="soft")
     room = (told.extent.left_mm if told else board.right) - board.left - 4.0
-    title = f"Labels, {heading}" if heading else "Labels"
     board.words(board.left, board.top + 4.0, title, room, 8.0, tone="soft")
+
+
+def _draw_labels(board: Board, shown: Sequence[TileLabel], label: LabelSize, fit: _Fit) -> None:
+    across, top = _across(board.size, label), board.top + _HEAD_MM
     for place, one in enumerate(shown):
         row, column = divmod(place, across)
         x, y = board.left + column * label.wide_mm, top + row * fit.high_mm
         _draw_label(board, x, y, label.wide_mm, one, fit)
     _draw_cut_marks(board, top, label, fit.high_mm, len(shown), across)
-    codes = f"{shown[0].code} to {shown[-1].code}" if len(shown) > 1 else shown[0].code
-    return board.page(
-        f"{title}, page {here}" if pages > 1 else title,
-        f"{title}: {codes}, {len(shown)} of them to cut apart, {label.wide_mm:g} by "
-        f"{fit.high_mm:g} mm each.",
-    )
 
 
 def _across(size: PageSize, label: LabelSize) -> int:

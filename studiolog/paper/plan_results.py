@@ -121,7 +121,10 @@ def _draw_tile(
     at = y + 0.4 + step
     board.marks.append(Words(x + _INSET_MM, at - 0.26 * step, tile.code, size, room, bold=True))
     floor = y + high - 4.4
-    _draw_sign(board, x + _INSET_MM, floor + 0.4, room, tile.worst)
+    signed = _draw_sign(board, x + _INSET_MM, floor + 0.4, room, tile.worst)
+    told = tile.faults if tile.worst else "none seen" if tile.worst == 0 else tile.stage
+    left = x + _INSET_MM + signed + 1.0
+    board.words(left, floor + 2.8, told, x + wide - _INSET_MM - left, _WORDS_PT, smallest_pt=5.0)
     # As much as there is room for: the table under it has all of it.
     step = _WORDS_PT * MM_PER_PT * LINE
     said = " · ".join(filter(None, (tile.words, tile.surface)))
@@ -132,18 +135,20 @@ def _draw_tile(
         board.marks.append(Words(x + _INSET_MM, at - 0.26 * step, line, _WORDS_PT, room))
 
 
-def _draw_sign(board: Board, x: float, y: float, room: float, worst: int | None) -> None:
-    """How bad the worst fault was: as on screen, a ring, bars or a dash."""
+def _draw_sign(board: Board, x: float, y: float, room: float, worst: int | None) -> float:
+    """How bad the worst fault was: as on screen, a ring, bars or a dash. Returns its width."""
     middle = y + 1.5
     if worst is None:
         board.path(((x, middle), (x + 2.4, middle)), 0.35, "soft")
-    elif worst == 0:
+        return 2.4
+    if worst == 0:
         board.ring(x + 1.3, middle, 1.1)
-    else:
-        wide = min(1.4, room / 4.5)
-        for bar in range(3):
-            left = x + bar * wide * 1.45
-            board.box(left, y, wide, 3.0, thick_mm=0.2, fill="ink" if bar < worst else None)
+        return 2.6
+    wide = min(1.4, room / 4.5)
+    for bar in range(3):
+        left = x + bar * wide * 1.45
+        board.box(left, y, wide, 3.0, thick_mm=0.2, fill="ink" if bar < worst else None)
+    return wide * 3.9
 
 
 def _draw_learned(flow: Flow, results: PlanResults) -> None:

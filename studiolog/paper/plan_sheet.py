@@ -29,7 +29,6 @@ DUST: Final = (
 _FOOT_MM = 8.0
 _GUTTER_MM = 6.0
 _LEFT_SHARE = 0.58
-_ROW_MM, _ROW_PT = 4.8, 8.0
 _HEAD_MM = 6.0
 _LAYOUT_MM = 44.0
 """How high the small drawing of the layout may be."""
@@ -37,6 +36,17 @@ _WORTH_ROWS = 4
 """Fewer rows than this aren't begun at the foot of a page."""
 _NAME_PT = 4.5
 """A material's name is made as small as this before it is cut."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How high rows are, and their letters."""
+
+    row_mm: float
+    row_pt: float
+
+
+_FITS: Final = (_Fit(5.8, 9.0), _Fit(4.8, 8.0), _Fit(4.2, 7.5))
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +82,22 @@ def lay_out_plan_sheet(sheet: PlanSheet, size: PageSize) -> tuple[Page, ...]:
     """The pages of the sheet. Raises UserProblem for a plan without tiles."""
     if not sheet.tiles:
         raise UserProblem("This plan has no tiles yet: there is nothing to mix.")
+    tried = [_draw(sheet, size, fit) for fit in _FITS]
+    fewest = min(len(flow.boards) for flow in tried)
+    # The most comfortable of those that save paper.
+    flow = next(flow for flow in tried if len(flow.boards) == fewest)
+    return flow.pages(_kind_of_sheet(sheet), _title(sheet), _describe(sheet))
+
+
+def _draw(sheet: PlanSheet, size: PageSize, fit: _Fit) -> Flow:
     flow = Flow(sheet.studio, size, _FOOT_MM)
     flow.turn()
     _draw_title(flow, sheet)
-    _draw_first(flow, sheet)
-    _draw_tiles(flow, sheet)
+    _draw_first(flow, sheet, fit)
+    _draw_tiles(flow, sheet, fit)
     for board in flow.boards:
         _draw_foot(board)
-    return flow.pages(_kind_of_sheet(sheet), _title(sheet), _describe(sheet))
+    return flow
 
 
 def _kind_of_sheet(sheet: PlanSheet) -> str:
@@ -113,7 +131,7 @@ def _draw_title(flow: Flow, sheet: PlanSheet) -> None:
         flow.y += 2.5
 
 
-def _draw_first(flow: Flow, sheet: PlanSheet) -> None:
+def _draw_first(flow: Flow, sheet: PlanSheet, fit: _Fit) -> None:
     """The corners at the left; the layout, what must hold and the cautions beside them."""
     board, top = flow.board, flow.y
     split = board.left + board.wide * (_LEFT_SHARE if sheet.mixing is not None else 0.4)
@@ -125,15 +143,15 @@ def _draw_first(flow: Flow, sheet: PlanSheet) -> None:
     first = len(flow.boards)
     flow.y = board.head(board.left, top, split, "Weigh the corners", sheet.mixing.words)
     for corner in sheet.mixing.corners:
-        _draw_corner(flow, corner, split)
+        _draw_corner(flow, corner, split, fit)
     if len(flow.boards) == first:
         flow.y = max(flow.y, beside)
     flow.y += 3.0
 
 
-def _draw_corner(flow: Flow, corner: CornerMix, to_x: float) -> None:
+def _draw_corner(flow: Flow, corner: CornerMix, to_x: float, fit: _Fit) -> None:
     """A corner's lines, each with a box to tick; what is no longer on the page goes on."""
-    flow.need((_WORTH_ROWS + 1) * _ROW_MM)
+    flow.need((_WORTH_ROWS + 1) * fit.row_mm)
     decimals = _decimals([line.grams for line in corner.lines])
     board = flow.board
     line = stands_on(flow.y, _HEAD_MM, 9.0)
@@ -143,33 +161,33 @@ def _draw_corner(flow: Flow, corner: CornerMix, to_x: float) -> None:
     board.words(board.left, line, corner.label, room, 9.0, bold=True, smallest_pt=_NAME_PT)
     flow.y += _HEAD_MM
     for mix in corner.lines:
-        flow.need(_ROW_MM)
-        _draw_weighing(flow, mix, decimals, to_x)
+        flow.need(fit.row_mm)
+        _draw_weighing(flow, mix, decimals, to_x, fit)
     if corner.water_g is not None and corner.specific_gravity is not None:
-        flow.need(_ROW_MM)
+        flow.need(fit.row_mm)
         gravity = show_number(corner.specific_gravity, 2)
         ml = f", {show_quantity(corner.volume_ml, 'ml')}" if corner.volume_ml else ""
         words = f"Water, to specific gravity {gravity}{ml}"
-        _ticked(flow, words, show_quantity(corner.water_g, "g"), to_x)
+        _ticked(flow, words, show_quantity(corner.water_g, "g"), to_x, fit)
     flow.y += 2.0
 
 
-def _draw_weighing(flow: Flow, mix: MixLine, decimals: int, to_x: float) -> None:
+def _draw_weighing(flow: Flow, mix: MixLine, decimals: int, to_x: float, fit: _Fit) -> None:
     added = "+ " if mix.addition else ""
-    _ticked(flow, f"{added}{mix.material}", show_quantity(mix.grams, "g", decimals), to_x)
+    _ticked(flow, f"{added}{mix.material}", show_quantity(mix.grams, "g", decimals), to_x, fit)
 
 
-def _ticked(flow: Flow, words: str, amount: str, to_x: float) -> None:
+def _ticked(flow: Flow, words: str, amount: str, to_x: float, fit: _Fit) -> None:
     board, y = flow.board, flow.y
     side = 2.8
-    board.tick_box(board.left + 0.4, y + (_ROW_MM - side) / 2, side)
-    line = stands_on(y, _ROW_MM, _ROW_PT)
-    told = board.words(to_x - 0.6, line, amount, 30.0, _ROW_PT, align="right", bold=True)
+    board.tick_box(board.left + 0.4, y + (fit.row_mm - side) / 2, side)
+    line = stands_on(y, fit.row_mm, fit.row_pt)
+    told = board.words(to_x - 0.6, line, amount, 30.0, fit.row_pt, align="right", bold=True)
     left = board.left + side + 2.4
     room = (told.extent.left_mm if told else to_x) - left - 2.0
-    board.words(left, line, words, room, _ROW_PT, smallest_pt=_NAME_PT)
-    board.rule(board.left, y + _ROW_MM, to_x)
-    flow.y = y + _ROW_MM
+    board.words(left, line, words, room, fit.row_pt, smallest_pt=_NAME_PT)
+    board.rule(board.left, y + fit.row_mm, to_x)
+    flow.y = y + fit.row_mm
 
 
 def _draw_beside(board: Board, top: float, x: float, floor: float, sheet: PlanSheet) -> float:
@@ -200,17 +218,17 @@ def _draw_beside(board: Board, top: float, x: float, floor: float, sheet: PlanSh
     return y
 
 
-def _draw_tiles(flow: Flow, sheet: PlanSheet) -> None:
+def _draw_tiles(flow: Flow, sheet: PlanSheet, fit: _Fit) -> None:
     """A row a tile: what it takes, and a box to tick when it is glazed."""
     columns, rows = _table_of(sheet)
     head = _HEAD_MM + 5.0
-    flow.need(head + min(_WORTH_ROWS, len(rows)) * _ROW_MM)
+    flow.need(head + min(_WORTH_ROWS, len(rows)) * fit.row_mm)
     _begin_table(flow, sheet, columns)
     for row in rows:
-        if flow.need(_ROW_MM):
+        if flow.need(fit.row_mm):
             _begin_table(flow, sheet, columns)
-        _draw_row(flow.board, flow.y, columns, row)
-        flow.y += _ROW_MM
+        _draw_row(flow.board, flow.y, columns, row, fit)
+        flow.y += fit.row_mm
 
 
 def _begin_table(flow: Flow, sheet: PlanSheet, columns: Sequence[Column]) -> None:
@@ -233,13 +251,15 @@ def _amounts_in(sheet: PlanSheet, mixing: PlanMixing) -> str:
     return "grams of slurry" if sheet.wet_grams else "millilitres of slurry"
 
 
-def _draw_row(board: Board, y: float, columns: Sequence[Column], row: Sequence[str]) -> None:
+def _draw_row(
+    board: Board, y: float, columns: Sequence[Column], row: Sequence[str], fit: _Fit
+) -> None:
     edges = column_edges(board.left, board.wide, columns)
-    board.tick_box(board.left + 0.4, y + (_ROW_MM - 2.8) / 2, 2.8)
-    line = stands_on(y, _ROW_MM, _ROW_PT)
+    board.tick_box(board.left + 0.4, y + (fit.row_mm - 2.8) / 2, 2.8)
+    line = stands_on(y, fit.row_mm, fit.row_pt)
     for place, (column, cell) in enumerate(zip(columns, row, strict=True)):
-        _write(board, edges, place, column, line, cell, _ROW_PT, soft=False)
-    board.rule(board.left, y + _ROW_MM, board.right)
+        _write(board, edges, place, column, line, cell, fit.row_pt, soft=False)
+    board.rule(board.left, y + fit.row_mm, board.right)
 
 
 def _write(

@@ -28,7 +28,7 @@ from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import primary_button
 from studiolog.ui.parts.text import Words
 
-MakePage = Callable[[PageSize], Page]
+MakePage = Callable[[PageSize], Page | Sequence[Page]]
 _WHOLE, _WIDE = "whole", "wide"
 _EDGE = 16
 """What is left of the window around the sheet."""
@@ -149,7 +149,8 @@ class _Reel(QScrollArea):
 class PaperSheet(QDialog):
     """Shows the page that ``make_page`` lays out for a paper; ``options`` stand before the paper.
 
-    Call ``refresh`` when an option has changed. Esc closes it.
+    Several pages are shown one at a time, and printed and saved together. Call ``refresh`` when an
+    option has changed. Esc closes it.
     """
 
     def __init__(
@@ -164,6 +165,7 @@ class PaperSheet(QDialog):
         self._desk, self._make_page = desk, make_page
         self.setWindowTitle(title)
         self.setWindowModality(Qt.WindowModality.WindowModal)
+        self._pages: tuple[Page, ...] = ()
         self.view = PaperView()
         self.reel = _Reel(self.view)
         self.paper = SegmentedChoice("Paper", [Choice(size.name, size.name) for size in PAPERS])
@@ -174,6 +176,9 @@ class PaperSheet(QDialog):
         )
         self.shown.choose(_WHOLE)
         self.shown.picked.connect(lambda which: self.reel.set_whole(which == _WHOLE))
+        self.turn = SegmentedChoice("Page", keys="")
+        self.turn.hide()
+        self.turn.picked.connect(lambda _number: self._show_page())
         self.why_not = ProblemLine()
         self.print_button = primary_button("Print …")
         self.pdf_button = QPushButton("Save as PDF …")
@@ -195,7 +200,7 @@ class PaperSheet(QDialog):
 
     def _lay_out(self, title: str, options: Sequence[QWidget]) -> None:
         choices = FlowLayout(spacing=16, line_spacing=8)
-        for widget in (*options, self.paper, self.shown):
+        for widget in (*options, self.paper, self.shown, self.turn):
             choices.addWidget(widget)
         feet = FlowLayout(spacing=8, line_spacing=8)
         for button in (self.print_button, self.pdf_button, self.html_button, self.close_button):
@@ -223,12 +228,22 @@ class PaperSheet(QDialog):
         """Lay the page out anew."""
         size = printing.paper_named(str(self.paper.chosen() or ""))
         try:
-            page = self._make_page(size)
+            made = self._make_page(size)
         except UserProblem as problem:
             self.why_not.say(problem.sentence)
             return
         self.why_not.say("")
-        self.view.show_page(page)
+        self._pages = (made,) if isinstance(made, Page) else tuple(made)
+        count = len(self._pages)
+        self.turn.set_choices([Choice(n, f"Page {n}") for n in range(1, count + 1)])
+        if self.turn.chosen() is None:
+            self.turn.choose(1)
+        self.turn.setVisible(count > 1)
+        self._show_page()
+
+    def _show_page(self) -> None:
+        number = self.turn.chosen()
+        self.view.show_page(self._pages[number - 1 if isinstance(number, int) else 0])
         self.reel.fit()
 
     def print(self) -> None:
@@ -237,7 +252,7 @@ class PaperSheet(QDialog):
         if page is None:
             return
         try:
-            printed = printing.print_pages([page], self)
+            printed = printing.print_pages(self._pages, self)
         except UserProblem as problem:
             self.why_not.say(problem.sentence)
             self.pdf_button.setFocus()
@@ -255,7 +270,7 @@ class PaperSheet(QDialog):
             printing.save_html if file.suffix.lower() in (".html", ".htm") else printing.save_pdf
         )
         try:
-            write([page], file)
+            write(self._pages, file)
         except UserProblem as problem:
             self.why_not.say(problem.sentence)
             return False

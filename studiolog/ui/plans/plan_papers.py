@@ -13,9 +13,7 @@ from studiolog.journal.plan_page import PlanPage, PlanTileLine, read_plan_page
 from studiolog.journal.studio import read_studio
 from studiolog.paper.labels import (
     LABEL_SIZES,
-    LabelSize,
     TileLabel,
-    count_label_pages,
     lay_out_labels,
 )
 from studiolog.paper.page import Page, PageSize
@@ -30,23 +28,6 @@ from studiolog.ui.plans.marks import stage_words, worst_of
 _ML, _GRAMS = "ml", "g"
 
 
-class _Turn(SegmentedChoice):
-    """Which page is shown, where there are several."""
-
-    def __init__(self) -> None:
-        super().__init__("Page", keys="")
-        self.hide()
-
-    def offer(self, pages: int) -> int:
-        """There are so many; returns the one shown."""
-        self.set_choices([Choice(n, f"Page {n}") for n in range(1, pages + 1)])
-        if self.chosen() is None:
-            self.choose(1)
-        self.setVisible(pages > 1)
-        chosen = self.chosen()
-        return chosen if isinstance(chosen, int) else 1
-
-
 def open_paper(desk: Desk, which: str, plan_id: int, parent: QWidget) -> PaperSheet:
     """Show a paper of a plan: "labels", "mixing" or "results"."""
     return {"labels": open_labels, "mixing": open_mixing_sheet, "results": open_results}[which](
@@ -59,20 +40,14 @@ def open_labels(desk: Desk, plan_id: int, parent: QWidget) -> PaperSheet:
     size_of = {one.name: one for one in LABEL_SIZES}
     sizes = SegmentedChoice("Size of the labels", [Choice(name, name) for name in size_of], keys="")
     sizes.choose(LABEL_SIZES[1].name)
-    turn = _Turn()
 
-    def chosen() -> LabelSize:
-        return size_of[str(sizes.chosen())]
-
-    def make(size: PageSize) -> Page:
+    def make(size: PageSize) -> tuple[Page, ...]:
         page = _read(desk, plan_id)
         labels = tuple(label_of(page, tile) for tile in page.tiles)
-        shown = turn.offer(count_label_pages(labels, size, chosen())) if labels else 1
-        return lay_out_labels(
-            labels, size, chosen(), heading=f"plan {page.code}, {page.name}", page=shown
-        )
+        label = size_of[str(sizes.chosen())]
+        return lay_out_labels(labels, size, label, f"plan {page.code}, {page.name}")
 
-    return _open(desk, "Labels", make, (sizes, turn), parent)
+    return _open(desk, "Labels", make, (sizes,), parent)
 
 
 def open_mixing_sheet(desk: Desk, plan_id: int, parent: QWidget) -> PaperSheet:
@@ -81,31 +56,27 @@ def open_mixing_sheet(desk: Desk, plan_id: int, parent: QWidget) -> PaperSheet:
         "Poured by", [Choice(_ML, "Millilitres"), Choice(_GRAMS, "Grams of slurry")], keys=""
     )
     by.choose(_ML)
-    turn = _Turn()
     first = _read(desk, plan_id)
     mixing = first.mixing
     by.setVisible(mixing is not None and mixing.unit == "ml")
     studio = desk.read(read_studio).name
 
-    def make(size: PageSize) -> Page:
+    def make(size: PageSize) -> tuple[Page, ...]:
         sheet = sheet_of(_read(desk, plan_id), studio, wet_grams=by.chosen() == _GRAMS)
-        pages = lay_out_plan_sheet(sheet, size)
-        return pages[min(turn.offer(len(pages)), len(pages)) - 1]
+        return lay_out_plan_sheet(sheet, size)
 
     title = "Mixing sheet" if mixing is not None else "Glazing sheet"
-    return _open(desk, title, make, (by, turn), parent)
+    return _open(desk, title, make, (by,), parent)
 
 
 def open_results(desk: Desk, plan_id: int, parent: QWidget) -> PaperSheet:
     """The tiles as they came out, laid out as planned."""
-    turn = _Turn()
     studio = desk.read(read_studio).name
 
-    def make(size: PageSize) -> Page:
-        pages = lay_out_plan_results(results_of(_read(desk, plan_id), studio), size)
-        return pages[min(turn.offer(len(pages)), len(pages)) - 1]
+    def make(size: PageSize) -> tuple[Page, ...]:
+        return lay_out_plan_results(results_of(_read(desk, plan_id), studio), size)
 
-    return _open(desk, "Results", make, (turn,), parent)
+    return _open(desk, "Results", make, (), parent)
 
 
 def label_of(page: PlanPage, tile: PlanTileLine) -> TileLabel:
@@ -199,7 +170,7 @@ def _read(desk: Desk, plan_id: int) -> PlanPage:
 def _open(
     desk: Desk,
     title: str,
-    make: Callable[[PageSize], Page],
+    make: Callable[[PageSize], tuple[Page, ...]],
     options: tuple[SegmentedChoice, ...],
     parent: QWidget,
 ) -> PaperSheet:

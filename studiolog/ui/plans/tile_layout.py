@@ -26,7 +26,7 @@ from studiolog.ui.parts.marks import paint_focus_ring
 from studiolog.ui.plans.tile_picture import TileCell, paint_tile, words_height
 
 _GAP, _EDGE = 12, 5
-_NARROWEST = 76  # px of a tile at 100 per cent
+_NARROWEST = 68  # px of a tile at 100 per cent
 _WIDEST, _WIDEST_PICTURE = 124, 176  # px of one as planned, and of one with its photo
 _HIGH = 0.72
 """How high a tile is drawn, of its width."""

@@ -1,18 +1,22 @@
 """The page of a plan, and a plan being laid out: what is told, and what is wrong with it."""
 
 from functools import partial
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialog
 
+from studiolog.craft.glaze.plans import PlanOptions
 from studiolog.desktop.desk import Desk
 from studiolog.journal.analyses import find_material
 from studiolog.journal.glazes import RecipePart, change_glaze, list_glazes, set_recipe
 from studiolog.journal.plan_page import list_plans
+from studiolog.journal.plans import CornerDraft, PlanDraft, add_plan
 from studiolog.journal.session import Session
 from studiolog.journal.stock import StockDraft, add_stock_change, read_stock
+from studiolog.ui.parts.choice import SegmentedChoice
 from studiolog.ui.parts.paper_sheet import PaperSheet
 from studiolog.ui.plans.plan_editor import PlanEditor
 from studiolog.ui.plans.plan_view import PlanView
@@ -150,6 +154,32 @@ def test_papers_open_over_the_page_and_a_plan_with_pieces_is_kept(
     screen.delete_shown()
     assert "5 pieces were made" in page.head.problem.sentence()
     assert len(desk.read(list_plans)) == 1
+
+
+def test_labels_of_many_tiles_are_turned_through_and_saved_together(
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen, tmp_path: Path
+) -> None:
+    enter_line(desk, studio, "planned")
+    many = PlanDraft(
+        name="Over and under", kind="thickness", made_on=DAY,
+        corners=(CornerDraft(glaze_id=studio.kelp), CornerDraft(glaze_id=studio.oat)),
+        options=PlanOptions(amounts=tuple(float(n) for n in range(1, 13))),
+    )  # fmt: skip
+    screen = open_screen(PlansScreen)
+    screen.show_thing(desk.edits.run("Plan", partial(add_plan, draft=many)))
+    view(screen).open_sheet("labels")
+    (sheet,) = [one for one in screen.findChildren(PaperSheet) if one.isVisible()]
+    assert sheet.turn.isHidden()
+    (sizes,) = [one for one in sheet.findChildren(SegmentedChoice)
+                if one.accessibleName().startswith("Size")]  # fmt: skip
+    sizes.pick("Large")
+    assert sheet.turn.isVisible()
+    sheet.turn.pick(2)
+    assert sheet.view.page is not None
+    assert "B24" in sheet.view.page.words
+    assert sheet.save(tmp_path / "labels.html")
+    assert (tmp_path / "labels.html").read_text(encoding="utf-8").count("<svg") == 2
+    sheet.close()
 
 
 def editor(screen: PlansScreen) -> PlanEditor:
