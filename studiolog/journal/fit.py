@@ -222,8 +222,8 @@ def read_clay_fit(session: Session, clay_id: int, span: ConeSpan = EVERY_CONE) -
     if clay is None:
         return None
     limits = read_limits(session)
-    shelf = _read_shelf(session, limits)
     looks = _read_looks(session, clay_id)
+    shelf = _read_shelf(session, looks, limits)
     fits = {
         fault: _fit_of(shelf, [one for one in looks if one.fault == fault], fault, span, limits)
         for fault in FAULTS_OF_FIT
@@ -240,11 +240,11 @@ def read_glaze_fit(session: Session, glaze_id: int, span: ConeSpan = EVERY_CONE)
     if glaze is None:
         return None
     limits = read_limits(session)
-    shelf = _read_shelf(session, limits)
+    looks = _read_looks(session)
+    shelf = _read_shelf(session, looks, limits, (glaze_id,))
     formula = shelf.formulas[glaze_id]
     problems = tuple(filter(None, (formula.problem, *formula.expansion_warnings)))
     own = shelf.point(glaze_id)
-    looks = _read_looks(session) if own is not None else []
     chances = []
     for clay in session.scalars(select(Clay).where(Clay.archived.is_(False)).order_by(Clay.id)):
         here = [one for one in looks if one.clay_id == clay.id]
@@ -287,17 +287,12 @@ def _fit_of(
     looked = _points(shelf, taken)
     known = _learn(looked, fault, limits)
     done = {one.glaze_id for one in looked}
-    offered = [
-        glaze
-        for glaze in shelf.glazes.values()
-        if glaze.kind == "glaze" and not glaze.archived and not glaze.trial
-    ]
-    others = [shelf.point(glaze.id) for glaze in offered if glaze.id not in done]
+    offered = {one.id for one in shelf.glazes.values() if _is_offered(one)}
+    others = [shelf.point(glaze_id) for glaze_id in offered - done]
     candidates = [
         Candidate(one.glaze_id, one.expansion_ppm_k, one.count("unstressed"))
-        for one in (*looked, *(one for one in others if one is not None))
-        if not one.count("seen") and not one.count("stressed")
-        if one.glaze_id in {glaze.id for glaze in offered}
+        for one in (*looked, *_by_expansion(one for one in others if one is not None))
+        if one.glaze_id in offered and not one.count("seen") and not one.count("stressed")
     ]
     bands = [
         BandFit(
@@ -379,9 +374,21 @@ def _left_out(shelf: _Shelf, looks: Iterable[_Look], span: ConeSpan) -> tuple[Le
     )
 
 
-def _read_shelf(session: Session, limits: Limits) -> _Shelf:
-    glazes = {one.id: one for one in session.scalars(select(Glaze).order_by(Glaze.id))}
+def _read_shelf(
+    session: Session, looks: Iterable[_Look], limits: Limits, more: Collection[int] = ()
+) -> _Shelf:
+    """The glazes somebody looked at, and those that may be tested next."""
+    looked = {one.glaze_id for one in looks} | set(more)
+    glazes = {
+        one.id: one
+        for one in session.scalars(select(Glaze).order_by(Glaze.id))
+        if one.id in looked or _is_offered(one)
+    }
     return _Shelf(glazes, read_formulas(session, list(glazes), limits))
+
+
+def _is_offered(glaze: Glaze) -> bool:
+    return glaze.kind == "glaze" and not glaze.archived and not glaze.trial
 
 
 def _read_looks(session: Session, clay_id: int | None = None) -> list[_Look]:

@@ -54,6 +54,7 @@ _REACH_TAU, _REACH_S = 6.0, 4.5
 _POINTS_TAU, _POINTS_S = 361, 45
 _NEGLIGIBLE = 1e-6  # of the highest weight
 _BINS = 2000
+_FAR_ETA = 12.0  # a glaze this far beyond a threshold stands as one still farther
 _LOW, _HIGH = 0.05, 0.95
 # Gauss-Hermite quadrature of five points, for an expansion that is itself uncertain.
 _NODES: Final = (
@@ -303,6 +304,7 @@ class GlazeStanding:
         return _chance(np.concatenate(odds), np.concatenate(weights))
 
 
+@lru_cache(maxsize=64)
 def stand(
     known: Threshold, expansion_ppm_k: float, own: GlazeResult | None = None
 ) -> GlazeStanding:
@@ -317,18 +319,20 @@ def stand(
     limits = known.limits
     made = bridge(limits["repeat_likeness"])
     tau, s = np.meshgrid(known.tau_axis, known.s_axis, indexing="ij")
-    eta = np.clip(eta_of(known.fault, expansion_ppm_k, tau, s), made.eta[0], made.eta[-1])
+    eta = np.clip(eta_of(known.fault, expansion_ppm_k, tau, s), -_FAR_ETA, _FAR_ETA)
     # What all others say: the glaze's own pieces come in by where they put it.
     others = known.log_p - (0.0 if own is None else _log_told(own, eta, limits))
     weight = np.exp(others - others.max())
-    step = made.eta[1] - made.eta[0]
-    place = np.minimum(((eta - made.eta[0]) / step).astype(np.int64), made.eta.size - 2)
-    beyond = (eta - made.eta[place]) / step
-    rows = np.broadcast_to(np.arange(s.shape[1]) * made.eta.size, s.shape)
-    size = s.shape[1] * made.eta.size
+    near = np.abs(made.eta) <= _FAR_ETA + 1e-9
+    grid = made.eta[near]
+    step = grid[1] - grid[0]
+    place = np.minimum(((eta - grid[0]) / step).astype(np.int64), grid.size - 2)
+    beyond = (eta - grid[place]) / step
+    rows = np.broadcast_to(np.arange(s.shape[1]) * grid.size, s.shape)
+    size = s.shape[1] * grid.size
     spread = np.bincount((rows + place).ravel(), (weight * (1.0 - beyond)).ravel(), size)
     spread += np.bincount((rows + place + 1).ravel(), (weight * beyond).ravel(), size)
-    joint = spread.reshape(s.shape[1], made.eta.size) @ made.density
+    joint = spread.reshape(s.shape[1], grid.size) @ made.density[near]
     if own is not None:
         w = limits["unstressed_weight"]
         joint *= told_by_pieces(made.x, own.seen, own.stressed, own.unstressed, w)

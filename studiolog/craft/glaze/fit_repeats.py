@@ -26,9 +26,9 @@ if TYPE_CHECKING:
 
     Numbers = NDArray[np.float64]
 
-_REACH: Final = 40.0  # of η; beyond it chances change by less than e^-40
+_REACH: Final = 25.0  # of η; beyond it chances change by less than e^-25
 _STEP: Final = 0.1
-_TAILS: Final = 25.0  # the density falls as exp(-φ|b|)
+_TAILS: Final = 18.0  # the density falls as exp(-φ|b|)
 
 
 @dataclass(frozen=True, eq=False)
