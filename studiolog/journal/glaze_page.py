@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.cautions import Caution, find_cautions
 from studiolog.journal.fault_rates import RateGroup, group_rates
-from studiolog.journal.glazes import RecipePart, title_of
+from studiolog.journal.glazes import RecipePart, plans_with, title_of
 from studiolog.journal.letters import reads_as
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
 from studiolog.records.facts import pair_fact, path_fact
@@ -88,6 +88,8 @@ class GlazePage:
     rates: RateGroup
     combinations: tuple[Combination, ...]
     cautions: tuple[Caution, ...]
+    plans: tuple[str, ...] = ()
+    """The names of the test plans that are made with it."""
 
     @property
     def base_parts(self) -> float:
@@ -101,8 +103,8 @@ class GlazePage:
 
     @property
     def recipe_is_fixed(self) -> bool:
-        """Whether pieces carry this recipe, so that a change of it is a new version."""
-        return bool(self.recipe) and self.uses.total > 0
+        """Whether pieces carry this recipe or plans go by it: a change of it is a new version."""
+        return bool(self.recipe) and (self.uses.total > 0 or bool(self.plans))
 
 
 def read_glaze_page(
@@ -148,6 +150,7 @@ def read_glaze_page(
         group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),
         _combinations(session, glaze_id),
         find_cautions(part.material for part in recipe),
+        plans_with(session, glaze_id),
     )
 
 

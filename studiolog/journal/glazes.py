@@ -185,6 +185,12 @@ def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) ->
             f"{used} pieces carry {title_of(glaze.name, glaze.version_number)} as it is. "
             "Make a new version to change the recipe."
         )
+    plans = plans_with(session, glaze_id)
+    if plans and had:
+        raise StillUsed(
+            f"The test plan “{plans[0]}” is made with {title_of(glaze.name, glaze.version_number)} "
+            "as it is. Make a new version to change the recipe."
+        )
     kept = _lots_of_recipe(session, glaze_id)
     remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
     _write_recipe(session, glaze_id, recipe, kept)
@@ -329,6 +335,17 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
 
 
 def _refuse_planned(session: Session, glaze_id: int, title: str) -> None:
+    named = plans_with(session, glaze_id)
+    if named:
+        more = f" and {len(named) - 1} more" if len(named) > 1 else ""
+        raise StillUsed(
+            f"{title} can't be deleted: the test plan “{named[0]}”{more} is made with it. "
+            "Archive it to hide it from the pickers."
+        )
+
+
+def plans_with(session: Session, glaze_id: int) -> tuple[str, ...]:
+    """The names of the test plans that are made with a glaze, in order of entry."""
     tiles = select(PlanTile.plan_id).join(PlanLayer, PlanLayer.tile_id == PlanTile.id)
     corners = select(PlanCorner.plan_id).where(PlanCorner.glaze_id == glaze_id)
     named = session.scalars(
@@ -341,12 +358,7 @@ def _refuse_planned(session: Session, glaze_id: int, title: str) -> None:
         )
         .order_by(TestPlan.id)
     ).all()
-    if named:
-        more = f" and {len(named) - 1} more" if len(named) > 1 else ""
-        raise StillUsed(
-            f"{title} can't be deleted: the test plan “{named[0]}”{more} is made with it. "
-            "Archive it to hide it from the pickers."
-        )
+    return tuple(named)
 
 
 def list_glazes(

@@ -24,6 +24,7 @@ from studiolog.craft.glaze.plans import (
 )
 from studiolog.craft.glaze.weighings import PlanMixing, check_corner, mix_plan
 from studiolog.craft.limits import Limits
+from studiolog.craft.units import show_quantity
 from studiolog.craft.words import METHODS, PLAN_KINDS
 from studiolog.journal.glaze_formula import compute_formula
 from studiolog.journal.limits import read_limits
@@ -282,9 +283,7 @@ def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
     _check_laying(draft.options)
     _check_refers(session, draft)
     dry_g = draft.tile_dry_g if draft.tile_dry_g is not None else limits["plan_tile_dry_g"]
-    if not (math.isfinite(dry_g) and 0 < dry_g <= _MOST_DRY_G):
-        sentence = f"The dry glaze of a tile is more than 0 g and at most {_MOST_DRY_G:g} g."
-        raise UserProblem(sentence, {"tile_dry_g": sentence})
+    check_tile_dry_g(dry_g)
     _check_kind(draft)
     asked = [(one.glaze_id, one.label, one.specific_gravity) for one in draft.corners]
     for _, _, gravity in asked:
@@ -320,6 +319,14 @@ def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
         name, code, layout, corners, base, glazes, mixing, dry_g, limits,
         draft.options.equal_weight,
     )  # fmt: skip
+
+
+def check_tile_dry_g(dry_g: float) -> None:
+    """Raises `UserProblem` for what is no weight of a tile's dry glaze."""
+    if not (math.isfinite(dry_g) and 0 < dry_g <= _MOST_DRY_G):
+        most = show_quantity(_MOST_DRY_G / 1000, "kg")
+        sentence = f"The dry glaze of a tile is more than 0 g and at most {most}."
+        raise UserProblem(sentence, {"tile_dry_g": sentence})
 
 
 def _check_kind(draft: PlanDraft) -> None:

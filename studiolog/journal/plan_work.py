@@ -6,7 +6,7 @@ from datetime import date, datetime, time
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.plans import read_options, tile_code
+from studiolog.craft.glaze.plans import CORNERS, read_options, tile_code
 from studiolog.craft.words import STAGES
 from studiolog.journal.glazes import change_glaze
 from studiolog.journal.pieces import (
@@ -166,7 +166,7 @@ def put_in_firing(
         return (_is_bare(piece) and piece.stage != "bisque") if bisque else piece.stage == "glazed"
 
     wanted = f"put in firing {firing.number}: " + (
-        "they are bisque already" if bisque else "they are to be glazed first"
+        "they were bisque fired already" if bisque else "they are to be glazed first"
     )
     chosen = _pieces_to(session, plan, tile_ids, is_ready, wanted)
     for tile, piece in chosen:
@@ -222,18 +222,58 @@ def keep_glaze(session: Session, tile_id: int, name: str) -> int:
     The tile and its piece keep it. Raises `UserProblem` for a tile whose glaze is in the list
     already, and for a name that is taken.
     """
-    tile = get(session, PlanTile, tile_id)
+    _, own = _own_glaze(session, tile_id)
+    change_glaze(session, own.id, name=name, trial=False)
+    return own.id
+
+
+def keep_as_version(session: Session, tile_id: int) -> int:
+    """Make the glaze of a tile the next version of the glaze its plan started from; returns its id.
+
+    For plans of one glaze: a silica by alumina grid, a ladder of additions. The tile and its piece
+    keep it. Raises `UserProblem` for a plan of several, and as `keep_glaze` does.
+    """
+    tile, own = _own_glaze(session, tile_id)
+    first = list(
+        session.scalars(
+            select(PlanCorner)
+            .where(PlanCorner.plan_id == tile.plan_id)
+            .order_by(PlanCorner.position)
+        )
+    )
     plan = get(session, TestPlan, tile.plan_id)
-    code = tile_code(plan.code, tile.position)
+    if CORNERS[plan.kind] != (1, 1):
+        raise UserProblem(
+            "A blend of several glazes is no version of one of them: give it a name of its own."
+        )
+    base = get(session, Glaze, first[0].glaze_id)
+    newest = session.scalar(select(func.max(Glaze.version_number)).where(Glaze.name == base.name))
+    change(
+        session,
+        Glaze,
+        own.id,
+        name=base.name,
+        version_number=int(newest or 1) + 1,
+        parent_id=base.id,
+        cone_range=base.cone_range,
+        specific_gravity=base.specific_gravity,
+        trial=False,
+    )
+    return own.id
+
+
+def _own_glaze(session: Session, tile_id: int) -> tuple[PlanTile, Glaze]:
+    """A tile and the glaze that was made for it alone; refused if it has none."""
+    tile = get(session, PlanTile, tile_id)
     own = session.scalars(
         select(Glaze)
         .join(PlanLayer, PlanLayer.glaze_id == Glaze.id)
         .where(PlanLayer.tile_id == tile_id, Glaze.trial)
     ).first()
     if own is None:
+        code = tile_code(get(session, TestPlan, tile.plan_id).code, tile.position)
         raise UserProblem(f"Tile {code} carries no glaze of its own: what is on it is listed.")
-    change_glaze(session, own.id, name=name, trial=False)
-    return own.id
+    return tile, own
 
 
 def _is_bare(piece: Piece) -> bool:

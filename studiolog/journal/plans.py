@@ -1,17 +1,15 @@
 """Test plans: made in one edit with the glazes of their tiles; changed, archived, deleted."""
 
 import json
-from collections.abc import Collection
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.plans import LayoutTile, tile_code, trial_name, write_options
+from studiolog.craft.glaze.plans import tile_code, trial_name, write_options
 from studiolog.journal.analyses import lot_in_force
 from studiolog.journal.plan_preview import (
-    MIXED_KINDS,
     CornerDraft,
     PlanDraft,
     PlanPreview,
@@ -20,13 +18,14 @@ from studiolog.journal.plan_preview import (
     PreviewTile,
     WorkedPlan,
     check_code,
+    check_tile_dry_g,
     clean_cone,
     corner_places,
     next_code,
     preview_plan,
     work_out,
 )
-from studiolog.journal.plan_recipes import PlanGlaze, TileFormula, TileGlaze
+from studiolog.journal.plan_recipes import TileFormula, TileGlaze
 from studiolog.journal.writing import (
     add,
     add_all,
@@ -89,78 +88,109 @@ def add_plan(session: Session, draft: PlanDraft) -> int:
             question=draft.question.strip(),
         ),
     )
-    writer = _Writer(session, plan_id, draft, worked)
-    writer.write()
+    _Writer(session, plan_id, draft, worked).write()
     return plan_id
 
 
-@dataclass
 class _Writer:
-    session: Session
-    plan_id: int
-    draft: PlanDraft
-    worked: WorkedPlan
-    glaze_of: dict[int, int] = field(default_factory=dict)
-    lots: dict[str, int | None] = field(default_factory=dict)
+    """Writes a plan's rows, each kind in one go: a plan may have a hundred tiles."""
+
+    def __init__(self, session: Session, plan_id: int, draft: PlanDraft, worked: WorkedPlan):
+        self.session = session
+        self.plan_id = plan_id
+        self.draft = draft
+        self.worked = worked
+        self.lots = self._lots()
 
     def write(self) -> None:
         worked = self.worked
-        fresh = {*self.draft.options.shelf, *(one.material for one in self.draft.options.ladders)}
-        known = worked.base or worked.corners[0]
-        fresh -= {part.material for part in known.recipe}
-        if worked.layout.kind in MIXED_KINDS:
-            self.lots = {
-                material: lot_in_force(self.session, material)
-                for material in sorted(fresh)
-                if any(
-                    part.material == material
-                    for glaze in worked.glazes
-                    if glaze is not None
-                    for part in glaze.recipe
-                )
-            }
+        corner_ids = [corner.glaze_id for corner in worked.corners]
+        own: dict[int, TileGlaze] = {}
         if worked.base is not None:
-            self._write_base(worked.base)
-        else:
-            for position, corner in enumerate(worked.corners, start=1):
-                assert corner.glaze_id is not None
-                self.glaze_of[position - 1] = corner.glaze_id
-                self._corner(position, corner, corner.glaze_id)
-        for tile, glaze in zip(worked.layout.tiles, worked.glazes, strict=True):
-            self._tile(tile, glaze)
+            for place, corner in zip(corner_places(worked.layout), worked.corners, strict=True):
+                looks = (corner.recipe, corner.analyses, corner.colour, corner.pattern)
+                own[place] = TileGlaze(None, *looks)
+        own |= {
+            place: glaze
+            for place, glaze in enumerate(worked.glazes)
+            if glaze is not None and glaze.corner is None
+        }
+        trial_ids = self._write_trials(own)
+        if worked.base is not None:
+            corner_ids = [trial_ids[place] for place in corner_places(worked.layout)]
+        known = [one for one in corner_ids if one is not None]
+        assert len(known) == len(worked.corners)
+        self._write_corners(known)
+        self._write_tiles(known, trial_ids)
 
-    def _write_base(self, base: PlanGlaze) -> None:
-        assert base.glaze_id is not None
-        self._corner(BASE, base, base.glaze_id)
-        for place, at in enumerate(corner_places(self.worked.layout)):
-            corner = self.worked.corners[place]
-            tile = self.worked.layout.tiles[at]
-            glaze = TileGlaze(None, corner.recipe, corner.analyses, corner.colour, corner.pattern)
-            self.glaze_of[place] = self._trial(tile, glaze, f"computed from {base.label}")
-            self._corner(place + 1, corner, self.glaze_of[place])
+    def _lots(self) -> dict[str, int | None]:
+        """The lots in force of what the plan brings in beside its glazes' own materials."""
+        worked, options = self.worked, self.draft.options
+        fresh = {*options.shelf, *(one.material for one in options.ladders)}
+        fresh -= {part.material for part in (worked.base or worked.corners[0]).recipe}
+        used = {part.material for one in worked.glazes if one is not None for part in one.recipe}
+        return {one: lot_in_force(self.session, one) for one in sorted(fresh & used)}
 
-    def _corner(self, position: int, corner: PlanGlaze, glaze_id: int) -> None:
-        add(
+    def _write_trials(self, own: dict[int, TileGlaze]) -> dict[int, int]:
+        """The glazes of single tiles; returns their ids by the tile's place, counted from 0."""
+        rows = {place: self._trial(place, glaze) for place, glaze in sorted(own.items())}
+        add_all(self.session, list(rows.values()))
+        add_all(
             self.session,
-            PlanCorner(
-                plan_id=self.plan_id,
-                position=position,
-                glaze_id=glaze_id,
-                label=corner.label,
-                specific_gravity=corner.specific_gravity,
-            ),
+            [
+                RecipeLine(
+                    glaze_id=rows[place].id,
+                    position=position,
+                    material=part.material,
+                    parts=round(part.parts, 4),
+                    addition=part.addition,
+                    lot_id=part.lot_id if part.lot_id is not None else self.lots.get(part.material),
+                )
+                for place in rows
+                for position, part in enumerate(own[place].recipe, start=1)
+                if round(part.parts, 4) > 0
+            ],
+        )
+        return {place: row.id for place, row in rows.items()}
+
+    def _trial(self, place: int, glaze: TileGlaze) -> Glaze:
+        worked = self.worked
+        tile = worked.layout.tiles[place]
+        words = tile.words
+        if worked.base is not None and place in corner_places(worked.layout):
+            words += f" (computed from {worked.base.label})"
+        code = tile_code(worked.code, tile.position)
+        return Glaze(
+            name=trial_name(worked.code, tile.position),
+            kind=(worked.base or worked.corners[0]).kind,
+            colour=glaze.colour,
+            pattern=glaze.pattern,
+            notes=f"Tile {code} of the plan “{worked.name}”: {words}.",
+            trial=True,
         )
 
-    def _tile(self, tile: LayoutTile, glaze: TileGlaze | None) -> None:
-        own = None
-        if glaze is not None:
-            own = (
-                self.glaze_of[glaze.corner]
-                if glaze.corner is not None
-                else self._trial(tile, glaze)
-            )
-        tile_id = add(
+    def _write_corners(self, corner_ids: Sequence[int]) -> None:
+        rows = list(enumerate(zip(self.worked.corners, corner_ids, strict=True), start=1))
+        if (base := self.worked.base) is not None:
+            assert base.glaze_id is not None
+            rows.insert(0, (BASE, (base, base.glaze_id)))
+        add_all(
             self.session,
+            [
+                PlanCorner(
+                    plan_id=self.plan_id,
+                    position=position,
+                    glaze_id=glaze_id,
+                    label=corner.label,
+                    specific_gravity=corner.specific_gravity,
+                )
+                for position, (corner, glaze_id) in rows
+            ],
+        )
+
+    def _write_tiles(self, corner_ids: Sequence[int], trial_ids: dict[int, int]) -> None:
+        tiles = self.worked.layout.tiles
+        rows = [
             PlanTile(
                 plan_id=self.plan_id,
                 position=tile.position,
@@ -170,59 +200,33 @@ class _Writer:
                 if tile.shares
                 else "",
                 words=tile.words,
-            ),
-        )
-        layers = []
-        for position, layer in enumerate(tile.layers, start=1):
-            laid = own if layer.corner is None else self.glaze_of[layer.corner]
-            assert laid is not None
-            layers.append(
-                PlanLayer(
-                    tile_id=tile_id,
-                    position=position,
-                    glaze_id=laid,
-                    method=layer.method,
-                    coats=layer.coats,
-                    seconds=layer.seconds,
-                )
             )
-        add_all(self.session, layers)
-
-    def _trial(self, tile: LayoutTile, glaze: TileGlaze, how: str = "") -> int:
-        corner = self.worked.base or self.worked.corners[glaze.corner or 0]
-        words = f"{tile.words} ({how})" if how else tile.words
-        glaze_id = add(
-            self.session,
-            Glaze(
-                name=trial_name(self.worked.code, tile.position),
-                kind=corner.kind,
-                colour=glaze.colour,
-                pattern=glaze.pattern,
-                notes=f"Tile {tile_code(self.worked.code, tile.position)} of the plan "
-                f"“{self.worked.name}”: {words}.",
-                trial=True,
-            ),
-        )
-        add_all(
-            self.session,
-            [
-                RecipeLine(
-                    glaze_id=glaze_id,
-                    position=position,
-                    material=part.material,
-                    parts=round(part.parts, 4),
-                    addition=part.addition,
-                    lot_id=part.lot_id if part.lot_id is not None else self.lots.get(part.material),
+            for tile in tiles
+        ]
+        add_all(self.session, rows)
+        layers = []
+        for place, (tile, row) in enumerate(zip(tiles, rows, strict=True)):
+            glaze = self.worked.glazes[place]
+            for position, layer in enumerate(tile.layers, start=1):
+                corner = layer.corner
+                if corner is None and glaze is not None:
+                    corner = glaze.corner
+                laid = trial_ids[place] if corner is None else corner_ids[corner]
+                layers.append(
+                    PlanLayer(
+                        tile_id=row.id,
+                        position=position,
+                        glaze_id=laid,
+                        method=layer.method,
+                        coats=layer.coats,
+                        seconds=layer.seconds,
+                    )
                 )
-                for position, part in enumerate(glaze.recipe, start=1)
-                if round(part.parts, 4) > 0
-            ],
-        )
-        return glaze_id
+        add_all(self.session, layers)
 
 
 def change_plan(session: Session, plan_id: int, version: int | None = None, **fields: Any) -> None:
-    """Change fields of a plan: name, code, cone, program, clay, form, question, lesson, next time.
+    """Change fields of a plan: name, code, cone, program, clay, form, ``tile_dry_g``, its words.
 
     A new code goes to its tiles and to the glazes that are only theirs, not to pieces that were
     made: those carry what was written on them, so the code is refused once there are any.
@@ -232,6 +236,8 @@ def change_plan(session: Session, plan_id: int, version: int | None = None, **fi
         fields["name"] = clean_name(fields["name"], noun="name of the plan")
     if "cone" in fields:
         fields["cone"] = clean_cone(fields["cone"])
+    if fields.get("tile_dry_g") is not None:
+        check_tile_dry_g(fields["tile_dry_g"])
     if "code" in fields:
         code = check_code(session, fields["code"], but=plan_id)
         if code != plan.code:

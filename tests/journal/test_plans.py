@@ -14,7 +14,16 @@ from studiolog.journal.find import find_anything
 from studiolog.journal.finding import read_names
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
-from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze, delete_glaze, list_glazes
+from studiolog.journal.glaze_page import read_glaze_page
+from studiolog.journal.glazes import (
+    GlazeDraft,
+    RecipePart,
+    add_glaze,
+    add_version,
+    delete_glaze,
+    list_glazes,
+    set_recipe,
+)
 from studiolog.journal.inspections import FaultDraft, InspectionDraft, SurfaceDraft, log_inspection
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.limits import set_limit
@@ -25,6 +34,7 @@ from studiolog.journal.pieces import delete_piece, move_to_stage
 from studiolog.journal.plan_page import PlanPage, list_plans, read_plan_page
 from studiolog.journal.plan_work import (
     glaze_tiles,
+    keep_as_version,
     keep_glaze,
     make_pieces,
     mark_fired,
@@ -308,6 +318,8 @@ def test_a_plan_goes_through_the_kiln_and_becomes_a_page_of_results(bench: Bench
     assert tile.note == "Lines close together."
     journal.edit("Learn", lambda s: change_plan(s, plan_id, lesson="Half and half is enough."))
     assert bench.page(plan_id).lesson == "Half and half is enough."
+    with pytest.raises(UserProblem, match="more than 0 g and at most 100"):
+        journal.edit("Change", lambda s: change_plan(s, plan_id, tile_dry_g=-1.0))
 
 
 def test_a_glaze_worth_keeping_gets_a_name_and_stays_on_its_tile(bench: Bench) -> None:
@@ -325,6 +337,35 @@ def test_a_glaze_worth_keeping_gets_a_name_and_stays_on_its_tile(bench: Bench) -
     bench.journal.edit("Delete", lambda s: delete_plan(s, page.plan_id))
     assert "Foam" in [line.title for line in bench.journal.read(list_glazes)]
     assert bench.journal.read(lambda s: s.scalars(select(Glaze.id).where(Glaze.trial)).all()) == []
+
+
+def test_a_tile_of_a_ladder_becomes_the_next_version_of_its_base(bench: Bench) -> None:
+    ladder = bench.plan("additions", bench.chalk, ladders=(Ladder("Rutile", (0, 2, 4)),))
+    page = bench.page(bench.add(ladder))
+    with pytest.raises(UserProblem, match="Tile A1 carries no glaze of its own"):
+        bench.journal.edit("Keep", lambda s: keep_as_version(s, page.tiles[0].tile_id))
+    chosen = page.tiles[2]
+    kept = bench.journal.edit("Keep", lambda s: keep_as_version(s, chosen.tile_id)).value
+    glaze = bench.journal.read(lambda s: read_glaze_page(s, kept))
+    assert glaze is not None
+    assert (glaze.title, glaze.parent_id) == ("Chalk, version 2", bench.chalk)
+    assert glaze.recipe[-1] == RecipePart("Rutile", 4, addition=True)
+    assert bench.page(page.plan_id).tiles[2].glaze_title == "Chalk, version 2"
+    line = bench.page(bench.add(bench.plan("line", bench.kelp, bench.chalk, along=3)))
+    with pytest.raises(UserProblem, match="A blend of several glazes is no version of one"):
+        bench.journal.edit("Keep", lambda s: keep_as_version(s, line.tiles[1].tile_id))
+
+
+def test_a_recipe_stays_as_it_is_while_a_plan_goes_by_it(bench: Bench) -> None:
+    bench.add(bench.plan("line", bench.kelp, bench.chalk, along=3))
+    other = (RecipePart("Silica", 100),)
+    with pytest.raises(StillUsed, match="“Kelp towards Chalk” is made with Kelp as it is"):
+        bench.journal.edit("Change", lambda s: set_recipe(s, bench.kelp, other))
+    page = bench.journal.read(lambda s: read_glaze_page(s, bench.kelp))
+    assert page is not None
+    assert page.recipe_is_fixed
+    new = bench.journal.edit("Version", lambda s: add_version(s, bench.kelp, other)).value
+    assert bench.journal.read(lambda s: list_glazes(s))[-1].glaze_id == new
 
 
 def test_corner_mixes_come_from_the_shelf_once(bench: Bench) -> None:

@@ -75,6 +75,8 @@ class RecipeSection(Section):
         carry = "1 piece carries" if page.uses.total == 1 else f"{page.uses.total} pieces carry"
         fixed, first = page.recipe_is_fixed, page.uses.total > 0 and not page.recipe
         if fixed:
+            if not page.uses.total:
+                carry = f"The test plan “{page.plans[0]}” is made with"
             words = (
                 f"{carry} {page.title} as it is, so its recipe stays. "
                 "To change it, make a new version."
