@@ -13,6 +13,7 @@ from studiolog.records.firings import Firing
 from studiolog.records.forms import Form
 from studiolog.records.glazes import Glaze
 from studiolog.records.kilns import Kiln
+from studiolog.records.materials import Material
 from studiolog.records.orders import Order
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.plans import TestPlan
@@ -39,7 +40,11 @@ def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     found = _by_number(session, words) if words.isdecimal() and len(words) <= 10 else []
     found += _pieces(session, words, limit)
     found += _firings(session, words, limit)
-    for kind, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
+    named = (
+        ("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program),
+        ("material", Material),
+    )  # fmt: skip
+    for kind, record in named:
         query = select(record.id, record.name).where(contains(record.name, words)).limit(limit)
         found += [Found(kind, row.id, None, row.name, kind) for row in session.execute(query)]
     glazes = select(Glaze).where(contains(Glaze.name, words)).limit(limit)

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.analyses import read_analyses
+from studiolog.journal.find import find_anything
 from studiolog.journal.glazes import (
     GlazeDraft,
     RecipePart,
@@ -84,6 +85,8 @@ def test_a_recipe_brought_its_materials_along_and_the_page_says_with_what(
     names = {line.name: line.recipes for line in studio.journal.read(list_materials)}
     assert names["Potash feldspar"] == 1
     assert "silica" in page.cautions[0].caution
+    (found,) = studio.journal.read(lambda s: find_anything(s, "potash f"))
+    assert (found.kind, found.row_id) == ("material", page.material_id)
 
 
 def test_what_ships_is_not_the_potters_to_change_and_a_lot_with_pieces_stays(

@@ -19,6 +19,7 @@ _NOUN_WORDS = {
     "firing": "firing",
     "run": "run",
     "glaze": "glaze",
+    "material": "material",
     "clay": "clay",
     "form": "form",
     "kiln": "kiln",

@@ -136,7 +136,7 @@ def test_a_shortcut_and_the_key_after_it_keep_their_order(
     def press(window: Window) -> None:
         control = Qt.KeyboardModifier.ControlModifier
         QTest.keyClick(window, Qt.Key.Key_6, control)
-        QTest.keyClick(bench_of(window).list, Qt.Key.Key_4)
+        QTest.keyClick(bench_of(window).list, Qt.Key.Key_6)
 
     assert start(opening, folder, monkeypatch, press)
     window = opening.window
