@@ -21,7 +21,7 @@ from studiolog.journal.buckets import ChangeDraft, add_change
 from studiolog.journal.compare import Comparing
 from studiolog.journal.firing_log import log_from_typed
 from studiolog.journal.firings import FiringDraft, log_firing
-from studiolog.journal.glazes import copy_as_version
+from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze, copy_as_version
 from studiolog.journal.hand_readings import add_reading
 from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task
 from studiolog.journal.material_page import shipped_ident
@@ -352,10 +352,39 @@ def _versions(yard: Yard) -> QWidget:
     return yard.dialog()
 
 
+def _map(yard: Yard) -> QWidget:
+    yard.desk.show("glaze", yard.studio.kelp)
+    yard.screen("glazes").show_map(yard.studio.kelp)  # type: ignore[attr-defined]
+    return yard.dialog()
+
+
 def _percents(yard: Yard) -> QWidget:
     yard.desk.show("glaze", yard.studio.kelp)
     yard.screen("glazes").page.formula.toggle_percents()  # type: ignore[attr-defined]
     return yard.window
+
+
+def _searching(replacing: bool) -> Callable[[Yard], QWidget]:
+    """A recipe being searched for a glaze that has one."""
+
+    def scene(yard: Yard) -> QWidget:
+        recipe = (
+            RecipePart("Potash feldspar", 50), RecipePart("Whiting", 20), RecipePart("Kaolin", 30),
+            RecipePart("Cobalt carbonate", 1, addition=True),
+        )  # fmt: skip
+        draft = GlazeDraft(name="Deep Tide", recipe=recipe)
+        edit = partial(add_glaze, draft=draft)
+        yard.desk.show("glaze", yard.desk.edits.run("Add", edit))
+        yard.screen("glazes").page.searches.search(replacing=replacing)  # type: ignore[attr-defined]
+        return yard.dialog()
+
+    return scene
+
+
+def _laboratory(yard: Yard) -> QWidget:
+    yard.desk.show("glaze", yard.studio.kelp)
+    yard.screen("glazes").page.care.ask_laboratory()  # type: ignore[attr-defined]
+    return yard.dialog()
 
 
 def _turned(yard: Yard) -> QWidget:
@@ -404,6 +433,10 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "naming a program": naming("programs"),
     "formula of a glaze": _percents,
     "versions side by side": _versions,
+    "where our glazes sit": _map,
+    "a recipe from a formula": _searching(False),
+    "a material replaced": _searching(True),
+    "a laboratory asked": _laboratory,
     "a program turned": _turned,
     "details of a piece": on_piece(lambda view: view.toggle_details()),
     "layers of a piece": on_piece(lambda view: view.layers.toggle_editor()),

@@ -63,6 +63,9 @@ SHEETS = (
     "logger folders",
     "firing sheet",
     "shopping list",
+    "recipe from a formula",
+    "material replaced",
+    "laboratory",
     "mix a bucket",
     "slurry sums",
     "history",
@@ -70,6 +73,7 @@ SHEETS = (
     "settings",
     "limits",
     "start",
+    "map of glazes",
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
 OF_WAITING = ("folder of logs", "waiting log", "waiting logs", "logger folders")
@@ -297,6 +301,9 @@ def test_a_sheet_has_the_room_it_needs(
     elif which == "shopping list":
         window.show_place("materials").open_shopping()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which == "map of glazes":
+        window.show_place("glazes").show_map()  # type: ignore[attr-defined]
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which == "versions":
         edit = partial(copy_as_version, glaze_id=crowded[1]["glaze"])
         window.desk.show("glaze", window.desk.edits.run("Version", edit))
@@ -306,6 +313,14 @@ def test_a_sheet_has_the_room_it_needs(
         window.desk.show("glaze", crowded[1]["glaze"])
         buckets = window.screen_of("glazes").page.buckets  # type: ignore[attr-defined]
         sheet = buckets.open_mix() if which == "mix a bucket" else buckets.open_sums()
+    elif which in ("recipe from a formula", "material replaced"):
+        window.desk.show("glaze", crowded[1]["glaze"])
+        searches = window.screen_of("glazes").page.searches  # type: ignore[attr-defined]
+        sheet = searches.search(replacing=which == "material replaced")
+    elif which == "laboratory":
+        window.desk.show("glaze", crowded[1]["glaze"])
+        window.screen_of("glazes").page.care.ask_laboratory()  # type: ignore[attr-defined]
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which in OF_WAITING:
         screen = window.screen_of("firings")
         assert isinstance(screen, FiringsScreen)

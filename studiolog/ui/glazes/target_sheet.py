@@ -65,10 +65,11 @@ class TargetSheet(KeepSheet):
         self._start: RecipeStart = desk.read(lambda session: read_start(session, glaze_id))
         self._shelf = desk.read(read_shelf)
         title = self._start.title
-        heading = f"Replace a material of {title}" if replacing else "Recipe from a formula"
-        keep = f"Keep as a new version of {self._start.name}"
-        if not self._start.has_recipe:
-            keep = f"Keep as the recipe of {title}"
+        heading = f"Replace a material of {title}"
+        if not replacing:
+            heading = f"Recipe from a formula, for {title}"
+        # The name stands in the heading: one without an end would not fit a button.
+        keep = "Keep as a new version" if self._start.has_recipe else "Keep as its recipe"
         super().__init__(heading, keep, parent)
         self._desk, self._replacing = desk, replacing
         self._found: Found | None = None
@@ -98,7 +99,8 @@ class TargetSheet(KeepSheet):
         for pick in (self.take_from, self.gone):
             pick.setMinimumContentsLength(8)
             pick.setSizeAdjustPolicy(PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self._columns = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        # Under each other until it is known that there is room beside each other.
+        self._columns = QBoxLayout(QBoxLayout.Direction.TopToBottom)
         self._columns.setSpacing(32)
         self._columns.addWidget(self._left_side(), 1)
         self._columns.addWidget(self._right_side(), 1)
