@@ -193,7 +193,8 @@ class PieceListView(QWidget):
         """Read the list anew; the row chosen stays chosen."""
         chosen = self.chosen()
         clays = self.desk.read(partial(list_clays, counted=False))
-        glazes = self.desk.read(partial(list_glazes, counted=False))
+        kept = [self.wanted.glaze_id] if self.wanted.glaze_id else []
+        glazes = self.desk.read(partial(list_glazes, counted=False, kept=kept))
         self.clay.set_choices(
             [
                 Choice(_ANY, "any clay"),
