@@ -340,7 +340,7 @@ def _check_kind(draft: PlanDraft) -> None:
 
 def _check_laying(options: PlanOptions) -> None:
     told: dict[str, str] = {}
-    if not options.zone.strip():
+    if not (options.zone.strip() and options.over_zone.strip()):
         told["zone"] = "Say which zone of a tile is glazed."
     if options.method is not None and options.method not in METHODS:
         told["method"] = f"“{options.method}” is not a method: {', '.join(METHODS.values())}."

@@ -89,7 +89,7 @@ def glaze_tiles(
     them. Raises `UserProblem` for tiles without pieces, and for one named that is glazed or gone.
     """
     plan = get(session, TestPlan, plan_id)
-    zone = read_options(plan.options).zone
+    options = read_options(plan.options)
     chosen = _pieces_to(session, plan, tile_ids, _is_bare, "glazed")
     ids = [tile.id for tile, _ in chosen]
     layers: dict[int, list[LayerDraft]] = {tile_id: [] for tile_id in ids}
@@ -98,7 +98,7 @@ def glaze_tiles(
     ):
         layers[row.tile_id].append(
             LayerDraft(
-                zone=zone,
+                zone=options.zone if row.position == 1 else options.over_zone,
                 glaze_id=row.glaze_id,
                 method=row.method,
                 coats=row.coats,

@@ -322,6 +322,31 @@ def test_a_plan_goes_through_the_kiln_and_becomes_a_page_of_results(bench: Bench
         journal.edit("Change", lambda s: change_plan(s, plan_id, tile_dry_g=-1.0))
 
 
+def test_over_and_under_shows_the_lower_glaze_alone_and_the_two_above(bench: Bench) -> None:
+    plan_id = bench.add(bench.plan("over_under", bench.kelp, bench.bought, method="dip"))
+    bench.journal.edit("Make", lambda s: make_pieces(s, plan_id, DAY))
+    assert bench.journal.edit("Glaze", lambda s: glaze_tiles(s, plan_id, DAY)).value == 4
+    page = bench.page(plan_id)
+    assert page.mixing is None, "it is glazed from buckets as they are"
+    tile = page.tiles[1]
+    assert (tile.words, tile.glaze_id) == ("Shop Red over Kelp", None)
+    assert [layer.title for layer in tile.layers] == ["Kelp", "Shop Red"]
+
+    def laid(session: Session) -> list[tuple[str, int, int]]:
+        rows = session.execute(
+            select(Layer.zone, Layer.position, Layer.glaze_id)
+            .where(Layer.piece_id == tile.piece_id)
+            .order_by(Layer.id)
+        )
+        return [tuple(row) for row in rows]
+
+    assert bench.journal.read(laid) == [
+        ("outside", 1, bench.kelp), ("outside, upper", 2, bench.bought),
+    ]  # fmt: skip
+    with pytest.raises(UserProblem, match="there is nothing to weigh"):
+        bench.journal.edit("Weigh", lambda s: take_corners_from_stock(s, plan_id, DAY))
+
+
 def test_a_glaze_worth_keeping_gets_a_name_and_stays_on_its_tile(bench: Bench) -> None:
     page = bench.page(bench.add(bench.plan("line", bench.kelp, bench.chalk, along=3)))
     middle = page.tiles[1]

@@ -62,7 +62,8 @@ class PlanOptions:
     the ends of a grid in moles per mole of flux, ``shelf`` the materials it may use besides the
     base's own, ``equal_weight`` blends its corners by equal dry weight, which is not exact. Of two
     ``ladders`` the first runs along the columns, the second down the rows. ``zone``, ``method``,
-    ``coats`` and ``seconds`` say how every tile is glazed, where the kind leaves it open.
+    ``coats`` and ``seconds`` say how every tile is glazed, where the kind leaves it open; what
+    goes over another goes on ``over_zone``, so that the one under it is seen alone as well.
     """
 
     along: int = 6
@@ -77,6 +78,7 @@ class PlanOptions:
     amounts: tuple[float, ...] = ()
     blend_by: str = "volume"
     zone: str = "outside"
+    over_zone: str = "outside, upper"
     method: str | None = None
     coats: int | None = None
     seconds: float | None = None
