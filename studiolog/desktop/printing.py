@@ -23,6 +23,7 @@ from PySide6.QtGui import (
     QColor,
     QFont,
     QFontMetricsF,
+    QImage,
     QPagedPaintDevice,
     QPageLayout,
     QPageSize,
@@ -46,6 +47,7 @@ from studiolog.paper.page import (
     Page,
     PageSize,
     Path,
+    Photo,
     Ring,
     Words,
 )
@@ -195,6 +197,9 @@ def _paint(painter: QPainter, mark: Mark) -> None:
     if isinstance(mark, Words):
         _write(painter, mark)
         return
+    if isinstance(mark, Photo):
+        _paint_photo(painter, mark)
+        return
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.setPen(_pen(mark.thick_mm, TONES[mark.tone]))
     if isinstance(mark, Path):
@@ -220,6 +225,22 @@ def _paint(painter: QPainter, mark: Mark) -> None:
         painter.drawEllipse(QPointF(mark.x_mm * unit, mark.y_mm * unit), radius, radius)
     else:
         assert_never(mark)
+
+
+def _paint_photo(painter: QPainter, mark: Photo) -> None:
+    """The middle of a picture, in the shape of its rectangle; nothing if it can't be read."""
+    image = QImage.fromData(mark.jpeg)
+    if image.isNull():
+        return
+    box = QRectF(*(one * _UNITS_PER_MM for one in
+                   (mark.x_mm, mark.y_mm, mark.wide_mm, mark.high_mm)))  # fmt: skip
+    scale = min(image.width() / box.width(), image.height() / box.height())
+    wide, high = box.width() * scale, box.height() * scale
+    part = QRectF((image.width() - wide) / 2, (image.height() - high) / 2, wide, high)
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+    painter.drawImage(box, image, part)
+    painter.restore()
 
 
 def _pen(thick_mm: float, colour: str) -> QPen:

@@ -136,7 +136,26 @@ class Ring:
         return Extent(x - r, y - r, x + r, y + r)
 
 
-Mark: TypeAlias = Words | Path | Box | Ring
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture as JPEG that fills a rectangle; what is too wide or too high of it is left out.
+
+    ``says`` is what a screen reader is told.
+    """
+
+    x_mm: float
+    y_mm: float
+    wide_mm: float
+    high_mm: float
+    jpeg: bytes
+    says: str
+
+    @property
+    def extent(self) -> Extent:
+        return Extent(self.x_mm, self.y_mm, self.x_mm + self.wide_mm, self.y_mm + self.high_mm)
+
+
+Mark: TypeAlias = Words | Path | Box | Ring | Photo
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from typing import Final
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.paper.board import Board, stands_on
 from studiolog.paper.flow import Flow
-from studiolog.paper.lettering import LINE, MM_PER_PT, width_mm, wrap
-from studiolog.paper.page import Page, PageSize, Words
+from studiolog.paper.lettering import LINE, MM_PER_PT, cut, width_mm, wrap
+from studiolog.paper.page import Page, PageSize, Photo, Words
 from studiolog.paper.table import Column, column_edges
 from studiolog.problems import UserProblem
 
@@ -21,7 +21,9 @@ KEY: Final = "ring: looked for, none seen · bars: slight, marked, severe · das
 _FOOT_MM = 4.0
 _GAP_MM = 1.6
 _INSET_MM = 1.2
-_WIDEST_MM, _HIGHEST_MM = 40.0, 26.0
+_WIDEST_MM, _HIGHEST_MM = 58.0, 26.0
+_PHOTO_SHAPE, _UNDER_PHOTO_MM = 0.68, 15.2
+"""How high a photo is, of its width; and what stands under it."""
 _LEAST_MM = 11.0
 _CODE_PT, _WORDS_PT = 8.0, 6.5
 _ROW_PT = 7.5
@@ -40,6 +42,8 @@ class ResultTile:
     surface: str = ""
     note: str = ""
     stage: str = ""
+    photo: bytes = b""
+    """Its newest photo as JPEG."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +101,10 @@ def _draw_grid(flow: Flow, tiles: Sequence[ResultTile]) -> None:
     down = max(tile.spot[1] + 0.5 for tile in tiles)
     wide = min(_WIDEST_MM, (board.wide + _GAP_MM) / across - _GAP_MM)
     room = flow.floor - flow.y
-    high = max(_LEAST_MM, min(_HIGHEST_MM, wide * 0.75, (room + _GAP_MM) / down - _GAP_MM))
+    wanted = min(_HIGHEST_MM, wide * 0.6)
+    if any(tile.photo for tile in tiles):
+        wanted = wide * _PHOTO_SHAPE + _UNDER_PHOTO_MM
+    high = max(_LEAST_MM, min(wanted, (room + _GAP_MM) / down - _GAP_MM))
     row_of: dict[float, list[ResultTile]] = {}
     for tile in tiles:
         row_of.setdefault(tile.spot[1], []).append(tile)
@@ -115,6 +122,10 @@ def _draw_tile(
 ) -> None:
     corners = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high), (x, y))
     board.path(corners, 0.2, "soft")
+    photo_mm = high - _UNDER_PHOTO_MM
+    if tile.photo and photo_mm > 4.0:
+        board.marks.append(Photo(x, y, wide, photo_mm, tile.photo, f"Photo of {tile.code}"))
+        y, high = y + photo_mm, _UNDER_PHOTO_MM
     room = wide - 2 * _INSET_MM
     size = min(_CODE_PT, room / max(width_mm(tile.code, 1.0, bold=True), 0.01))
     step = size * MM_PER_PT * LINE
@@ -128,9 +139,11 @@ def _draw_tile(
     # As much as there is room for: the table under it has all of it.
     step = _WORDS_PT * MM_PER_PT * LINE
     said = " · ".join(filter(None, (tile.words, tile.surface)))
-    for line in wrap(said, room, _WORDS_PT):
-        if at + step > floor:
-            return
+    lines = wrap(said, room, _WORDS_PT)
+    most = max(0, int((floor - at) / step))
+    if len(lines) > most:
+        lines = [*lines[: most - 1], cut(" ".join(lines[most - 1 :]) + " ", room, _WORDS_PT)]
+    for line in lines[:most]:
         at += step
         board.marks.append(Words(x + _INSET_MM, at - 0.26 * step, line, _WORDS_PT, room))
 

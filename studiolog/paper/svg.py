@@ -1,11 +1,12 @@
 """A page as SVG: one self-contained picture, in millimetres."""
 
 import re
+from base64 import b64encode
 from typing import assert_never
 from xml.sax.saxutils import escape, quoteattr
 
 from studiolog.paper.lettering import MM_PER_PT
-from studiolog.paper.page import TONES, Box, Mark, Page, Path, Ring, Words
+from studiolog.paper.page import TONES, Box, Mark, Page, Path, Photo, Ring, Words
 
 FACES = "Inter, 'Segoe UI', 'Helvetica Neue', Helvetica, Arial, sans-serif"
 _ANCHORS = {"left": "start", "centre": "middle", "right": "end"}
@@ -60,6 +61,13 @@ def _write(mark: Mark) -> str:
         return (
             f'<circle cx="{_number(mark.x_mm)}" cy="{_number(mark.y_mm)}" '
             f'r="{_number(mark.radius_mm)}" fill="none" ' + _stroke(mark.thick_mm, TONES[mark.tone])
+        )
+    if isinstance(mark, Photo):
+        return (
+            f'<image x="{_number(mark.x_mm)}" y="{_number(mark.y_mm)}" '
+            f'width="{_number(mark.wide_mm)}" height="{_number(mark.high_mm)}" '
+            f'preserveAspectRatio="xMidYMid slice" aria-label={_attribute(mark.says)} '
+            f'href="data:image/jpeg;base64,{b64encode(mark.jpeg).decode()}"/>'
         )
     assert_never(mark)
 

@@ -1,6 +1,8 @@
 """The mixing sheet of a test plan, and its results: every tile is on them, and nothing overlaps."""
 
+from base64 import b64decode
 from dataclasses import replace
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given, settings
@@ -9,9 +11,10 @@ from hypothesis import strategies as st
 from studiolog.craft.glaze.blend import BlendPart
 from studiolog.craft.glaze.plans import Ladder, PlanOptions, lay_out_plan, tile_spot
 from studiolog.craft.glaze.weighings import MixCorner, mix_plan
-from studiolog.paper.page import A4, LETTER, Page, PageSize
+from studiolog.paper.page import A4, LETTER, Page, PageSize, Photo, Words
 from studiolog.paper.plan_results import PlanResults, ResultTile, lay_out_plan_results
 from studiolog.paper.plan_sheet import PlanSheet, SheetTile, lay_out_plan_sheet
+from studiolog.paper.svg import write_svg
 from studiolog.problems import UserProblem
 from tests.paper.test_firing_sheet import misplaced
 from tests.wandering import WANDERING
@@ -172,3 +175,18 @@ def test_whatever_came_of_them_the_results_stay_on_their_pages(
     pages = lay_out_plan_results(replace(RESULTS, tiles=tiles, lesson=told[0][0] * 9), LETTER)
     for page in pages:
         assert misplaced(page) == []
+
+
+def test_photos_stand_over_their_tiles_and_go_into_the_html() -> None:
+    photo = b"\xff\xd8\xff\xe0 no picture, but a JPEG's first bytes"
+    tiles = tuple(replace(tile, photo=photo) for tile in RESULTS.tiles)
+    (page,) = lay_out_plan_results(replace(RESULTS, tiles=tiles), A4)
+    assert misplaced(page) == []
+    photos = [mark for mark in page.marks if isinstance(mark, Photo)]
+    assert [mark.says for mark in photos] == ["Photo of B1", "Photo of B2", "Photo of B3"]
+    written = [mark for mark in page.marks if isinstance(mark, Words)]
+    assert not [w for w in written for p in photos if w.extent.meets(p.extent, slack_mm=0.05)]
+    drawn = ElementTree.fromstring(write_svg(page))
+    images = [one for one in drawn if one.tag.endswith("image")]
+    assert len(images) == 3
+    assert b64decode(images[0].attrib["href"].partition(",")[2]) == photo

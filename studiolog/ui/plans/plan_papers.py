@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from functools import partial
 
+from PySide6.QtCore import QBuffer, QIODevice, QObject, QTimer
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 
 from studiolog.craft.firing.cones import label_reached, show_cone
@@ -26,6 +28,23 @@ from studiolog.ui.plans.cells import say_layer
 from studiolog.ui.plans.marks import stage_words, worst_of
 
 _ML, _GRAMS = "ml", "g"
+_PHOTO_PX, _JPEG_QUALITY = 480, 88
+_TOGETHER_MS = 150
+
+
+class _Refresher(QObject):
+    """Lays a sheet out anew as photos come, which are read on other threads."""
+
+    def __init__(self, desk: Desk, sheet: PaperSheet) -> None:
+        super().__init__(sheet)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(_TOGETHER_MS)
+        self._soon.timeout.connect(sheet.refresh)
+        desk.pictures.ready.connect(self._hear)
+
+    def _hear(self, _sha256: str, _longest: int) -> None:
+        self._soon.start()
 
 
 def open_paper(desk: Desk, which: str, plan_id: int, parent: QWidget) -> PaperSheet:
@@ -73,10 +92,18 @@ def open_results(desk: Desk, plan_id: int, parent: QWidget) -> PaperSheet:
     """The tiles as they came out, laid out as planned."""
     studio = desk.read(read_studio).name
 
-    def make(size: PageSize) -> tuple[Page, ...]:
-        return lay_out_plan_results(results_of(_read(desk, plan_id), studio), size)
+    def photo_of(tile: PlanTileLine) -> bytes:
+        if not tile.picture:
+            return b""
+        image = desk.pictures.picture(tile.picture, tile.picture_suffix, _PHOTO_PX)
+        return _as_jpeg(image) if image is not None else b""
 
-    return _open(desk, "Results", make, (), parent)
+    def make(size: PageSize) -> tuple[Page, ...]:
+        return lay_out_plan_results(results_of(_read(desk, plan_id), studio, photo_of), size)
+
+    sheet = _open(desk, "Results", make, (), parent)
+    _Refresher(desk, sheet)
+    return sheet
 
 
 def label_of(page: PlanPage, tile: PlanTileLine) -> TileLabel:
@@ -119,8 +146,17 @@ def sheet_of(page: PlanPage, studio: str, *, wet_grams: bool = False) -> PlanShe
     )
 
 
-def results_of(page: PlanPage, studio: str) -> PlanResults:
-    """What the results sheet of a plan tells."""
+def _as_jpeg(image: QImage) -> bytes:
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    image.save(buffer, "JPEG", _JPEG_QUALITY)  # type: ignore[call-overload]
+    return bytes(buffer.data().data())
+
+
+def results_of(
+    page: PlanPage, studio: str, photo_of: Callable[[PlanTileLine], bytes] | None = None
+) -> PlanResults:
+    """What the results sheet of a plan tells; ``photo_of`` gives a tile's photo as JPEG."""
     return PlanResults(
         studio=studio,
         code=page.code,
@@ -142,6 +178,7 @@ def results_of(page: PlanPage, studio: str) -> PlanResults:
                 surface=", ".join(SURFACES[word] for word in tile.surface),
                 note=tile.note,
                 stage=stage_words(tile),
+                photo=photo_of(tile) if photo_of is not None else b"",
             )
             for tile in page.tiles
         ),

@@ -175,8 +175,6 @@ class PlanView(ThingPage):
         self.hint.setText(
             "Arrow keys walk the tiles, Enter opens the piece, Space chooses tiles, Ctrl A all."
         )
-        current = self.tiles.current()
-        self._read_tile(current.position if current is not None else 0)
 
     def _speaking(self, found: tuple[Speaking, ...]) -> Speaking:
         return next((one for one in found if one.key == self._speaks), found[0])
