@@ -17,6 +17,7 @@ from studiolog.journal.opening import is_journal, open_journal
 from studiolog.photos.intake import take_in
 from studiolog.photos.store import PhotoStore
 
+from .bucket_history import weigh_ware, write_bucket_history
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
@@ -141,6 +142,10 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         writer.write(runs, stories)
         writer.keep_questions()
         journal.edit("Note the upkeep", lambda session: enter_upkeep(session, set_up.kilns))
+        journal.edit(
+            "Keep the buckets", lambda session: write_bucket_history(session, set_up.buckets)
+        )
+        journal.edit("Weigh glazed ware", lambda session: weigh_ware(session, set_up.glazes))
         journal.edit("Take in 2 logs", let_logs_wait)
         tiles = write_test_plans(journal, set_up, writer.firing_ids, outcomes)
         store = PhotoStore(journal.photo_folder)

@@ -5,12 +5,12 @@ per piece, ``slurry`` the rest.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.bucket_state import (
@@ -264,7 +264,7 @@ def read_glaze_buckets(session: Session, glaze_id: int) -> GlazeBuckets | None:
     use = _use_of(glaze, weighed)
     by_form = tuple(
         FormUse(form, found)
-        for form, taken in sorted(weighed.own.items())
+        for form, taken in sorted({**weighed.tests, **weighed.own}.items())
         if form and (found := use_of_weighed(taken)) is not None
     )
     return GlazeBuckets(
@@ -284,9 +284,10 @@ def read_glaze_buckets(session: Session, glaze_id: int) -> GlazeBuckets | None:
 
 @dataclass
 class _Weighed:
-    """Dry grams taken up by form; of this version, and of the others by their title."""
+    """Dry grams taken up: by form, test ware apart; of other versions, by their title."""
 
     own: dict[str, list[float]]
+    tests: dict[str, list[float]]
     kin: dict[str, list[float]]
     odd: int = 0
 
@@ -308,7 +309,7 @@ def _weigh_ware(session: Session, glaze: Glaze) -> _Weighed:
     ):
         masses[row.piece_id][row.stage] = row.mass_g or 0.0
     both = {piece_id: mass for piece_id, mass in masses.items() if len(mass) == 2}
-    found = _Weighed(defaultdict(list), defaultdict(list))
+    found = _Weighed(defaultdict(list), defaultdict(list), defaultdict(list))
     if not both:
         return found
     carried: dict[int, set[int]] = defaultdict(set)
@@ -316,7 +317,14 @@ def _weigh_ware(session: Session, glaze: Glaze) -> _Weighed:
         select(Layer.piece_id, Layer.glaze_id).where(Layer.piece_id.in_(both))
     ):
         carried[piece_id].add(glaze_id)
-    forms = _forms_of(session, both)
+    forms = _forms_of(session, Piece.id.in_(both))
+    tests = set(
+        session.scalars(
+            select(Piece.id)
+            .join(Run, Run.id == Piece.run_id)
+            .where(Piece.id.in_(both), Run.purpose == "test")
+        )
+    )
     for piece_id, mass in both.items():
         if len(carried[piece_id]) != 1:
             continue
@@ -325,36 +333,37 @@ def _weigh_ware(session: Session, glaze: Glaze) -> _Weighed:
         if taken <= 0:
             found.odd += only == glaze.id
         elif only == glaze.id:
-            found.own[forms.get(piece_id, "")].append(taken)
-        else:
+            kind = found.tests if piece_id in tests else found.own
+            kind[forms.get(piece_id, "")].append(taken)
+        elif piece_id not in tests:
             found.kin[family[only]].append(taken)
     return found
 
 
-def _forms_of(session: Session, piece_ids: Collection[int]) -> dict[int, str]:
+def _forms_of(session: Session, which: ColumnElement[bool]) -> dict[int, str]:
     """Piece -> the name of its own form or its run's."""
     form_id = func.coalesce(Piece.form_id, Run.form_id)
     rows = session.execute(
         select(Piece.id, Form.name)
         .outerjoin(Run, Run.id == Piece.run_id)
         .join(Form, Form.id == form_id)
-        .where(Piece.id.in_(piece_ids))
+        .where(which)
     )
     return {row[0]: row[1] for row in rows}
 
 
 def _use_of(glaze: Glaze, weighed: _Weighed) -> UsePerPiece | None:
-    """Weighed ware goes first, then what the potter states, then another version's ware."""
+    """Weighed ware, then what the potter states, then another version's, then test ware."""
     own = use_of_weighed([taken for some in weighed.own.values() for taken in some])
     if own is not None:
         return own
     if glaze.dry_g_per_piece is not None:
         stated = glaze.dry_g_per_piece
         return UsePerPiece(stated, stated, stated, basis="stated")
-    if not weighed.kin:
-        return None
-    title, taken = max(weighed.kin.items(), key=lambda one: len(one[1]))
-    return use_of_weighed(taken, "version", title)
+    if weighed.kin:
+        title, taken = max(weighed.kin.items(), key=lambda one: len(one[1]))
+        return use_of_weighed(taken, "version", title)
+    return use_of_weighed([taken for some in weighed.tests.values() for taken in some], "tests")
 
 
 def _read_buckets(
@@ -382,17 +391,26 @@ def _read_buckets(
         .order_by(BucketChange.changed_on, BucketChange.id)
     ):
         changes[row.bucket_id].append(_change_line(row))
-    layers: dict[int, int] = defaultdict(int)
+    layers = {
+        bucket_id: count
+        for bucket_id, count in session.execute(
+            select(Layer.bucket_id, func.count())
+            .where(Layer.bucket_id.in_(ids))
+            .group_by(Layer.bucket_id)
+        )
+        if bucket_id is not None
+    }
+    # What is used up is not followed: nothing is left to be told of it.
+    used = [bucket.id for bucket in buckets if not bucket.used_up]
+    glazed = select(Layer.piece_id).where(Layer.bucket_id.in_(used))
     pieces: dict[int, set[int]] = defaultdict(set)
     for bucket_id, piece_id in session.execute(
-        select(Layer.bucket_id, Layer.piece_id).where(Layer.bucket_id.in_(ids))
+        select(Layer.bucket_id, Layer.piece_id).where(Layer.bucket_id.in_(used))
     ):
         if bucket_id is not None:
-            layers[bucket_id] += 1
             pieces[bucket_id].add(piece_id)
-    every = {piece_id for some in pieces.values() for piece_id in some}
-    glazed_on = _days_of_glazing(session, every)
-    forms = _forms_of(session, every)
+    glazed_on = _days_of_glazing(session, glazed)
+    forms = _forms_of(session, Piece.id.in_(glazed)) if by_form else {}
     uses = {one.form: one.use for one in by_form}
     pages = []
     for bucket in buckets:
@@ -409,7 +427,7 @@ def _read_buckets(
             specific_gravity=bucket.specific_gravity,
             adjustments=bucket.adjustments,
             used_up=bucket.used_up,
-            layers=layers[bucket.id],
+            layers=layers.get(bucket.id, 0),
             lines=tuple(lines[bucket.id]),
             changes=tuple(reversed(changes[bucket.id])),
             state=BucketState(solid_density=density.g_per_ml),
@@ -452,19 +470,19 @@ def _with_state(
     )
 
 
-def _days_of_glazing(session: Session, piece_ids: Collection[int]) -> Mapping[int, date]:
+def _days_of_glazing(session: Session, pieces: Select[Any]) -> Mapping[int, date]:
     """When each piece was glazed: as written down, else the day its first glaze firing began."""
     found: dict[int, date] = {}
     for piece_id, started in session.execute(
         select(Placement.piece_id, func.min(Firing.started_at))
         .join(Firing, Firing.id == Placement.firing_id)
-        .where(Placement.piece_id.in_(piece_ids), Firing.kind != "bisque")
+        .where(Placement.piece_id.in_(pieces), Firing.kind != "bisque")
         .group_by(Placement.piece_id)
     ):
         found[piece_id] = started.date()
     for piece_id, at in session.execute(
         select(StageChange.piece_id, func.min(StageChange.at))
-        .where(StageChange.piece_id.in_(piece_ids), StageChange.stage == "glazed")
+        .where(StageChange.piece_id.in_(pieces), StageChange.stage == "glazed")
         .group_by(StageChange.piece_id)
     ):
         found[piece_id] = at.date()

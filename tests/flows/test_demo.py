@@ -3,6 +3,7 @@
 from collections import Counter
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from sqlalchemy.orm import Session
 from sample_data.build_demo import make_demo
 from sample_data.firing_year import plan_firings, run_firing
 from studiolog.craft.evidence.rates import wilson
+from studiolog.journal.buckets import read_glaze_buckets
 from studiolog.journal.finding import Answer, read_answer, read_names
 from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
 from studiolog.journal.kiln_page import KilnPage, read_kiln_page
@@ -186,6 +188,34 @@ def test_one_plan_is_finished_one_half_way_and_one_only_thought_of(demo_journal:
         assert tile.formula.silica == pytest.approx(2.0 + 0.6 * tile.column, abs=0.01)
         crazed[tile.column].append(dict(tile.seen).get("crazing", 0))
     assert min(crazed[1]) > max(crazed[2]) > max(crazed[3]) == 0, "more silica, less crazing"
+
+
+def test_buckets_have_a_history_and_weighed_ware_tells_what_they_still_glaze(
+    demo_journal: Journal,
+) -> None:
+    names = ids(demo_journal)
+    found = {
+        name: demo_journal.read(partial(read_glaze_buckets, glaze_id=names[name]))
+        for name in ("Kelp", "Oat", "Clear 4")
+    }
+    kelp, oat, clear = found["Kelp"], found["Oat"], found["Clear 4"]
+    assert kelp is not None
+    assert kelp.use is not None
+    assert (kelp.use.basis, kelp.use.count) == ("weighed", 6)
+    newest, *older = kelp.buckets
+    assert [bucket.used_up for bucket in older] == [True, True]
+    assert [change.kind for change in newest.changes][:2] == ["measured", "measured"]
+    assert newest.state.basis == "measured"
+    assert newest.pieces_left is not None
+    assert 100 < newest.pieces_left[0] <= newest.pieces_left[1] < 400
+    assert sum(line.weighed_g or 0 for line in newest.lines) == pytest.approx(8000, abs=0.5)
+    assert kelp.cost.missing == ()
+    assert oat is not None
+    assert oat.use is not None
+    assert oat.use.basis == "stated"
+    assert oat.cost.missing == ("Yellow ochre",)
+    assert clear is not None
+    assert [bucket.used_up for bucket in clear.buckets] == [False, False, True]
 
 
 def test_the_same_records_come_out_every_time(demo_journal: Journal, tmp_path: Path) -> None:

@@ -38,7 +38,14 @@ from studiolog.journal.mixing import (
     read_mix_bench,
 )
 from studiolog.journal.opening import Journal
-from studiolog.journal.pieces import LayerDraft, PieceDraft, SizeDraft, log_piece
+from studiolog.journal.pieces import (
+    LayerDraft,
+    PieceDraft,
+    RunDraft,
+    SizeDraft,
+    log_piece,
+    log_run,
+)
 from studiolog.journal.stock import StockDraft, add_stock_change, read_stock
 from studiolog.problems import UserProblem
 from tests.journal.conftest import snapshot
@@ -207,7 +214,12 @@ def test_a_bucket_deleted_gives_its_stock_back_and_so_does_its_glaze(
 
 
 def weigh_cups(
-    journal: Journal, kelp: int, bucket: int | None, *taken: float, form: str = "Cup"
+    journal: Journal,
+    kelp: int,
+    bucket: int | None,
+    *taken: float,
+    form: str = "Cup",
+    run_id: int | None = None,
 ) -> None:
     """Cups of 300 g bisque that took so much Kelp, glazed on 10 March."""
 
@@ -218,6 +230,7 @@ def weigh_cups(
                 session,
                 PieceDraft(
                     form_id=form_id,
+                    run_id=run_id,
                     stage="glazed",
                     stages=(("glazed", datetime(2026, 3, 10, 15)),),
                     sizes=(
@@ -249,6 +262,22 @@ def test_weighed_ware_tells_the_use_and_how_many_pieces_are_left(
     assert found.use_by_form[0].form == "Cup"
     weigh_cups(journal, kelp, bucket, 0, form="Bowl")
     assert buckets_of(journal, kelp).odd == 1
+
+
+def test_test_ware_tells_of_the_use_only_where_nothing_else_does(
+    journal: Journal, kelp: int
+) -> None:
+    run = RunDraft(made_on=MIXED, number=1, purpose="test")
+    run_id = journal.edit("Tests", lambda session: log_run(session, run)).value
+    weigh_cups(journal, kelp, None, 4, 5, 6, form="Test tile", run_id=run_id)
+    use = buckets_of(journal, kelp).use
+    assert use is not None
+    assert use.words.replace("\u202f", " ") == "5.0 g, from 4.0 to 6.0, of 3 weighed test pieces"
+    weigh_cups(journal, kelp, None, 30)
+    found = buckets_of(journal, kelp)
+    assert found.use is not None
+    assert (found.use.basis, found.use.median_g) == ("weighed", 30)
+    assert [one.form for one in found.use_by_form] == ["Cup", "Test tile"]
 
 
 def test_the_potters_own_figure_stands_in_and_another_versions_ware_after_it(

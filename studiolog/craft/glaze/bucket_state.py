@@ -8,6 +8,7 @@ On one day measuring and adding come before glazing: a bucket is stirred and mea
 used (common practice).
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -101,13 +102,24 @@ def follow_bucket(
     the dry grams it took, None where nobody knows.
     """
     state = mixed
-    happened: list[tuple[date, int, BucketEvent | float | None]] = [
+    happened: list[tuple[date, int, BucketEvent | _Glazed]] = [
         (event.on, 0, event) for event in events
     ]
-    happened += [(on, 1, used) for on, used in glazings]
-    for on, _, what in sorted(happened, key=lambda one: one[:2]):
-        state = _apply(state, what) if isinstance(what, BucketEvent) else _take(state, what, on)
+    # A kiln load is glazed on one day: pieces that took the same are taken off together.
+    for (on, used_g), pieces in Counter(glazings).items():
+        happened.append((on, 1, _Glazed(on, used_g, pieces)))
+    for _, _, what in sorted(happened, key=lambda one: one[:2]):
+        state = _apply(state, what) if isinstance(what, BucketEvent) else _take(state, what)
     return state
+
+
+@dataclass(frozen=True, slots=True)
+class _Glazed:
+    """Pieces glazed on a day, and the dry grams each took."""
+
+    on: date
+    used_g: float | None
+    pieces: int
 
 
 def _apply(state: BucketState, event: BucketEvent) -> BucketState:
@@ -167,18 +179,18 @@ def _computed(state: BucketState, on: date) -> BucketState:
     return replace(state, specific_gravity=gravity, gravity_on=on, gravity_basis="computed")
 
 
-def _take(state: BucketState, used_g: float | None, on: date) -> BucketState:
-    if state.basis_on is not None and on < state.basis_on:
+def _take(state: BucketState, glazed: _Glazed) -> BucketState:
+    if state.basis_on is not None and glazed.on < state.basis_on:
         return state
-    if used_g is None:
-        return replace(state, pieces=state.pieces + 1, unweighed=state.unweighed + 1)
-    state = replace(state, pieces=state.pieces + 1)
+    pieces = state.pieces + glazed.pieces
+    if glazed.used_g is None:
+        return replace(state, pieces=pieces, unweighed=state.unweighed + glazed.pieces)
     if state.dry_g is None:
-        return state
+        return replace(state, pieces=pieces)
+    used_g = glazed.used_g * glazed.pieces
     left = max(0.0, state.dry_g - used_g)
     water_g = state.water_g
     if water_g is not None and state.dry_g > 0:
         water_g *= left / state.dry_g
-    return replace(
-        state, dry_g=left, water_g=water_g, emptied=state.emptied or used_g > state.dry_g + 1e-9
-    )
+    emptied = state.emptied or used_g > state.dry_g + 1e-9
+    return replace(state, dry_g=left, water_g=water_g, pieces=pieces, emptied=emptied)

@@ -15,8 +15,9 @@ FEW: Final = 4
 class UsePerPiece:
     """Dry grams a piece takes up: the median, and where the middle half of the pieces lies.
 
-    ``basis`` is ``weighed``, ``stated`` (typed by the potter) or ``version`` (weighed ware of
-    another version of the glaze, named in ``of``). ``count`` is how many were weighed.
+    ``basis`` is ``weighed``, ``stated`` (typed by the potter), ``tests`` (weighed test ware, which
+    is smaller than what is sold) or ``version`` (weighed ware of another version of the glaze,
+    named in ``of``). ``count`` is how many were weighed.
     """
 
     median_g: float
@@ -32,7 +33,8 @@ class UsePerPiece:
         shown = show_quantity(self.median_g, "g", places(self.median_g))
         if self.basis == "stated":
             return f"{shown}, as you stated it"
-        pieces = "1 weighed piece" if self.count == 1 else f"{self.count} weighed pieces"
+        kind = "test piece" if self.basis == "tests" else "piece"
+        pieces = f"1 weighed {kind}" if self.count == 1 else f"{self.count} weighed {kind}s"
         if self.basis == "version":
             pieces += f" of {self.of}"
         if self.count == 1:

@@ -94,6 +94,8 @@ def say_state(page: BucketPage) -> str:
     if volume is not None:
         words = f"About {say_litres(volume)}, {words}"
     words += f", {_say_basis(page)}."
+    if state.pieces > state.unweighed:
+        words += " A piece is taken off at what one takes of this glaze alone."
     if state.unweighed:
         words += (
             f" {_pieces(state.unweighed)} glazed from it since: what they took is not known, so "
@@ -128,10 +130,10 @@ def say_gravity_now(page: BucketPage) -> str:
 
 
 def say_left(between: tuple[int, int]) -> str:
-    """``142 to 161 pieces``."""
+    """``142 to 161 pieces``; without a spread it is ``about 142 pieces``."""
     least, most = between
     if least == most:
-        return _pieces(least)
+        return f"about {_pieces(least)}"
     return f"{least} to {most} pieces"
 
 
