@@ -47,7 +47,8 @@ LOCAL_RULES: Final = (
 )
 ONLY_A_TEST: Final = (
     "A result speaks of this glaze on this clay from this firing, and of no other. "
-    "For most metals but lead and cadmium no limit for ceramic ware was found."
+    "For metals other than lead and cadmium no limit for ceramic ware was found. "
+    "Write a result into the note of an inspection of the piece that was tested."
 )
 
 _METALS: Final[Mapping[str, str]] = {

@@ -151,7 +151,7 @@ def recipe_for_formula(
         raise UserProblem(
             "None of the materials chosen brings what the formula asks for: choose others."
         )
-    judge = _Judge(problem, analyses, wishes, rules, limits)
+    judge = _Judge(problem, wishes, limits)
     if wishes.fewest:
         amounts = judge.with_fewest(amounts)
     residual = judge.residual(amounts)
@@ -222,9 +222,7 @@ class _Judge:
     """Tells how good some amounts are, and looks for others as good."""
 
     problem: Problem
-    analyses: Mapping[str, Mapping[str, float]]
     wishes: Wishes
-    rules: UnityRules
     limits: Limits
 
     def parts(self, amounts: NDArray[Any]) -> dict[str, float]:
@@ -239,11 +237,11 @@ class _Judge:
 
     def residual(self, amounts: NDArray[Any]) -> tuple[Residual, ...]:
         """Raises UserProblem where there is no flux to bring to one."""
-        formula = unity_formula(self.parts(amounts), self.analyses, self.rules)
-        if not formula.is_defined:
+        got = self.problem.unity_of(amounts)
+        if not got:
             raise UserProblem("With what is held, the recipe has no flux: hold less, or allow one.")
         together = tuple(read_oxide(oxide) for oxide in self.wishes.together)
-        return _residual(self.problem.wanted, formula.oxides, together, self.limits)
+        return _residual(self.problem.wanted, got, together, self.limits)
 
     def as_good(self, amounts: NDArray[Any], as_these: Sequence[Residual]) -> bool:
         """Whether no oxide is off by more than it may be, or than it was."""

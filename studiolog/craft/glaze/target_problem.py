@@ -90,6 +90,18 @@ class Problem:
         left: NDArray[Any] = self.sought - np.vstack([self.moles, self.flux]) @ amounts
         return left
 
+    def unity_of(self, amounts: NDArray[Any]) -> dict[str, float]:
+        """Moles by oxide per mole of flux; empty if there is no flux."""
+        flux = float(self.flux @ amounts)
+        if not flux > 0.0:
+            return {}
+        made = self.moles @ amounts / flux
+        return {
+            row[0]: float(moles)
+            for row, moles in zip(self.rows, made, strict=True)
+            if len(row) == 1 and moles > 0.0
+        }
+
     def row_of(self, oxide: str) -> int:
         """The row an oxide is matched in."""
         return next(at for at, row in enumerate(self.rows) if oxide in row)

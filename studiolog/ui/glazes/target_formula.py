@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.formula_words import PLACES, write_moles
 from studiolog.craft.glaze.oxides import in_order, pretty
@@ -15,7 +15,6 @@ from studiolog.craft.units import show_number
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import LineField, ProblemLine, read_number, write_number
-from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.text import Caption, Text
 
 _COLUMNS: Final[tuple[tuple[str, tuple[Place, ...]], ...]] = (
@@ -48,15 +47,16 @@ class TargetFormula(QWidget):
         self._off: dict[str, Text] = {}
         self._grids = [self._make_grid(head) for head, _places in _COLUMNS]
         # Fluxes beside the rest, which is as long: both are seen at once.
-        columns = FlowLayout(spacing=32, line_spacing=12)
-        rest = QWidget()
-        beside = QVBoxLayout(rest)
-        beside.setContentsMargins(0, 0, 0, 0)
+        columns = QHBoxLayout()
+        columns.setSpacing(32)
+        beside = QVBoxLayout()
         beside.setSpacing(12)
         for holder, _grid in self._grids[1:]:
             beside.addWidget(holder)
-        columns.addWidget(self._grids[0][0])
-        columns.addWidget(rest)
+        beside.addStretch(1)
+        columns.addWidget(self._grids[0][0], 0, Qt.AlignmentFlag.AlignTop)
+        columns.addLayout(beside)
+        columns.addStretch(1)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(12)

@@ -249,3 +249,16 @@ def test_a_formula_is_read_as_people_write_it(typed: str) -> None:
 def test_what_is_no_formula_is_told(typed: str, told: str) -> None:
     with pytest.raises(UserProblem, match=told):
         read_formula_words(typed)
+
+
+@pytest.mark.parametrize("rules", [UnityRules(), UnityRules(iron_with_alumina=False)])
+def test_what_is_told_of_each_oxide_is_what_the_parts_give(rules: UnityRules) -> None:
+    names = shelf("feldspar", "silica", "whiting", "ball clay", "talc", "nepheline")
+    for wishes in (Wishes(), Wishes(together=("K2O", "Na2O")), Wishes(fewest=True)):
+        found = recipe_for_formula(CELADON, names, wishes=wishes, rules=rules)
+        again = unity_formula(found.parts, names, rules).oxides
+        assert {one.oxide: one.got for one in found.residual if one.got} == pytest.approx(
+            dict(again)
+        )
+        told = judge_recipe(found.parts, CELADON, names, together=wishes.together, rules=rules)
+        assert [one.within for one in told] == [one.within for one in found.residual]
