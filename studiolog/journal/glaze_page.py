@@ -1,8 +1,7 @@
-"""The page of a glaze: recipe, versions, buckets, what carries it and what went wrong with it."""
+"""The page of a glaze: recipe, versions, what carries it and what went wrong with it."""
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date
 
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
@@ -13,7 +12,7 @@ from studiolog.journal.glazes import RecipePart, plans_with, title_of
 from studiolog.journal.letters import reads_as
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
 from studiolog.records.facts import pair_fact, path_fact
-from studiolog.records.glazes import Bucket, Glaze, RecipeLine
+from studiolog.records.glazes import Glaze, RecipeLine
 from studiolog.records.pieces import Layer, Piece
 
 
@@ -27,21 +26,6 @@ class GlazeVersion:
     depth: int
     pieces: int
     archived: bool
-
-
-@dataclass(frozen=True)
-class BucketLine:
-    """A glaze mixed on a day; ``layers`` counts the layers laid from it."""
-
-    bucket_id: int
-    version: int
-    mixed_on: date
-    dry_g: float | None
-    water_g: float | None
-    specific_gravity: float | None
-    adjustments: str
-    used_up: bool
-    layers: int
 
 
 @dataclass(frozen=True)
@@ -83,7 +67,6 @@ class GlazePage:
     archived: bool
     recipe: tuple[RecipePart, ...]
     versions: tuple[GlazeVersion, ...]
-    buckets: tuple[BucketLine, ...]
     uses: PieceUses
     rates: RateGroup
     combinations: tuple[Combination, ...]
@@ -145,7 +128,6 @@ def read_glaze_page(
         glaze.archived,
         recipe,
         _versions(session, glaze.name),
-        _buckets(session, glaze_id),
         read_piece_uses(session, carries, start, limit),
         group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),
         _combinations(session, glaze_id),
@@ -183,32 +165,6 @@ def _versions(session: Session, name: str) -> tuple[GlazeVersion, ...]:
             )
         )
     return tuple(versions)
-
-
-def _buckets(session: Session, glaze_id: int) -> tuple[BucketLine, ...]:
-    laid = (
-        select(Layer.bucket_id, func.count().label("layers")).group_by(Layer.bucket_id).subquery()
-    )
-    rows = session.execute(
-        select(Bucket, func.coalesce(laid.c.layers, 0))
-        .outerjoin(laid, laid.c.bucket_id == Bucket.id)
-        .where(Bucket.glaze_id == glaze_id)
-        .order_by(Bucket.mixed_on.desc(), Bucket.id.desc())
-    )
-    return tuple(
-        BucketLine(
-            bucket.id,
-            bucket.version,
-            bucket.mixed_on,
-            bucket.dry_g,
-            bucket.water_g,
-            bucket.specific_gravity,
-            bucket.adjustments,
-            bucket.used_up,
-            layers,
-        )
-        for bucket, layers in rows
-    )
 
 
 def _combinations(session: Session, glaze_id: int) -> tuple[Combination, ...]:

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from studiolog.craft.evidence.rates import wilson
+from studiolog.journal.buckets import BucketPage, read_glaze_buckets
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
 from studiolog.journal.glazes import (
     GlazeDraft,
@@ -33,6 +34,12 @@ def page_of(journal: Journal, glaze_id: int, start: int = 0, limit: int = 40) ->
     page = journal.read(lambda session: read_glaze_page(session, glaze_id, start, limit))
     assert page is not None
     return page
+
+
+def buckets_of(journal: Journal, glaze_id: int) -> tuple[BucketPage, ...]:
+    found = journal.read(lambda session: read_glaze_buckets(session, glaze_id))
+    assert found is not None
+    return found.buckets
 
 
 def test_a_recipe_shows_its_hundred_and_what_is_added_on_top(studio: SmallStudio) -> None:
@@ -130,7 +137,7 @@ def test_deleting_names_what_carries_the_glaze_and_archiving_hides_it(studio: Sm
 
 def test_a_bucket_that_was_dipped_into_is_kept(studio: SmallStudio) -> None:
     journal = studio.journal
-    (used,) = page_of(journal, studio.kelp).buckets
+    (used,) = buckets_of(journal, studio.kelp)
     with pytest.raises(StillUsed, match=r"24 layers were laid from it"):
         journal.edit("Delete", lambda session: delete_bucket(session, used.bucket_id))
     fresh = journal.edit(
@@ -139,10 +146,10 @@ def test_a_bucket_that_was_dipped_into_is_kept(studio: SmallStudio) -> None:
     journal.edit(
         "Adjust", lambda session: change_bucket(session, fresh, adjustments="+200 g water")
     )
-    newest, older = page_of(journal, studio.kelp).buckets
+    newest, older = buckets_of(journal, studio.kelp)
     assert (newest.adjustments, newest.layers, older.layers) == ("+200 g water", 0, 24)
     journal.edit("Delete", lambda session: delete_bucket(session, fresh))
-    assert len(page_of(journal, studio.kelp).buckets) == 1
+    assert len(buckets_of(journal, studio.kelp)) == 1
 
 
 def test_patterns_go_round_in_order_of_entry(journal: Journal) -> None:
