@@ -4,10 +4,11 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton
 
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.handed_over import PICTURE_FILES
 from studiolog.desktop.tokens import ANY_WIDTH
 from studiolog.journal.clays import list_clays
 from studiolog.journal.forms import list_forms
@@ -31,6 +32,7 @@ from studiolog.ui.plans.next_step import NextStep
 from studiolog.ui.plans.plan_papers import open_paper
 from studiolog.ui.plans.starts_from import StartsFrom
 from studiolog.ui.plans.tile_layout import TileLayout
+from studiolog.ui.plans.tile_photos import TilePhotos
 from studiolog.ui.plans.tile_reading import TileReading
 
 PROPERTIES = (
@@ -58,6 +60,10 @@ class PlanView(ThingPage):
         self.marks.setMinimumContentsLength(14)
         self.tiles = TileLayout("Tiles of the plan", desk.pictures)
         self.hint = Caption("", wrap=True)
+        self.photos = TilePhotos(desk, self)
+        self.photos_button = QPushButton("Add photos …")
+        self.photos_button.setAccessibleName("Add photos of the tiles")
+        self.photos_button.setToolTip("One a tile, from the tile you stand on")
         self.inspect = InspectTiles(desk)
         self.reading = TileReading(desk)
         self.sheet = PropertySheet(PROPERTIES, 2)
@@ -83,6 +89,7 @@ class PlanView(ThingPage):
         marks.addWidget(Text("The marks speak of", "secondary", tone="ink2"))
         marks.addWidget(self.marks)
         marks.addStretch(1)
+        marks.addWidget(self.photos_button)
         lie.add(marks)
         lie.add(self.tiles)
         lie.add(self.hint)
@@ -112,6 +119,9 @@ class PlanView(ThingPage):
         self.tiles.moved.connect(self._read_tile)
         self.tiles.opened.connect(self._open_tile)
         self.tiles.chosen_changed.connect(self._tell_chosen)
+        self.tiles.dropped.connect(self.take_photos)
+        self.photos_button.clicked.connect(self.pick_photos)
+        self.photos.busy.connect(self.photos_button.setDisabled)
         self.step.inspect_asked.connect(self.start_inspecting)
         self.step.sheet_asked.connect(self.open_sheet)
         self.print_button.clicked.connect(partial(self.open_sheet, "mixing"))
@@ -133,6 +143,8 @@ class PlanView(ThingPage):
             self.inspect.hide()
             self._follow_inspecting()
         self._page, self._version = page, page.version
+        made = any(tile.piece_id is not None for tile in page.tiles)
+        self.photos_button.setVisible(made)
         kind = PLAN_KINDS[page.kind]
         tiles = f"{len(page.tiles)} tile{'' if len(page.tiles) == 1 else 's'}"
         self.head.quiet.setText(f"{kind[0].upper()}{kind[1:]}, {tiles}, code {page.code}")
@@ -173,7 +185,8 @@ class PlanView(ThingPage):
         self.marks.choose(speaking.key)
         self.tiles.show_cells(cells_of_page(page, speaking.mark))
         self.hint.setText(
-            "Arrow keys walk the tiles, Enter opens the piece, Space chooses tiles, Ctrl A all."
+            "Arrow keys walk the tiles, Enter opens the piece, Space chooses tiles, Ctrl A all. "
+            "Photos dropped on a tile go to it and to those after it."
         )
 
     def _speaking(self, found: tuple[Speaking, ...]) -> Speaking:
@@ -213,6 +226,22 @@ class PlanView(ThingPage):
         self.step.show_chosen(tuple(tile.tile_id for tile in tiles if tile is not None))
         count = len(chosen)
         self._lie.set_quiet(f"{count} chosen" if count else "")
+
+    # Photos of them
+
+    def pick_photos(self) -> None:
+        """Choose picture files: one a tile, from the tile one stands on."""
+        current = self.tiles.current()
+        paths, _ = QFileDialog.getOpenFileNames(self, "Photos of the tiles", "", PICTURE_FILES)
+        if current is not None:
+            self.take_photos(current.position, paths)
+
+    def take_photos(self, position: int, paths: list[str]) -> None:
+        """Add photos to this tile and those after it, in order."""
+        page = self._page
+        if page is not None:
+            tiles = [tile for tile in page.tiles if tile.position >= position]
+            self.photos.take(paths, page.code, tiles)
 
     # Looking at them
 

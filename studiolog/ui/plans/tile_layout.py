@@ -7,6 +7,9 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QPoint, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
+    QDragEnterEvent,
+    QDragMoveEvent,
+    QDropEvent,
     QFocusEvent,
     QGuiApplication,
     QHelpEvent,
@@ -20,6 +23,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractScrollArea, QScrollArea, QToolTip, QWidget
 
 from studiolog.desktop import theme
+from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.pictures import Pictures
 from studiolog.desktop.tokens import RADIUS_CHIP
 from studiolog.ui.parts.marks import paint_focus_ring
@@ -37,12 +41,15 @@ class TileLayout(QAbstractScrollArea):
     """``moved`` carries the position of the tile one stands on, ``opened`` that of one that was
     opened with Enter or a double click, ``chosen_changed`` tells that other tiles are chosen.
 
+    ``dropped`` carries the position of the tile files were dropped on, and their paths.
+
     Space chooses a tile, Ctrl A all. As high as its tiles; too many abreast scroll sideways.
     """
 
     moved = Signal(int)
     opened = Signal(int)
     chosen_changed = Signal()
+    dropped = Signal(int, list)
 
     def __init__(
         self, about: str, pictures: Pictures | None = None, parent: QWidget | None = None
@@ -58,6 +65,7 @@ class TileLayout(QAbstractScrollArea):
         self.setAccessibleName(about)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.viewport().setAutoFillBackground(False)
+        self.setAcceptDrops(pictures is not None)
         if pictures is not None:
             pictures.ready.connect(lambda *_which: self.viewport().update())
             pictures.missing.connect(lambda *_which: self.viewport().update())
@@ -259,6 +267,24 @@ class TileLayout(QAbstractScrollArea):
                 QToolTip.showText(event.globalPos(), self._cells[place].sentence, self)
             return True
         return super().viewportEvent(event)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        self.dragMoveEvent(event)
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
+        over = self._cell_at(event.position().toPoint())
+        if over is not None and local_paths(event.mimeData()):
+            event.acceptProposedAction()
+        else:
+            event.ignore()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        place = self._cell_at(event.position().toPoint())
+        paths = local_paths(event.mimeData())
+        if place is not None and paths:
+            event.acceptProposedAction()
+            self._go(place)
+            self.dropped.emit(self._cells[place].position, paths)
 
     # Painting
 

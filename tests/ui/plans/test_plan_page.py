@@ -1,12 +1,15 @@
 """The page of a plan, and a plan being laid out: what is told, and what is wrong with it."""
 
+from datetime import datetime
 from functools import partial
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialog
+from pytestqt.qtbot import QtBot
 
 from studiolog.craft.glaze.plans import PlanOptions
 from studiolog.desktop.desk import Desk
@@ -21,6 +24,8 @@ from studiolog.ui.parts.paper_sheet import PaperSheet
 from studiolog.ui.plans.plan_editor import PlanEditor
 from studiolog.ui.plans.plan_view import PlanView
 from studiolog.ui.plans.screen import PlansScreen
+from studiolog.ui.plans.tile_photos import sort_files
+from tests.photo_files import phone_jpeg
 from tests.planned_tiles import DAY, give_recipe, page_of, plan_line
 from tests.small_studio import SmallStudio
 from tests.ui.conftest import OpenScreen
@@ -270,3 +275,28 @@ def test_without_a_glaze_the_way_to_enter_one_is_shown(desk: Desk, open_screen: 
     assert not plan.make_button.isEnabled()
     plan.no_glazes.action.click()
     assert asked == [("glazes", "new")]
+
+
+def test_photos_go_to_the_tiles_in_the_order_they_were_taken(
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen, tmp_path: Path, qtbot: QtBot
+) -> None:
+    plan_id = enter_line(desk, studio, "fired")
+    page = view(open_screen(PlansScreen))
+    files = []
+    # The names run against the clock: when they were taken counts.
+    for number in range(1, 4):
+        file = tmp_path / f"IMG_{20 - number}.jpg"
+        file.write_bytes(phone_jpeg(taken_at=datetime(2026, 10, 20, 9, number), shade=number))
+        files.append(str(file))
+    page.take_photos(3, files)
+    qtbot.waitUntil(lambda: not desk.jobs.is_running("photos of plan A"), timeout=8000)
+    tiles = desk.read(partial(page_of, plan_id=plan_id)).tiles
+    assert [bool(tile.picture) for tile in tiles] == [False, False, True, True, True]
+    assert len({tile.picture for tile in tiles}) == 4
+    taken_first = sha256((tmp_path / "IMG_19.jpg").read_bytes()).hexdigest()
+    assert tiles[2].picture == taken_first
+    assert desk.edits.undo_label() == "Add 3 photos to plan A"
+    page.take_photos(5, files[:2])
+    qtbot.waitUntil(lambda: not desk.jobs.is_running("photos of plan A"), timeout=8000)
+    assert desk.edits.undo_label() == "Add a photo to plan A"
+    assert sort_files(["b10.jpg", "b9.jpg"]) == (Path("b9.jpg"), Path("b10.jpg"))
