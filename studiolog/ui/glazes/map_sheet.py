@@ -74,6 +74,7 @@ class GlazeMapSheet(QDialog):
         surfaces = [Choice(("surface", key), f"surface: {w}") for key, w in SURFACES.items()]
         self.about = PickOne("Rings speak of", [*faults, *surfaces])
         self.clay = PickOne("Clay")
+        self.clay.setMaximumWidth(theme.current().px(240))
         self.cones = ConeSpanPick("Cone the piece got")
         self.lying = SegmentedChoice(
             "Pieces that count",

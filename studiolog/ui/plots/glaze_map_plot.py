@@ -136,10 +136,11 @@ class GlazeMapPlot(QWidget):
         self.stood_on.emit(here.glaze_id if here is not None else 0)
 
     def sizeHint(self) -> QSize:
-        return QSize(round(px(860)), round(px(520)))
+        return QSize(round(px(860)), self.minimumSizeHint().height())
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(round(px(260)), round(px(220)))
+        """Qt: it takes what is left of its sheet, and this at the least."""
+        return QSize(round(px(260)), round(px(190)))
 
     # Keys and the mouse
 
@@ -348,7 +349,8 @@ class GlazeMapPlot(QWidget):
             start, end, top = ray
             painter.setPen(pen("line2", 1.0))
             painter.drawLine(start, end)
-            if last is not None and (end - last).manhattanLength() < px(18):
+            crowded = last is not None and (end - last).manhattanLength() < px(18)
+            if crowded or (top and end.x() < frame.rect.left() + px(30)):
                 continue
             last = end
             text = TextLine(str(ratio), "ink2", tokens.CAPTION)
