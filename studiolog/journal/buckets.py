@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.bucket_state import (
@@ -26,19 +26,19 @@ from studiolog.craft.glaze.slurry import (
     recipe_density,
     water_to_reach,
 )
-from studiolog.craft.glaze.ware_use import UsePerPiece, pieces_left, use_of_weighed
+from studiolog.craft.glaze.ware_use import UsePerPiece, pieces_left
 from studiolog.craft.words import BUCKET_CHANGES
 from studiolog.journal.glazes import title_of
 from studiolog.journal.limits import read_limits
 from studiolog.journal.material_cost import MaterialCost, cost_recipe
 from studiolog.journal.mixing import read_densities
 from studiolog.journal.stock import read_stock
+from studiolog.journal.ware_use import FormUse, read_forms_of, read_use
 from studiolog.journal.writing import add, change, get, remove
 from studiolog.problems import UserProblem
 from studiolog.records.firings import Firing
-from studiolog.records.forms import Form
 from studiolog.records.glazes import Bucket, BucketChange, BucketLine, Glaze, RecipeLine
-from studiolog.records.pieces import Layer, Measurement, Piece, Placement, Run, StageChange
+from studiolog.records.pieces import Layer, Piece, Placement, StageChange
 
 _GRAMS = ("water", "dry")
 _MOST_G = 1_000_000.0
@@ -81,14 +81,6 @@ class WeighedLine:
     material: str
     wanted_g: float
     weighed_g: float | None
-
-
-@dataclass(frozen=True)
-class FormUse:
-    """What pieces of one form take up, weighed."""
-
-    form: str
-    use: UsePerPiece
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -260,13 +252,8 @@ def read_glaze_buckets(session: Session, glaze_id: int) -> GlazeBuckets | None:
     density = recipe_density(
         parts, read_densities(session, list(parts)), usual=limits["solid_density"]
     )
-    weighed = _weigh_ware(session, glaze)
-    use = _use_of(glaze, weighed)
-    by_form = tuple(
-        FormUse(form, found)
-        for form, taken in sorted({**weighed.tests, **weighed.own}.items())
-        if form and (found := use_of_weighed(taken)) is not None
-    )
+    used = read_use(session, glaze)
+    use, by_form = used.use, used.by_form
     return GlazeBuckets(
         glaze_id=glaze_id,
         title=title_of(glaze.name, glaze.version_number),
@@ -276,94 +263,10 @@ def read_glaze_buckets(session: Session, glaze_id: int) -> GlazeBuckets | None:
         use=use,
         stated_g=glaze.dry_g_per_piece,
         use_by_form=by_form,
-        odd=weighed.odd,
+        odd=used.odd,
         cost=cost_recipe(parts, read_stock(session)),
         buckets=_read_buckets(session, glaze_id, density, use, by_form),
     )
-
-
-@dataclass
-class _Weighed:
-    """Dry grams taken up: by form, test ware apart; of other versions, by their title."""
-
-    own: dict[str, list[float]]
-    tests: dict[str, list[float]]
-    kin: dict[str, list[float]]
-    odd: int = 0
-
-
-def _weigh_ware(session: Session, glaze: Glaze) -> _Weighed:
-    """Pieces weighed at bisque and again with their raw, dry glaze, and of one glaze alone."""
-    family = {
-        one.id: title_of(one.name, one.version_number)
-        for one in session.scalars(select(Glaze).where(Glaze.name == glaze.name))
-    }
-    masses: dict[int, dict[str, float]] = defaultdict(dict)
-    glazed = select(Layer.piece_id).where(Layer.glaze_id.in_(family))
-    for row in session.scalars(
-        select(Measurement).where(
-            Measurement.stage.in_(("bisque", "glazed")),
-            Measurement.mass_g.is_not(None),
-            Measurement.piece_id.in_(glazed),
-        )
-    ):
-        masses[row.piece_id][row.stage] = row.mass_g or 0.0
-    both = {piece_id: mass for piece_id, mass in masses.items() if len(mass) == 2}
-    found = _Weighed(defaultdict(list), defaultdict(list), defaultdict(list))
-    if not both:
-        return found
-    carried: dict[int, set[int]] = defaultdict(set)
-    for piece_id, glaze_id in session.execute(
-        select(Layer.piece_id, Layer.glaze_id).where(Layer.piece_id.in_(both))
-    ):
-        carried[piece_id].add(glaze_id)
-    forms = _forms_of(session, Piece.id.in_(both))
-    tests = set(
-        session.scalars(
-            select(Piece.id)
-            .join(Run, Run.id == Piece.run_id)
-            .where(Piece.id.in_(both), Run.purpose == "test")
-        )
-    )
-    for piece_id, mass in both.items():
-        if len(carried[piece_id]) != 1:
-            continue
-        (only,) = carried[piece_id]
-        taken = mass["glazed"] - mass["bisque"]
-        if taken <= 0:
-            found.odd += only == glaze.id
-        elif only == glaze.id:
-            kind = found.tests if piece_id in tests else found.own
-            kind[forms.get(piece_id, "")].append(taken)
-        elif piece_id not in tests:
-            found.kin[family[only]].append(taken)
-    return found
-
-
-def _forms_of(session: Session, which: ColumnElement[bool]) -> dict[int, str]:
-    """Piece -> the name of its own form or its run's."""
-    form_id = func.coalesce(Piece.form_id, Run.form_id)
-    rows = session.execute(
-        select(Piece.id, Form.name)
-        .outerjoin(Run, Run.id == Piece.run_id)
-        .join(Form, Form.id == form_id)
-        .where(which)
-    )
-    return {row[0]: row[1] for row in rows}
-
-
-def _use_of(glaze: Glaze, weighed: _Weighed) -> UsePerPiece | None:
-    """Weighed ware, then what the potter states, then another version's, then test ware."""
-    own = use_of_weighed([taken for some in weighed.own.values() for taken in some])
-    if own is not None:
-        return own
-    if glaze.dry_g_per_piece is not None:
-        stated = glaze.dry_g_per_piece
-        return UsePerPiece(stated, stated, stated, basis="stated")
-    if weighed.kin:
-        title, taken = max(weighed.kin.items(), key=lambda one: len(one[1]))
-        return use_of_weighed(taken, "version", title)
-    return use_of_weighed([taken for some in weighed.tests.values() for taken in some], "tests")
 
 
 def _read_buckets(
@@ -410,7 +313,7 @@ def _read_buckets(
         if bucket_id is not None:
             pieces[bucket_id].add(piece_id)
     glazed_on = _days_of_glazing(session, glazed)
-    forms = _forms_of(session, Piece.id.in_(glazed)) if by_form else {}
+    forms = read_forms_of(session, Piece.id.in_(glazed)) if by_form else {}
     uses = {one.form: one.use for one in by_form}
     pages = []
     for bucket in buckets:
