@@ -23,6 +23,7 @@ from studiolog.ui.glazes.mix_table import MixTable
 from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.fields import DayField, NumberField, read_number
+from studiolog.ui.parts.firing_paper import on_print
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.keep_sheet import KeepSheet, labelled
 from studiolog.ui.parts.paper_sheet import PaperSheet
@@ -146,6 +147,7 @@ class MixSheet(KeepSheet):
         self.table.ticked.connect(self._hear_tick)
         self.sheet_button.clicked.connect(self.open_paper)
         self.anew.clicked.connect(self.begin_anew)
+        on_print(self, self.open_paper)
 
     # What is asked for
 

@@ -68,6 +68,7 @@ class GlazesScreen(ListAndPage):
             (("P",), "weight and mole per cent"),
             (("V",), "compare versions"),
             (("W",), "where they sit"),
+            (("M",), "mix a bucket"),
         )
         return (*super().foot(), *own)
 
@@ -96,6 +97,9 @@ class GlazesScreen(ListAndPage):
                 return
             if event.key() == Qt.Key.Key_V:
                 page.versions.compare()
+                return
+            if event.key() == Qt.Key.Key_M:
+                page.buckets.open_mix()
                 return
         super().keyPressEvent(event)
 

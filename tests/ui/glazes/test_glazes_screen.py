@@ -8,6 +8,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
 from studiolog.journal.glazes import RecipePart, list_glazes
 from studiolog.ui.glazes.glaze_view import GlazeView
+from studiolog.ui.glazes.mix_sheet import MixSheet
 from studiolog.ui.glazes.screen import GlazesScreen
 from studiolog.ui.parts.rate_bar import RateBar
 from tests.small_studio import SmallStudio
@@ -195,6 +196,16 @@ def test_rates_follow_the_fault_chosen(studio: SmallStudio, open_screen: OpenScr
     QApplication.processEvents()
     said = [bar.accessibleName() for bar in compare.findChildren(RateBar) if bar.isVisible()]
     assert said[0].startswith("seen on 2 of 5")
+
+
+def test_a_key_mixes_a_bucket_of_the_glaze_shown(
+    studio: SmallStudio, open_screen: OpenScreen
+) -> None:
+    screen = open_screen(GlazesScreen)
+    QTest.keyClick(screen.side.list, Qt.Key.Key_M)
+    (sheet,) = screen.findChildren(MixSheet)
+    assert sheet.windowTitle() == "Mix a bucket of Kelp"
+    sheet.reject()
 
 
 def test_a_bucket_pieces_were_glazed_from_stays(
