@@ -198,6 +198,8 @@ def add_lot(session: Session, material_id: int, draft: LotDraft) -> int:
     """
     material = get(session, Material, material_id)
     _check(material.name, draft.basis, draft.oxides, draft.loi_percent)
+    if ships_with_program(draft.basis, draft.dated):
+        raise UserProblem(_GIVE_DAY, {"dated": "Give the day."})
     if draft.price_per_kg is not None and draft.price_per_kg < 0:
         raise UserProblem("A price must be 0 or more.")
     lot_id = add(
@@ -268,13 +270,11 @@ def change_lot(session: Session, lot_id: int, version: int | None = None, **fiel
         raise UserProblem(f"The basis of an analysis is {', '.join(ANALYSIS_BASES)}.")
     basis, dated = fields.get("basis", lot.basis), fields.get("dated", lot.dated)
     if ships_with_program(basis, dated) and not ships_with_program(lot.basis, lot.dated):
-        raise UserProblem(
-            "Give the day of this lot: only what ships with the program has none.",
-            {"dated": "Give the day.", "basis": "Give the day of the lot first."},
-        )
+        raise UserProblem(_GIVE_DAY, {"dated": _GIVE_DAY, "basis": _GIVE_DAY})
     change(session, MaterialLot, lot_id, version, **fields)
 
 
+_GIVE_DAY = "Give the day of this lot: only what ships with the program has none."
 _SHIPS = (
     "This is the analysis that ships with the program, and it stays as it is. Make a new lot for "
     "figures of your own."

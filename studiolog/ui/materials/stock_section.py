@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from studiolog.craft.units import MINUS, show_price
@@ -42,11 +43,12 @@ HOW = (
 
 
 class StockSection(Section):
-    """The newest line on top; a new one is typed into the empty line."""
+    """In order of days, the newest in sight; a new line is typed into the empty one below it."""
 
     def __init__(self, page: ThingPage, parent: QWidget | None = None) -> None:
         super().__init__("On the shelf", parent=parent)
         self._page = page
+        self._material_id = 0
         self._lines: tuple[LedgerLine, ...] = ()
         self.left = Figure("There is", "")
         self.price = Figure("Price a kg", "")
@@ -64,8 +66,13 @@ class StockSection(Section):
 
     def show_page(self, page: MaterialPage) -> None:
         stock = page.stock
-        self._lines = page.ledger
-        self.grid.set_rows([_cells(line) for line in page.ledger])
+        other = page.material_id != self._material_id
+        self._material_id = page.material_id
+        self._lines = tuple(reversed(page.ledger))
+        self.grid.set_rows([_cells(line) for line in self._lines])
+        if other:
+            # Once the table has its height: before, the end is not where it will be.
+            QTimer.singleShot(0, self, self.grid.grid.scrollToBottom)
         if stock.grams is None:
             self.left.set_value("not known", "enter what you counted", "ink3")
         else:

@@ -131,8 +131,10 @@ class LineField(QWidget):
         return self.line.text().strip()
 
     def set_text(self, text: str) -> None:
-        """Show a text without telling anyone."""
+        """Show a text without telling anyone; of a long one its beginning."""
         self.line.setText(text)
+        if not self.line.hasFocus():
+            self.line.setCursorPosition(0)
         self._told = text
         self.set_problem("")
 
