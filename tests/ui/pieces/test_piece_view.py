@@ -252,6 +252,18 @@ def test_sizes_are_typed_where_they_stand(screen, studio, qtbot) -> None:
     assert studio.page().size("bisque").height_mm is None
 
 
+def test_a_piece_about_to_be_fired_is_weighed_with_its_raw_glaze(screen, studio, qtbot) -> None:
+    assert ("mass_g", "glazed") not in screen.view.sizes.cells, "it is fired: too late to weigh"
+    screen.view.stages.move_to("glazed")
+    cells = screen.view.sizes.cells
+    assert ("height_mm", "glazed") not in cells, "it is weighed then, not measured"
+    type_in_place(qtbot, cells[("mass_g", "bisque")], "310")
+    type_in_place(qtbot, cells[("mass_g", "glazed")], "341,5")
+    assert studio.page().size("glazed").mass_g == 341.5
+    told = [label.text() for label in screen.view.sizes.findChildren(QLabel)]
+    assert "glaze +31.5 g dry" in told
+
+
 def test_stages_and_steps(screen, studio, qtbot) -> None:
     stages = screen.view.stages
     stages.move_to("finished")
