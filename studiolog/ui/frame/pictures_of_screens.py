@@ -11,10 +11,12 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
 from studiolog.journal.compare import Comparing
+from studiolog.journal.glazes import list_glazes
 from studiolog.journal.opening import Journal
 from studiolog.journal.showcase import choose_showcase
 from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.window import Window
+from studiolog.ui.parts.plan_wanted import PlanWanted
 
 SIZE = (1440, 900)
 _QUIET_MS = 250
@@ -85,12 +87,21 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
         desk.show("firing", 0, Comparing("same program", firing, chosen=firing))
         _settle(desk)
         yield "firings_compared"
+    if "glaze" in best:
+        desk.show("plan", 0, PlanWanted("over_under", _some_glazes(desk)))
+        _settle(desk)
+        yield "plan_laid_out"
     window.show_place("bench")
     window.open_quick_log({"number": showcase.piece_number})
     _settle(desk)
     yield "quick_log"
     for sheet in window.findChildren(QDialog):
         sheet.close()
+
+
+def _some_glazes(desk: Desk) -> tuple[int, ...]:
+    """The first few glazes there are."""
+    return tuple(line.glaze_id for line in desk.read(list_glazes)[:3])
 
 
 def _settle(desk: Desk) -> None:

@@ -30,6 +30,7 @@ from studiolog.ui.parts.fault_rate_sections import (
 )
 from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.list_and_page import ThingPage
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.surface_rates import SurfaceRateSection
@@ -58,6 +59,9 @@ class GlazeView(ThingPage):
         self._version: int | None = None
         self.new_version = QPushButton("New version")
         self.head.add_action(self.new_version)
+        self.plan_test = QPushButton("Plan a test")
+        self.plan_test.setToolTip("A line, additions, thicknesses or one over another, from this")
+        self.head.add_action(self.plan_test)
         self.sheet = PropertySheet(PROPERTIES, 2)
         self.colour = ColourField()
         self.bought = QCheckBox("Bought ready mixed")
@@ -96,6 +100,9 @@ class GlazeView(ThingPage):
         self.bought.clicked.connect(lambda on: self.keep("bought", on))
         self.note.edited.connect(lambda text: self.keep("notes", text))
         self.new_version.clicked.connect(self.make_version)
+        self.plan_test.clicked.connect(
+            lambda: desk.show("plan", 0, PlanWanted(glaze_ids=(self.ident,)))
+        )
         self.recipe.version_asked.connect(self.make_version)
         self.recipe.typed.connect(self.formula.show_typed)
         self.recipe.typed.connect(self.care.show_typed)

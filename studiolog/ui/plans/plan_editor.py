@@ -18,6 +18,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.clays import ClayLine, list_clays
 from studiolog.journal.forms import FormLine, list_forms
 from studiolog.journal.glazes import GlazeLine, list_glazes
+from studiolog.journal.materials import known_names
 from studiolog.journal.plans import PlanDraft, PlanPreview, add_plan, next_code, preview_plan
 from studiolog.journal.programs import ProgramLine, list_programs
 from studiolog.journal.session import Session
@@ -25,6 +26,7 @@ from studiolog.problems import UserProblem
 from studiolog.ui.parts.choice import Choice
 from studiolog.ui.parts.fields import LineField, NumberField, ProblemLine
 from studiolog.ui.parts.flow import FlowLayout
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.section import EmptyState, Hairline, Section, primary_button
 from studiolog.ui.parts.swatch import ClayLook
 from studiolog.ui.parts.text import Caption, Text, Words
@@ -47,6 +49,7 @@ class _Choices:
     forms: tuple[FormLine, ...]
     programs: tuple[ProgramLine, ...]
     code: str
+    materials: tuple[str, ...]
 
 
 def _read_choices(session: Session) -> _Choices:
@@ -56,6 +59,7 @@ def _read_choices(session: Session) -> _Choices:
         tuple(list_forms(session)),
         tuple(list_programs(session)),
         next_code(session),
+        tuple(known_names(session)),
     )
 
 
@@ -187,10 +191,10 @@ class PlanEditor(QWidget):
 
     # What a person does
 
-    def begin(self) -> None:
-        """A new plan, with nothing chosen."""
+    def begin(self, wanted: PlanWanted) -> None:
+        """A new plan, with nothing chosen but what is wanted."""
         self.refresh()
-        self.kind.choose("line")
+        self.kind.choose(wanted.kind)
         self.corners.clear()
         self.steps.show_options(USUAL)
         for line in (self.name, self.question, self.cone):
@@ -199,15 +203,19 @@ class PlanEditor(QWidget):
         for pick in (self.clay, self.form, self.program):
             pick.choose(NONE)
         self.problem.say("")
-        self._take_kind("line")
+        self._take_kind(wanted.kind)
+        self.corners.choose(wanted.glaze_ids)
+        self.clay.choose(wanted.clay_id)
+        self.question.set_text(wanted.question)
         self.lay_out_now()
         self.reel.verticalScrollBar().setValue(0)
-        self.kind.buttons["line"].setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.kind.buttons[wanted.kind].setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def refresh(self) -> None:
         """What there is to choose from may have changed."""
         choices = self._desk.read(_read_choices)
         self.corners.set_glazes(choices.glazes)
+        self.steps.set_materials(choices.materials)
         nothing = Choice(NONE, "not said")
         self.clay.pick.set_choices(
             [nothing, *(Choice(one.clay_id, one.name,

@@ -11,6 +11,7 @@ from studiolog.journal.plan_page import PlanLine, PlanPage, list_plans, read_pla
 from studiolog.journal.plans import archive_plan, delete_plan
 from studiolog.journal.session import Session
 from studiolog.ui.parts.list_and_page import ListAndPage
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.side_list import ListRow
 from studiolog.ui.plans.plan_editor import PlanEditor
 from studiolog.ui.plans.plan_view import PlanView
@@ -41,14 +42,14 @@ class PlansScreen(ListAndPage):
         # A new plan is laid out on a page of its own, not named in the list first.
         for signal in (self.side.new_button.clicked, self.nothing.acted):
             signal.disconnect()
-            signal.connect(self.start_plan)
+            signal.connect(lambda: self.start_plan())
         self.editor.made.connect(self._show_made)
         self.editor.left.connect(self._leave_new)
 
-    def start_plan(self) -> None:
-        """Lay out a new plan."""
+    def start_plan(self, wanted: PlanWanted | None = None) -> None:
+        """Lay out a new plan; ``wanted`` is filled in already."""
         self.stack.setCurrentWidget(self.editor)
-        self.editor.begin()
+        self.editor.begin(wanted or PlanWanted())
         self.foot_changed.emit()
 
     def _show_made(self, plan_id: int) -> None:
@@ -65,12 +66,12 @@ class PlansScreen(ListAndPage):
         self.foot_changed.emit()
 
     def show_thing(self, row_id: int, more: object = None) -> None:
-        """Show one plan; ``more`` "new" lays out a new one."""
+        """Show one plan; ``more`` "new" or a `PlanWanted` lays out a new one."""
         if row_id and self.stack.currentWidget() is self.editor:
             self.stack.setCurrentWidget(self.page_view)
         super().show_thing(row_id, None)
-        if more == "new":
-            self.start_plan()
+        if more == "new" or isinstance(more, PlanWanted):
+            self.start_plan(more if isinstance(more, PlanWanted) else None)
 
     def read_rows(self, session: Session, archived: bool) -> Sequence[ListRow]:
         return [

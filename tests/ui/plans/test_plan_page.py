@@ -21,6 +21,7 @@ from studiolog.journal.session import Session
 from studiolog.journal.stock import StockDraft, add_stock_change, read_stock
 from studiolog.ui.parts.choice import SegmentedChoice
 from studiolog.ui.parts.paper_sheet import PaperSheet
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.plans.plan_editor import PlanEditor
 from studiolog.ui.plans.plan_view import PlanView
 from studiolog.ui.plans.screen import PlansScreen
@@ -300,3 +301,23 @@ def test_photos_go_to_the_tiles_in_the_order_they_were_taken(
     qtbot.waitUntil(lambda: not desk.jobs.is_running("photos of plan A"), timeout=8000)
     assert desk.edits.undo_label() == "Add a photo to plan A"
     assert sort_files(["b10.jpg", "b9.jpg"]) == (Path("b9.jpg"), Path("b10.jpg"))
+
+
+def test_another_page_may_ask_for_a_plan_with_its_glazes(
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
+) -> None:
+    screen = open_screen(PlansScreen)
+    glazes = (studio.kelp, studio.chalk, studio.oat)
+    screen.show_thing(0, PlanWanted("over_under", glazes, studio.red, "Which goes over which?"))
+    plan = screen.editor
+    assert plan.isVisible()
+    assert [cell.words for cell in plan.layout_view.cells()][:2] == [
+        "Kelp alone",
+        "Chalk over Kelp",
+    ]
+    plan.make()
+    page = desk.read(partial(page_of, plan_id=desk.read(list_plans)[0].plan_id))
+    assert page.clay_id == studio.red
+    assert page.question == "Which goes over which?"
+    assert page.mixing is None
+    assert view(screen).step.links["mixing"].text() == "Glazing sheet …"

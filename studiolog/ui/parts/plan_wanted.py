@@ -1,0 +1,16 @@
+"""A test plan that another page wants laid out: what it hands to the place of test plans."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PlanWanted:
+    """``desk.show("plan", 0, PlanWanted(...))`` lays out a new plan with this filled in already.
+
+    ``kind`` is a key of ``PLAN_KINDS``; the glazes stand in the order of its corners.
+    """
+
+    kind: str = "line"
+    glaze_ids: tuple[int, ...] = ()
+    clay_id: int | None = None
+    question: str = ""
