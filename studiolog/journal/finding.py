@@ -10,7 +10,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any, Literal
 
-from sqlalchemy import ColumnElement, Select, Table, case, func, not_, or_, select
+from sqlalchemy import ColumnElement, Select, Table, case, func, literal_column, not_, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import SURFACES, ZONES, surfaces_in
@@ -29,7 +29,7 @@ from studiolog.journal.glazes import title_of
 from studiolog.journal.photos import read_pictures
 from studiolog.journal.question import Names, Question, sentence_parts
 from studiolog.journal.tables import in_chunks, table
-from studiolog.records.facts import path_fact, piece_fact
+from studiolog.records.facts import pair_fact, path_fact, piece_fact
 
 LeftOut = Literal["no cone", "no surface", "nobody looked"]
 
@@ -147,7 +147,12 @@ def select_hits(question: Question, scope: Scope | None = None) -> Select[Any]:
     asked = scope or scope_of(question)
     facts = asked.facts
     words = question.surfaces if question.asks_surface() else ()
-    return asked.select(*_hit_columns(facts, question.fault, words)).group_by(facts.c.piece_id)
+    of_piece, *worst = _hit_columns(facts, question.fault, words)
+    if question.made_of is not None and facts is pair_fact:
+        # A sum has no index: else SQLite walks all pairs in the order of their pieces, to group
+        # them for nothing, where the key leads straight to those of the glazes that are asked for.
+        of_piece += literal_column("0")
+    return asked.select(of_piece, *worst).group_by(of_piece)
 
 
 def read_hits(session: Session, question: Question, scope: Scope | None = None) -> tuple[Hit, ...]:
