@@ -23,6 +23,7 @@ from studiolog.journal.question_chemistry import (
     in_order,
     say_range,
 )
+from studiolog.journal.question_offers import go_on
 from studiolog.journal.question_reading import read_question
 
 TODAY = date(2026, 11, 25)
@@ -138,6 +139,21 @@ def test_an_oxide_without_a_figure_offers_whole_conditions():
         assert read(say_range(offer)) == Question(chemistry=(offer,)), "an offer can be taken"
     twice = read_question("SiO2 above 3, SiO2 under 4", TERN_YARD, TODAY)
     assert [one.word for one in twice.unread] == ["SiO2 under 4"]
+
+
+def test_what_is_begun_may_go_on_as_words_names_and_conditions():
+    def offered(text: str) -> list[str]:
+        return [text[: one.start] + one.words for one in go_on(text, TERN_YARD)]
+
+    assert offered("craz") == ["crazing"]
+    assert offered("crazing, chalk over de") == ["crazing, chalk over Deep Tide"]
+    assert offered("iron-red st") == ["Iron-red stoneware"]
+    assert "matt, SiO₂:Al₂O₃ above 8" in offered("matt, sio2:al")
+    assert offered("crazing") == []
+    assert offered("c") == [], "one letter says nothing yet"
+    for begun in ("ma", "si", "out", "CaO", "bro"):
+        for whole in offered(begun):
+            assert read_question(whole, TERN_YARD, TODAY).unread == (), "an offer can be read"
 
 
 def test_the_surface_is_looked_for_unless_a_fault_is():

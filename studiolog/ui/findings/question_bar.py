@@ -20,11 +20,12 @@ from studiolog.journal.question import (
     sentence_parts,
 )
 from studiolog.journal.question_chemistry import OFFERED, in_order, say_measure, say_range
+from studiolog.journal.question_offers import GoesOn, go_on
 from studiolog.journal.question_reading import Reading, read_question
 from studiolog.journal.question_words import BASIS_WORDS, SEVERITY_WORDS
 from studiolog.ui.parts.choice import FlowLayout, TokenButton
 from studiolog.ui.parts.icon import IconLabel
-from studiolog.ui.parts.section import link_button
+from studiolog.ui.parts.section import KeyCap, link_button
 from studiolog.ui.parts.text import Text
 
 _HINT = (
@@ -244,7 +245,10 @@ class QuestionBar(QWidget):
 
 
 class TypedQuestion(QWidget):
-    """A line to type a question in; what it is read as, and what is not read, stands below."""
+    """A line to type a question in; what it is read as, and what is not read, stands below.
+
+    So does what the last word may go on as: → takes the first, a click any.
+    """
 
     asked = Signal(object)
     given_up = Signal()
@@ -259,12 +263,16 @@ class TypedQuestion(QWidget):
         self.edit.returnPressed.connect(self._enter)
         self.edit.installEventFilter(self)
         self.read_as = Text("", "secondary", tone="ink2", wrap=True)
+        self._offers = QWidget()
+        self._offered = FlowLayout(self._offers, spacing=8, line_spacing=2)
+        self._goes_on: tuple[GoesOn, ...] = ()
         self._unread = QWidget()
         self._nearest = FlowLayout(self._unread, spacing=4, line_spacing=2)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(4)
         rows.addWidget(self.edit)
+        rows.addWidget(self._offers)
         rows.addWidget(self.read_as)
         rows.addWidget(self._unread)
         self._reading = Reading(Question())
@@ -291,9 +299,47 @@ class TypedQuestion(QWidget):
         ):
             self.given_up.emit()
             return True
+        if (
+            watched is self.edit
+            and isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+            and event.key() == Qt.Key.Key_Right
+            and not event.modifiers()
+            and self._goes_on
+            and self.edit.cursorPosition() == len(self.edit.text())
+            and not self.edit.hasSelectedText()
+        ):
+            self._take(self._goes_on[0])
+            return True
         return super().eventFilter(watched, event)
 
+    def offers(self) -> tuple[str, ...]:
+        """What the last word may go on as."""
+        return tuple(one.words for one in self._goes_on)
+
+    def _offer(self) -> None:
+        text = self.edit.text()
+        self._goes_on = go_on(text, self._names)
+        while (item := self._offered.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.hide()
+                old.deleteLater()
+        if self._goes_on:
+            self._offered.addWidget(KeyCap("→"))
+        for one in self._goes_on:
+            button = link_button(one.words)
+            button.setAccessibleName(f"Go on with {one.words}")
+            button.clicked.connect(partial(self._take, one))
+            self._offered.addWidget(button)
+        self._offers.setVisible(bool(self._goes_on))
+
+    def _take(self, one: GoesOn, _checked: bool = False) -> None:
+        self.edit.setText(f"{self.edit.text()[: one.start]}{one.words}")
+        self.edit.setFocus()
+
     def _read(self) -> None:
+        self._offer()
         self._reading = read_question(self.edit.text(), self._names)
         self.read_as.setText(f"Read as: {sentence(self._reading.question, self._names)}")
         while (item := self._nearest.takeAt(0)) is not None:

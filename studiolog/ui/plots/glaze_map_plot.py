@@ -385,7 +385,7 @@ class GlazeMapPlot(QWidget):
         return [
             (by_id[one.parent_id], one)
             for one in self._glazes
-            if one.parent_id is not None and one.parent_id in by_id
+            if one.parent_id is not None and one.parent_id in by_id and not one.trial
         ]
 
     def _draw_descent(self, painter: QPainter, frame: Frame) -> None:

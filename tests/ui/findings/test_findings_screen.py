@@ -222,6 +222,11 @@ def test_glazes_without_a_formula_are_left_out_and_counted(
     assert "Without “SiO₂:Al₂O₃ above 8”" in screen.blocked.sentence.text()
     formulas.actions()[-1].trigger()
     assert screen.bar.line.edit.selectedText().startswith("above ")
+    screen.bar.line.edit.setText("")
+    qtbot.keyClicks(screen.bar.line.edit, "running, sio2:")
+    assert screen.bar.line.offers()[0] == "SiO₂:Al₂O₃ above 8"
+    qtbot.keyClick(screen.bar.line.edit, Qt.Key.Key_Right)
+    assert screen.bar.line.edit.text() == "running, SiO₂:Al₂O₃ above 8"
     screen.bar.line.edit.setText("crazing, SiO2")
     assert screen.bar.line.reading().unread[0].nearest == ("SiO₂ above 3.5",)
 
