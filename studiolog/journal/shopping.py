@@ -5,7 +5,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -143,7 +143,7 @@ def read_shopping(session: Session, on: date, mixes: Sequence[PlannedMix] = ()) 
                 bag_g,
                 buy_g,
                 line.price_per_kg,
-                line.cost(buy_g),
+                _to_cents(line.cost(buy_g)),
                 sellers.get(line.material_id, ""),
             )
         )
@@ -248,6 +248,11 @@ def _to_buy(line: StockLine, needed_g: float, bag_g: float | None, limits: Limit
     short = max(wanted - max(line.grams or 0.0, 0.0), 0.0)
     size = bag_g or _LEAST_BOUGHT_G
     return max(1, math.ceil(short / size - 1e-9)) * size
+
+
+def _to_cents(cost: Decimal | None) -> Decimal | None:
+    """As it is shown, so that the total is the sum of what stands above it."""
+    return None if cost is None else cost.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def _bags(session: Session) -> Mapping[int, float]:

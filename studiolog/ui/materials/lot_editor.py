@@ -30,7 +30,7 @@ from studiolog.ui.parts.text import Caption, Text, Words
 PROPERTIES = (
     Property("label", "Label", hint="spring bag, batch 12"),
     Property("dated", "Dated", "day"),
-    Property("price_per_kg", "Price a kg", "number", "", 4, 0, 1_000_000),
+    Property("price_per_kg", "Price a kg", "number", "", 3, 0, 1_000_000),
     Property("basis", "Basis", "choice", choices=tuple(ANALYSIS_BASES.items())),
     Property("source", "Source", hint="supplier's data sheet, laboratory"),
 )

@@ -7,7 +7,7 @@ from decimal import Decimal
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from studiolog.craft.units import MINUS, show_price
+from studiolog.craft.units import show_price
 from studiolog.craft.words import STOCK_CHANGES
 from studiolog.journal.material_page import LedgerLine, MaterialPage
 from studiolog.journal.session import Session
@@ -174,10 +174,7 @@ def _since(ledger: Sequence[LedgerLine]) -> str:
 def _low_words(page: MaterialPage) -> str:
     stock = page.stock
     if stock.grams is not None and stock.grams < 0:
-        return (
-            f"More was used than came in: {show_mass(stock.grams).replace('-', MINUS)}. "
-            "Enter what you count."
-        )
+        return f"More was used than came in: {show_mass(stock.grams)}. Enter what you count."
     if stock.is_low and stock.low_g is not None:
         return f"At its low mark of {show_mass(stock.low_g)} or under it: on the shopping list."
     return ""
