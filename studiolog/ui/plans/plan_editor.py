@@ -3,9 +3,11 @@
 What is typed is laid out as it is typed; nothing is stored before *Make the plan*.
 """
 
+import sys
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from importlib import import_module
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -15,6 +17,7 @@ from studiolog.craft.firing.cones import show_cone
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.jobs import Progress
 from studiolog.journal.clays import ClayLine, list_clays
 from studiolog.journal.forms import FormLine, list_forms
 from studiolog.journal.glazes import GlazeLine, list_glazes
@@ -30,6 +33,7 @@ from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.section import EmptyState, Hairline, Section, primary_button
 from studiolog.ui.parts.swatch import ClayLook
 from studiolog.ui.parts.text import Caption, Text, Words
+from studiolog.ui.parts.typed import write_number
 from studiolog.ui.plans.cells import cells_of_preview
 from studiolog.ui.plans.corner_fields import CornerFields
 from studiolog.ui.plans.kind_choice import KindChoice
@@ -40,6 +44,7 @@ from studiolog.ui.plans.tile_layout import TileLayout
 
 _DELAY_MS, _SLOW_MS = 120, 600
 _WORKED_OUT = "silica_alumina"
+_SOLVER, _LOADING = "scipy.optimize", "load the solver"
 
 
 @dataclass(frozen=True)
@@ -61,6 +66,11 @@ def _read_choices(session: Session) -> _Choices:
         next_code(session),
         tuple(known_names(session)),
     )
+
+
+def _load_solver(_progress: Progress) -> None:
+    """Loading it takes a second or two, which the window must not stand still for."""
+    import_module(_SOLVER)
 
 
 class PlanEditor(QWidget):
@@ -299,6 +309,11 @@ class PlanEditor(QWidget):
         self._clear_problems()
         self.name.line.setPlaceholderText(self.proposed_name() or "Kelp to Chalk")
         preview: PlanPreview | None = None
+        if self.kind.chosen() == _WORKED_OUT and not self._solver_is_loaded():
+            self.why_not.setText("Loading what works the four corners out …")
+            self.why_not.set_tone("ink3")
+            self._show(None)
+            return
         try:
             draft = self.draft()
             preview = self._desk.read(partial(preview_plan, draft=draft))
@@ -310,6 +325,19 @@ class PlanEditor(QWidget):
             if chosen:
                 self._tell(problem)
         self._show(preview)
+
+    def _solver_is_loaded(self) -> bool:
+        """Whether a grid can be worked out at once; if not, what it takes is loaded beside."""
+        if _SOLVER in sys.modules:
+            return True
+        if not self._desk.jobs.is_running(_LOADING):
+            self._desk.jobs.start(
+                _LOADING, _load_solver, lambda _done: self.lay_out_now(), self._hear_no_solver
+            )
+        return False
+
+    def _hear_no_solver(self, problem: Exception) -> None:
+        raise problem
 
     def make(self) -> None:
         """Store the plan; what is wrong is said by its field."""
@@ -366,6 +394,9 @@ class PlanEditor(QWidget):
         given = (preview.base,) if preview.base is not None else preview.corners
         self.corners.show_usual([one.specific_gravity for one in given if one is not None])
         self.sums.setText("\n".join((preview_sums(preview), *corner_lines(preview))))
+        if preview.mixing is not None:
+            usual = write_number(preview.mixing.tile_dry_g, 1)
+            self.tile_g.line.setPlaceholderText(usual)
         self.told.setText("\n".join(preview.remarks))
         current = self.layout_view.current()
         self._show_tile(current.position if current is not None else 0)

@@ -101,7 +101,7 @@ class PlanView(ThingPage):
         learned.add(self.lesson)
         learned.add(Text("Next time", "secondary", 500, "ink2"))
         learned.add(self.next_time)
-        for section in (asks, self.step, lie, self.inspect):
+        for section in (asks, self.step, self.inspect, lie):
             self.body.main.addWidget(section)
         for beside in (self.reading, learned, self.corners, known):
             self.body.side.addWidget(beside)
@@ -261,7 +261,7 @@ class PlanView(ThingPage):
         self._ask_about(first)
 
     def _follow_inspecting(self) -> None:
-        """While tiles are looked at, the tiles and what is asked of one stand together."""
+        """While tiles are looked at, what is asked of one stands first, its photo beside it."""
         looking = self.inspect.isVisibleTo(self)
         for section in (self._asks, self.step):
             section.setVisible(not looking)

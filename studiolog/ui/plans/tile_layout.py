@@ -32,6 +32,7 @@ from studiolog.ui.plans.tile_picture import TileCell, paint_tile, words_height
 _GAP, _EDGE = 12, 5
 _NARROWEST = 68  # px of a tile at 100 per cent
 _WIDEST, _WIDEST_PICTURE = 124, 176  # px of one as planned, and of one with its photo
+_PLANNED_HIGH, _WORDS_HIGH, _LEAST_PLANNED = 620, 64, 88
 _HIGH = 0.72
 """How high a tile is drawn, of its width."""
 _SMALL, _LARGE = 160, 480  # px: sizes that lie ready in the store
@@ -120,7 +121,12 @@ class TileLayout(QAbstractScrollArea):
         """How wide a tile is."""
         look = theme.current()
         across = max((cell.spot[0] + 0.5 for cell in self._cells), default=1.0)
-        widest = _WIDEST if self._pictures is None else _WIDEST_PICTURE
+        widest: float = _WIDEST_PICTURE
+        if self._pictures is None:
+            # As planned, the whole of it is rather seen at once than each tile large.
+            rows = max((cell.spot[1] + 0.5 for cell in self._cells), default=1.0)
+            by_rows = (_PLANNED_HIGH / rows - _WORDS_HIGH) / _HIGH
+            widest = max(_LEAST_PLANNED, min(_WIDEST, by_rows))
         room = (self.width() - 2 * _EDGE + _GAP) / across - _GAP
         return float(max(look.px(_NARROWEST), min(look.px(widest), room)))
 

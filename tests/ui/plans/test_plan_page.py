@@ -238,7 +238,7 @@ def test_what_is_wrong_with_a_new_plan_is_said_by_its_field(
     [("triaxial", 21), ("grid", 9), ("over_under", 9), ("thickness", 9), ("silica_alumina", 9)],
 )
 def test_every_kind_is_laid_out_as_it_is_chosen(
-    kind: str, tiles: int, desk: Desk, studio: SmallStudio, open_screen: OpenScreen
+    kind: str, tiles: int, desk: Desk, studio: SmallStudio, open_screen: OpenScreen, qtbot: QtBot
 ) -> None:
     def enter(session: Session) -> None:
         give_recipe(session, studio)
@@ -263,6 +263,7 @@ def test_every_kind_is_laid_out_as_it_is_chosen(
     if kind == "grid":
         assert plan.why_not.text() == "Choose glaze D."
         return
+    qtbot.waitUntil(lambda: not desk.jobs.is_running("load the solver"), timeout=20_000)
     assert len(plan.layout_view.cells()) == tiles, plan.why_not.text()
     assert plan.make_button.isEnabled()
 
