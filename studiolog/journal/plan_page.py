@@ -185,10 +185,11 @@ def list_plans(session: Session, *, archived: bool = False) -> list[PlanLine]:
     )
     if not archived:
         query = query.where(TestPlan.archived.is_(False))
-    return _lines(session, list(session.scalars(query)))
+    return read_plan_lines(session, list(session.scalars(query)))
 
 
-def _lines(session: Session, plans: Collection[TestPlan]) -> list[PlanLine]:
+def read_plan_lines(session: Session, plans: Collection[TestPlan]) -> list[PlanLine]:
+    """How far plans have come, in the order they are given."""
     stages: dict[int, list[str | None]] = defaultdict(list)
     looked: dict[int, int] = defaultdict(int)
     inspected = select(Inspection.piece_id).distinct().subquery()
@@ -245,7 +246,7 @@ def read_plan_page(session: Session, plan_id: int) -> PlanPage | None:
     if mixing is not None:
         remarks.extend(mixing.remarks)
     return PlanPage(
-        line=_lines(session, [plan])[0],
+        line=read_plan_lines(session, [plan])[0],
         plan_id=plan.id,
         version=plan.version,
         name=plan.name,

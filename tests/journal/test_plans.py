@@ -15,6 +15,7 @@ from studiolog.journal.finding import read_names
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glaze_page import read_glaze_page
+from studiolog.journal.glaze_plans import read_glaze_plans
 from studiolog.journal.glazes import (
     GlazeDraft,
     RecipePart,
@@ -577,3 +578,14 @@ def test_tile_glazes_have_a_row_in_findings_only_where_they_are_asked_for(bench:
     asked = read_question("SiO2:Al2O3 above 2", names).question
     assert asked.chemistry
     assert "A-2" in rows(asked)
+
+
+def test_a_glaze_tells_which_plans_and_tiles_it_stands_in(bench: Bench) -> None:
+    page = bench.page(bench.add(bench.plan("line", bench.kelp, bench.chalk, along=4)))
+    own = page.tiles[2].glaze_id
+    assert own is not None
+    (corner,) = bench.journal.read(lambda s: read_glaze_plans(s, bench.kelp))
+    (tile,) = bench.journal.read(lambda s: read_glaze_plans(s, own))
+    assert (corner.starts, corner.words) == (True, "4 planned")
+    assert (tile.starts, tile.words) == (False, "tile A3, 4 planned")
+    assert bench.journal.read(lambda s: read_glaze_plans(s, bench.bought)) == ()

@@ -18,6 +18,7 @@ from studiolog.ui.glazes.buckets import BucketSection
 from studiolog.ui.glazes.care_section import CareSection
 from studiolog.ui.glazes.fit_section import FitSection
 from studiolog.ui.glazes.formula_section import FormulaSection
+from studiolog.ui.glazes.plans_section import PlansSection
 from studiolog.ui.glazes.recipe import RecipeSection
 from studiolog.ui.glazes.target_links import TargetLinks
 from studiolog.ui.glazes.versions import VersionSection
@@ -74,6 +75,7 @@ class GlazeView(ThingPage):
         self.formula = FormulaSection(desk)
         self.fit = FitSection(desk)
         self.versions = VersionSection(desk)
+        self.plans = PlansSection(desk)
         self.buckets = BucketSection(self)
         self.combinations = FaultCompareSection("Alone, over and under others")
         self.rates = FaultRateSection("Fault rates, wherever it lies")
@@ -94,7 +96,15 @@ class GlazeView(ThingPage):
             self.buckets,
         ):
             self.body.main.addWidget(section)
-        for beside in (self.care, known, self.versions, self.rates, self.surfaces, notes):
+        for beside in (
+            self.care,
+            known,
+            self.versions,
+            self.plans,
+            self.rates,
+            self.surfaces,
+            notes,
+        ):
             self.body.side.addWidget(beside)
         self.colour.colour_changed.connect(lambda colour: self.keep("colour", colour))
         self.bought.clicked.connect(lambda on: self.keep("bought", on))
@@ -156,6 +166,7 @@ class GlazeView(ThingPage):
         self.formula.show_glaze(page.glaze_id)
         self.fit.show_glaze(page.glaze_id)
         self.versions.show_page(page)
+        self.plans.show_glaze(page.glaze_id)
         self.buckets.show_page(page)
         self.rates.show_group(page.rates)
         self.surfaces.show_surfaces(
