@@ -238,6 +238,8 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
                 kept_where="the shelf above the wheel beside the window that looks on the yard",
                 sizes=(
                     SizeDraft(stage="wet", height_mm=286, across_mm=220, mass_g=2150),
+                    SizeDraft(stage="bisque", height_mm=270, across_mm=208, mass_g=1612),
+                    SizeDraft(stage="glazed", mass_g=1703.5),
                     SizeDraft(stage="fired", height_mm=248.5, across_mm=191.5, mass_g=1690),
                 ),
                 layers=tuple(

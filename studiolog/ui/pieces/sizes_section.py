@@ -22,9 +22,9 @@ _ALWAYS = ("wet", "bisque", "fired")
 _GLAZING = ("bisque", "glazed")
 """A piece that stands at one of these may be weighed with its raw glaze."""
 _SIZED = ("wet", "leather_hard", "bone_dry", "bisque", "fired")
-_COLUMNS = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired")
-_ONLY_WEIGHED = "glazed"
+_RAW = ("mass_g", "glazed")
 """With its glaze raw and dry a piece is weighed, for what it took up, and not measured again."""
+_RAW_WORDS = "Weight glazed, dry, g"
 _MEASURES = (
     ("height_mm", "Height, mm", 1),
     ("across_mm", "Rim across, mm", 1),
@@ -36,7 +36,6 @@ _LINES: dict[str, tuple[str, tuple[float, float] | None]] = {
     "leather_hard": ("ink3", (2, 3)),
     "bone_dry": ("ink3", (1, 2)),
     "bisque": ("rust", (3, 2)),
-    "glazed": ("rust", None),
     "fired": ("ink", None),
 }
 
@@ -162,16 +161,11 @@ class SizesSection(Section):
     def show_page(self, page: PiecePage) -> None:
         """Show what was measured; a cell being typed in is left alone."""
         measured = {line.stage for line in page.sizes}
-        stages = tuple(
-            stage
-            for stage in _COLUMNS
-            if stage in _ALWAYS
-            or stage in measured
-            or (stage == _ONLY_WEIGHED and page.stage in _GLAZING)
-        )
-        if stages != self._stages:
+        stages = tuple(stage for stage in _SIZED if stage in _ALWAYS or stage in measured)
+        raw = "glazed" in measured or page.stage in _GLAZING
+        if stages != self._stages or raw != (_RAW in self.cells):
             with keeping_focus(self):
-                self._lay_out(stages)
+                self._lay_out(stages, raw)
         for (name, stage), cell in self.cells.items():
             decimals = next(d for key, _, d in _MEASURES if key == name)
             cell.set_text(write_number(getattr(page.size(stage), name), decimals))
@@ -181,7 +175,7 @@ class SizesSection(Section):
         self.outlines.setVisible(any(line.height_mm for line in page.sizes))
         self.set_quiet(*_shrinkage_words(page))
 
-    def _lay_out(self, stages: tuple[str, ...]) -> None:
+    def _lay_out(self, stages: tuple[str, ...], raw: bool) -> None:
         clear(self._grid)
         self._stages = stages
         self.cells, self._shrunk = {}, {}
@@ -195,33 +189,45 @@ class SizesSection(Section):
             self._grid.addWidget(Hairline(), row - 1, 0, 1, len(stages) + 2)
             self._grid.addWidget(Text(words, "body"), row, 0)
             for column, stage in enumerate(stages, start=1):
-                if stage == _ONLY_WEIGHED and name != "mass_g":
-                    continue
-                cell = NumberCell(f"{words}, {STAGES[stage]}", 600 if stage == "fired" else 400)
-                cell.setObjectName(f"size_{name}_{stage}")
-                cell.edited.connect(partial(self._measure, name, stage))
-                cell.setMinimumWidth(theme.current().px(40))
-                self.cells[(name, stage)] = cell
-                self._grid.addWidget(cell, row, column)
-            shrunk = Text("", "body", tone="ink2")
-            shrunk.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-            self._shrunk[name] = shrunk
-            self._grid.addWidget(shrunk, row, len(stages) + 1)
+                self._add_cell(f"{words}, {STAGES[stage]}", (name, stage), row, column)
+            self._add_shrunk(name, row, len(stages) + 1)
+        if raw:
+            row = 2 + 2 * len(_MEASURES)
+            self._grid.addWidget(Hairline(), row - 1, 0, 1, len(stages) + 2)
+            self._grid.addWidget(Text("Glazed, dry, g", "body"), row, 0)
+            # It is weighed between bisque and the glaze firing.
+            self._add_cell(_RAW_WORDS, _RAW, row, stages.index("bisque") + 1)
+            self._add_shrunk("raw", row, len(stages) + 1)
         self._grid.setColumnStretch(0, 2)
         for column in range(1, len(stages) + 2):
             self._grid.setColumnStretch(column, 1)
+
+    def _add_cell(self, about: str, key: tuple[str, str], row: int, column: int) -> None:
+        name, stage = key
+        cell = NumberCell(about, 600 if stage == "fired" else 400)
+        cell.setObjectName(f"size_{name}_{stage}")
+        cell.edited.connect(partial(self._measure, name, stage))
+        cell.setMinimumWidth(theme.current().px(40))
+        self.cells[key] = cell
+        self._grid.addWidget(cell, row, column)
+
+    def _add_shrunk(self, name: str, row: int, column: int) -> None:
+        shrunk = Text("", "body", tone="ink2")
+        shrunk.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self._shrunk[name] = shrunk
+        self._grid.addWidget(shrunk, row, column)
 
     _shrunk: dict[str, Text]
 
     def _shrunk_words(self, page: PiecePage, name: str) -> str:
         if name in page.shrinkages:
             return per_cent(page.shrinkages[name])
+        if name == "raw":
+            bisque, raw = page.size("bisque").mass_g, page.size("glazed").mass_g
+            if bisque and raw:
+                return f"{'+' if raw >= bisque else ''}{write_number(raw - bisque, 1)} g"
         if name == "mass_g":
             bisque, fired = page.size("bisque").mass_g, page.size("fired").mass_g
-            raw = page.size(_ONLY_WEIGHED).mass_g
-            if bisque and raw:
-                sign = "+" if raw >= bisque else ""
-                return f"glaze {sign}{write_number(raw - bisque, 1)} g dry"
             if bisque and fired:
                 gained = fired - bisque
                 return f"glaze {'+' if gained >= 0 else '−'}{abs(gained):.0f} g"
