@@ -62,6 +62,7 @@ SHEETS = (
     "waiting logs",
     "logger folders",
     "firing sheet",
+    "labels of a plan",
     "shopping list",
     "recipe from a formula",
     "material replaced",
@@ -293,6 +294,10 @@ def test_a_sheet_has_the_room_it_needs(
     sheet: QDialog
     if which == "quick_log":
         window.open_quick_log({"number": 12845})
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which == "labels of a plan":
+        window.desk.show("plan", crowded[1]["plan"])
+        window.screen_of("plans").page.open_sheet("labels")  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which == "firing sheet":
         window.desk.show("program", crowded[1]["program"])
