@@ -255,6 +255,11 @@ class FitPlot(QWidget):
             self._draw_leader(painter, frame, one)
         for one in placed:
             self._draw_glaze(painter, frame, one)
+        ceiling, floor = frame.rect.top() - px(8), frame.rect.bottom()
+        seen = [(one, one.glaze.seen) for one in placed]
+        sound = [(one, one.glaze.stressed + one.glaze.unstressed) for one in placed]
+        self._draw_counts(painter, seen, ceiling, ceiling, "rust")
+        self._draw_counts(painter, sound, floor, floor - px(9), "celadon")
         if self.hasFocus():
             painter.setPen(pen("cobalt", 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -349,7 +354,6 @@ class FitPlot(QWidget):
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(ink("rust"))
             painter.drawRect(QRectF(x - half, ceiling - px(8) - half, 2 * half, 2 * half))
-            self._draw_count(painter, QPointF(x, ceiling - px(8)), glaze.seen, "rust")
         sound = glaze.stressed + glaze.unstressed
         if sound:
             painter.setPen(QPen(ink("celadon"), 1.75))
@@ -359,7 +363,6 @@ class FitPlot(QWidget):
                 painter.setBrush(ink("celadon"))
                 painter.setPen(Qt.PenStyle.NoPen)
                 painter.drawEllipse(QPointF(x, floor), 2.0, 2.0)
-            self._draw_count(painter, QPointF(x, floor - px(9)), sound, "celadon")
         if not glaze.was_looked_at:
             painter.setPen(QPen(ink("ink3"), 1.75))
             painter.drawLine(QPointF(x - 4.5, floor - px(7)), QPointF(x + 4.5, floor - px(7)))
@@ -378,9 +381,27 @@ class FitPlot(QWidget):
                 painter, left, one.box.center().y() - text.height() / 2, text, "sheet"
             )
 
-    @staticmethod
-    def _draw_count(painter: QPainter, beside: QPointF, count: int, colour: str) -> None:
-        text = TextLine(str(count), colour, tokens.CAPTION, 600)
-        draw_line_of_text(
-            painter, beside.x() + px(7), beside.y() - text.height() / 2, text, "sheet"
-        )
+    def _draw_counts(
+        self,
+        painter: QPainter,
+        counts: Sequence[tuple[_Placed, int]],
+        marks: float,
+        level: float,
+        colour: str,
+    ) -> None:
+        """How many pieces each mark stands for, where there is room; the keyboard tells them all.
+
+        The glaze stood on goes first, then those with the most pieces. ``marks`` is the height of
+        the marks, ``level`` that of the numbers.
+        """
+        there = [(one, count) for one, count in counts if count]
+        taken = [QRectF(one.x - 5, marks - 5, 10, 10) for one, _ in there]
+        stood = self.selected()
+        for one, count in sorted(there, key=lambda pair: (pair[0].glaze is not stood, -pair[1])):
+            text = TextLine(str(count), colour, tokens.CAPTION, 600)
+            box = QRectF(one.x + px(7), level - px(6), text.width(), px(12))
+            if any(box.adjusted(-2, 0, 2, 0).intersects(other) for other in taken):
+                continue
+            taken.append(box)
+            top = level - text.height() / 2
+            draw_line_of_text(painter, box.left(), top, text, "sheet")
