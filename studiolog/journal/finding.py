@@ -223,9 +223,11 @@ def read_without_surface(session: Session, question: Question) -> tuple[Hit, ...
 class Answer:
     """Everything that answers a question, without the particulars of any piece.
 
-    ``no_formula`` are glazes that a condition on a formula can't be held against.
+    ``no_formula`` are glazes that a condition on a formula can't be held against, ``asked`` is the
+    question with those that meet it.
     """
 
+    asked: Question
     hits: tuple[Hit, ...]  # inspected for the fault, worst first
     left_out: tuple[Hit, ...]
     no_formula: frozenset[int] = frozenset()
@@ -256,6 +258,7 @@ def read_answer(session: Session, question: Question) -> Answer:
     told = {hit.piece_id for hit in (*hits, *without)} if question.surfaces else set()
     untold = read_without_surface(session, question)
     return Answer(
+        question,
         tuple(hit for hit in hits if hit.left_out is None),
         (
             *without,

@@ -14,7 +14,6 @@ from studiolog.journal.finding import (
     read_answer,
     read_names,
 )
-from studiolog.journal.finding_chemistry import put_to
 from studiolog.journal.finding_scope import severity_in_facts
 from studiolog.journal.matrix import (
     Columns,
@@ -81,8 +80,8 @@ def read_findings_page(
 ) -> FindingsPage:
     """Everything of the page but the evidence of the chosen cell."""
     names = read_names(session)
-    asked = put_to(session, question)
     answer = read_answer(session, question)
+    asked = answer.asked  # with the glazes a formula comes to, so that they are found once
     nothing = not (answer.hits or answer.left_out)
     pieces = session.scalar(select(func.count()).select_from(table("piece"))) or 0
     return FindingsPage(

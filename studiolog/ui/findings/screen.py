@@ -53,7 +53,10 @@ _COLUMNS = (Choice("clay", "by clay"), Choice("cone", "by cone"), Choice("level"
 class FindingsScreen(Screen):
     """How often does a fault show, and on what."""
 
-    kinds = frozenset({"piece", "firing", "glaze", "clay", "kiln", "run", "photo", "question"})
+    kinds = frozenset(
+        {"piece", "firing", "glaze", "clay", "kiln", "run", "photo", "question", "material"}
+        | {"limit"}
+    )
     title = "Findings"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -242,7 +245,7 @@ class FindingsScreen(Screen):
             return
         self._cell = (row, column)
         found = self.desk.read(
-            lambda session: read_cell_page(session, page.question, page.matrix, row, column)
+            lambda session: read_cell_page(session, page.answer.asked, page.matrix, row, column)
         )
         self._cell_page = found
         self.evidence.show_cell(page.question, found)
