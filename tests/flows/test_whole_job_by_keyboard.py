@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 from studiolog.desktop.desk import Desk
 from studiolog.ui.firings.log_import import LogImport
 from studiolog.ui.firings.screen import FiringsScreen
+from studiolog.ui.frame.places import TABS
 from studiolog.ui.frame.window import Window
 from studiolog.ui.quick_log.sheet import QuickLogSheet
 from tests.flows.hands import CTRL, SHIFT, Keys
@@ -78,6 +79,7 @@ def test_the_whole_job_by_keyboard(
             timeout=5000,
         )
 
+    at = {place.key: str(digit) for digit, place in enumerate(TABS[5].places, start=1)}
     with keys.step("name two glazes"):
         keys.ctrl(Key.Key_6)
         for name in ("Kelp", "Chalk"):
@@ -85,17 +87,17 @@ def test_the_whole_job_by_keyboard(
             keys.type(name)
             keys.press(Key.Key_Return)
     with keys.step("name two clays"):
-        keys.letters("2")
+        keys.letters(at["clays"])
         for name in ("Buff stoneware", "Iron-red stoneware"):
             keys.letters("n")
             keys.type(name)
             keys.press(Key.Key_Return)
     with keys.step("name a form"):
-        keys.letters("3n")
+        keys.letters(f"{at['forms']}n")
         keys.type("Test tumbler")
         keys.press(Key.Key_Return)
     with keys.step("name a kiln"):
-        keys.letters("4n")
+        keys.letters(f"{at['kilns']}n")
         keys.type("Big kiln")
         keys.press(Key.Key_Return)
 

@@ -14,6 +14,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.ui.firings.firing_sheet import FiringSheet
 from studiolog.ui.firings.log_import import LogImport
 from studiolog.ui.firings.screen import FiringsScreen
+from studiolog.ui.frame.places import TABS
 from studiolog.ui.frame.window import Window
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.pieces.screen import PiecesScreen
@@ -75,20 +76,21 @@ def test_the_whole_job_by_mouse(window: Window, desk: Desk, qtbot: QtBot, tmp_pa
             settle()
             mouse.click(screen.side.add_button)
 
-    def turn_to(place: int) -> None:
-        mouse.choose(window._choosers[5], place)
+    def turn_to(key: str) -> None:
+        keys = [place.key for place in TABS[5].places]
+        mouse.choose(window._choosers[5], keys.index(key))
 
     with mouse.step("name two glazes"):
         mouse.tab(tabs, 5)
         name("glazes", "Kelp", "Chalk")
     with mouse.step("name two clays"):
-        turn_to(1)
+        turn_to("clays")
         name("clays", "Buff stoneware", "Iron-red stoneware")
     with mouse.step("name a form"):
-        turn_to(2)
+        turn_to("forms")
         name("forms", "Test tumbler")
     with mouse.step("name a kiln"):
-        turn_to(3)
+        turn_to("kilns")
         name("kilns", "Big kiln")
 
     photos = take_photos(tmp_path)
