@@ -15,7 +15,14 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
-from studiolog.craft.glaze.oxides import FLUXES, MOLAR_MASSES_G, R2O, in_order, pretty
+from studiolog.craft.glaze.oxides import (
+    FLUXES,
+    MOLAR_MASSES_G,
+    R2O,
+    in_order,
+    pretty,
+    read_oxide,
+)
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_quantity
 from studiolog.problems import UserProblem
@@ -91,13 +98,14 @@ def factor_set(factors: str) -> FactorSet:
 
 
 def linear_expansion(mole_percent: Mapping[str, float], factors: str = "appen") -> float:
-    """Linear expansion in 1e-6/K of a glass of this composition (mole per cent).
+    """Linear expansion in 1e-6/K of a glass of this composition (mole per cent by oxide).
 
     Oxides the set has no factor for are left out and the rest counts as the whole; tell them with
     `without_factor`. Raises UserProblem for an unknown set, values below 0, percentages that do
     not add up to 100, and a composition of which the set knows nothing.
     """
     chosen = factor_set(factors)
+    mole_percent = _named(mole_percent)
     _check(mole_percent)
     shares = _by_weight(mole_percent) if chosen.by_weight else mole_percent
     known = _factors_for(shares, chosen)
@@ -116,7 +124,7 @@ def without_factor(mole_percent: Mapping[str, float], factors: str = "appen") ->
     ruled = _RULED if chosen.key == "appen" else ()
     return tuple(
         oxide
-        for oxide, percent in in_order(dict(mole_percent)).items()
+        for oxide, percent in in_order(_named(mole_percent)).items()
         if percent > 0.0 and oxide not in fixed and oxide not in ruled
     )
 
@@ -129,6 +137,7 @@ def out_of_range(
     What no composition tells (:data:`NOT_FOR_CRYSTALS`) is not among them: say it always.
     """
     chosen = factor_set(factors)
+    mole_percent = _named(mole_percent)
     told = []
     lithia = mole_percent.get("Li2O", 0.0)
     alkali = sum(mole_percent.get(oxide, 0.0) for oxide in R2O)
@@ -161,6 +170,15 @@ def _beyond(what: str, percent: float, most: float) -> str:
 def _mole(percent: float) -> str:
     decimals = 0 if percent == round(percent) else 1 if percent >= 0.1 else 2
     return show_quantity(percent, "mol %", decimals)
+
+
+def _named(mole_percent: Mapping[str, float]) -> dict[str, float]:
+    """The oxides as they are stored, "SiO₂" as "SiO2". Raises UserProblem for what is none."""
+    named: dict[str, float] = {}
+    for name, percent in mole_percent.items():
+        oxide = name if name in MOLAR_MASSES_G else read_oxide(name)
+        named[oxide] = named.get(oxide, 0.0) + percent
+    return named
 
 
 def _check(mole_percent: Mapping[str, float]) -> None:

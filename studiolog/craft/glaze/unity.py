@@ -132,14 +132,15 @@ class UnityFormula:
 
 def unity_formula(
     recipe: Mapping[str, float],
-    analyses: Mapping[str, Mapping[str, float]],
+    analyses: Mapping[str, Mapping[str, float | None]],
     rules: UnityRules = USUAL,
 ) -> UnityFormula:
     """The formula of a recipe.
 
     ``recipe``: parts by material, by weight; 0 counts as left out. ``analyses``: for each
     material the weight per cent of each oxide of the material as bought, and under "LOI" its loss
-    on ignition, which may be negative; without "LOI" it is 100 less the oxides.
+    on ignition, which may be negative; without "LOI" it is 100 less the oxides. None is a cell
+    left empty in a table, as if it were not there.
     Raises UserProblem for no parts at all, parts below 0 or no number, a material without
     analysis, an oxide that is not known, and a recipe of which nothing is left.
     """
@@ -206,7 +207,7 @@ def _shares(recipe: Mapping[str, float]) -> dict[str, float]:
 
 
 def _read_analysis(
-    material: str, analysis: Mapping[str, float]
+    material: str, analysis: Mapping[str, float | None]
 ) -> tuple[dict[str, float], float, bool]:
     """Percent by oxide, the loss, and whether the analysis gave the loss."""
     oxides: dict[str, float] = {}
@@ -218,6 +219,8 @@ def _read_analysis(
                 oxide = read_oxide(name)
             except UserProblem as problem:
                 raise UserProblem(f"Analysis of {material}: {problem.sentence}") from problem
+        if percent is None:
+            continue
         if not math.isfinite(percent):
             raise UserProblem(f"Analysis of {material}: {pretty(oxide)} is no number.")
         if oxide == LOI:

@@ -87,6 +87,18 @@ def test_a_loss_may_be_a_gain_and_may_be_missing():
     assert formula.loi_by_difference == ("Whiting",)
 
 
+def test_cells_left_empty_in_a_table_are_as_if_they_were_not_there():
+    table = {
+        "Feldspar": {"SiO2": 65.0, "Al2O3": 18.0, "K2O": 17.0, "Na2O": None, "LOI": 0.0},
+        "Silica": {"SiO2": 100.0, "Al2O3": None, "LOI": None},
+        "Cryolite": {"Na2O": None, "F": None, "LOI": None},
+    }
+    recipe = {"Feldspar": 60, "Silica": 40}
+    assert unity_formula(recipe, table) == unity_formula(recipe, SHELF)
+    with pytest.raises(UserProblem, match="No analysis of Cryolite is known"):
+        unity_formula({**recipe, "Cryolite": 5}, table)
+
+
 def test_a_sum_that_is_off_is_not_scaled():
     short = {"Clay": {"SiO2": 60.0, "Al2O3": 20.0, "K2O": 3.0, "LOI": 10.0}}
     formula = unity_formula({"Clay": 100}, short)
@@ -148,6 +160,11 @@ def test_oxides_are_read_as_people_write_them():
     assert pretty("LOI") == "LOI"
     with pytest.raises(UserProblem, match="count it as LOI"):
         read_oxide("CO2")
+    typed = {"sio2": 71.0, "Na₂O": 4.0, "NA2O": 10.0, "CaO": 13.0, "Cr₂O₃": 2.0}
+    stored = {"SiO2": 71.0, "Na2O": 14.0, "CaO": 13.0, "Cr2O3": 2.0}
+    assert linear_expansion(typed) == pytest.approx(linear_expansion(stored))
+    assert without_factor(typed) == without_factor(stored) == ("Cr2O3",)
+    assert out_of_range(typed) == out_of_range(stored)
 
 
 def test_an_oxide_without_a_factor_is_told_and_left_out_of_the_sum():
