@@ -38,6 +38,7 @@ from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
+from studiolog.ui.glazes.fit_suggestion import SuggestionView
 from tests.photo_files import phone_jpeg
 from tests.planned_tiles import plan_line
 from tests.small_studio import SmallStudio, fill_studio
@@ -352,6 +353,24 @@ def _versions(yard: Yard) -> QWidget:
     return yard.dialog()
 
 
+def _would_help(yard: Yard) -> QWidget:
+    """What would bring a glaze to a clay it does not fit."""
+    yard.desk.show("glaze", yard.studio.kelp)
+    fit = yard.screen("glazes").page.fit  # type: ignore[attr-defined]
+    fit.ask(yard.studio.red, "crazing")
+    yard.qtbot.waitUntil(lambda: bool(fit.suggestions.findChildren(SuggestionView)), timeout=20_000)
+    return yard.window
+
+
+def _fit_of_a_clay(yard: Yard) -> QWidget:
+    """A glaze stood on, on the plot of a clay."""
+    yard.desk.show("clay", yard.studio.red)
+    section = yard.screen("clays").page.fit.crazing  # type: ignore[attr-defined]
+    yard.qtbot.keyClick(section.plot, Qt.Key.Key_Right)
+    assert section.stood.isVisible()
+    return yard.window
+
+
 def _map(yard: Yard) -> QWidget:
     yard.desk.show("glaze", yard.studio.kelp)
     yard.screen("glazes").show_map(yard.studio.kelp)  # type: ignore[attr-defined]
@@ -434,6 +453,8 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "formula of a glaze": _percents,
     "versions side by side": _versions,
     "where our glazes sit": _map,
+    "what would help a glaze": _would_help,
+    "fit of a clay": _fit_of_a_clay,
     "a recipe from a formula": _searching(False),
     "a material replaced": _searching(True),
     "a laboratory asked": _laboratory,
