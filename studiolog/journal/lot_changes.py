@@ -9,7 +9,12 @@ from sqlalchemy.orm import Session
 from studiolog.craft.glaze.formula_words import write_moles, write_ratio
 from studiolog.craft.glaze.oxides import OXIDES, pretty
 from studiolog.craft.units import show_number
-from studiolog.journal.analyses import RecipeAnalyses, read_analyses, read_lot_analyses
+from studiolog.journal.analyses import (
+    RecipeAnalyses,
+    newest_first,
+    read_analyses,
+    read_lot_analyses,
+)
 from studiolog.journal.glaze_formula import GlazeFormula, compute_formula
 from studiolog.journal.limits import read_limits
 from studiolog.records.materials import Material, MaterialLot
@@ -66,6 +71,34 @@ def read_lot_changes(
             compute_formula(glaze_id, other, limits),
         )
     return changes
+
+
+@dataclass(frozen=True)
+class NewerLot:
+    """A material of a recipe that has other figures now than the recipe was computed with."""
+
+    material_id: int
+    material: str
+    lot: str
+
+
+def read_newer_lots(session: Session, glaze_id: int) -> tuple[NewerLot, ...]:
+    """The materials of a recipe whose newest lot says something else, in order of the recipe."""
+    recipe = read_analyses(session, [glaze_id])[glaze_id]
+    materials = {_folded(one.name): one for one in session.scalars(select(Material))}
+    found = []
+    for name, used in recipe.lots.items():
+        material = materials.get(_folded(used.name)) or materials.get(_folded(name))
+        if material is None:
+            continue
+        lots = session.scalars(select(MaterialLot).where(MaterialLot.material_id == material.id))
+        newest = next(iter(newest_first(lots)), None)
+        if newest is None or newest.id == recipe.lot_ids.get(name):
+            continue
+        analysis = read_lot_analyses(session, [newest.id])[newest.id]
+        if analysis.is_given and analysis.percents != used.percents:
+            found.append(NewerLot(material.id, material.name, analysis.lot))
+    return tuple(found)
 
 
 def say_change(before: GlazeFormula, after: GlazeFormula) -> str:

@@ -23,17 +23,16 @@ from studiolog.journal.analyses import lot_words, newest_first, read_lot_analyse
 from studiolog.journal.glazes import title_of
 from studiolog.journal.letters import reads_as
 from studiolog.journal.limits import read_limits
-from studiolog.journal.materials import ships_with_program
+from studiolog.journal.materials import fixed_glazes, ships_with_program
 from studiolog.journal.stock import StockLine, price_of, running_stock
 from studiolog.records.glazes import Bucket, Glaze, RecipeLine
 from studiolog.records.materials import Material, MaterialLot, StockChange
-from studiolog.records.pieces import Layer
 from studiolog.records.plans import TestPlan
 
 
 @dataclass(frozen=True)
 class LotUse:
-    """A recipe computed with a lot. ``fixed``: pieces carry it, so it stays as it is."""
+    """A recipe computed with a lot. ``fixed``: pieces or plans go by it, so it stays as it is."""
 
     glaze_id: int
     title: str
@@ -242,10 +241,10 @@ def _uses(session: Session, lot_ids: list[int]) -> dict[int, list[LotUse]]:
         .distinct()
         .order_by(Glaze.name, Glaze.version_number)
     ).all()
-    carried = _carried(session, [glaze.id for _, glaze in rows])
+    fixed = fixed_glazes(session, [glaze.id for _, glaze in rows])
     for lot_id, glaze in rows:
         if lot_id is not None:
-            found[lot_id].append(_use(glaze, carried))
+            found[lot_id].append(_use(glaze, fixed))
     return found
 
 
@@ -261,19 +260,13 @@ def _loose(session: Session, name: str) -> tuple[LotUse, ...]:
         .distinct()
         .order_by(Glaze.name, Glaze.version_number)
     ).all()
-    carried = _carried(session, [glaze.id for glaze in rows])
-    return tuple(_use(glaze, carried) for glaze in rows)
+    fixed = fixed_glazes(session, [glaze.id for glaze in rows])
+    return tuple(_use(glaze, fixed) for glaze in rows)
 
 
-def _carried(session: Session, glaze_ids: list[int]) -> set[int]:
-    return set(
-        session.scalars(select(Layer.glaze_id).where(Layer.glaze_id.in_(glaze_ids)).distinct())
-    )
-
-
-def _use(glaze: Glaze, carried: set[int]) -> LotUse:
+def _use(glaze: Glaze, fixed: set[int]) -> LotUse:
     title = title_of(glaze.name, glaze.version_number)
-    return LotUse(glaze.id, title, glaze.id in carried, glaze.archived)
+    return LotUse(glaze.id, title, glaze.id in fixed, glaze.archived)
 
 
 def _ledger(

@@ -32,7 +32,9 @@ from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.glazes import BucketLine, Glaze, RecipeLine
 from studiolog.records.materials import LotOxide, Material, MaterialLot, StockChange
 from studiolog.records.pieces import Layer
+from studiolog.records.plans import PlanCorner, PlanLayer
 
+_MOST_PRICE = 1_000_000
 _MOST_NAMED = 4
 
 
@@ -200,8 +202,7 @@ def add_lot(session: Session, material_id: int, draft: LotDraft) -> int:
     _check(material.name, draft.basis, draft.oxides, draft.loi_percent)
     if ships_with_program(draft.basis, draft.dated):
         raise UserProblem(_GIVE_DAY, {"dated": "Give the day."})
-    if draft.price_per_kg is not None and draft.price_per_kg < 0:
-        raise UserProblem("A price must be 0 or more.")
+    _check_price(draft.price_per_kg)
     lot_id = add(
         session,
         MaterialLot(
@@ -242,6 +243,12 @@ def _newest_lot(session: Session, material_id: int) -> MaterialLot | None:
     return next(iter(newest_first(lots)), None)
 
 
+def _check_price(price: Decimal | None) -> None:
+    if price is not None and not (price.is_finite() and 0 <= price < _MOST_PRICE):
+        told = "A price must be 0 or more, and less than a million."
+        raise UserProblem(told, {"price_per_kg": told})
+
+
 def _check(name: str, basis: str, oxides: Mapping[str, float], loi_percent: float | None) -> None:
     if basis not in ANALYSIS_BASES:
         raise UserProblem(f"The basis of an analysis is {', '.join(ANALYSIS_BASES)}.")
@@ -263,9 +270,7 @@ def change_lot(session: Session, lot_id: int, version: int | None = None, **fiel
     lot = get(session, MaterialLot, lot_id, version)
     if ships_with_program(lot.basis, lot.dated) and {"basis", "dated"} & set(fields):
         raise UserProblem(_SHIPS)
-    price = fields.get("price_per_kg")
-    if price is not None and price < 0:
-        raise UserProblem("A price must be 0 or more.", {"price_per_kg": "0 or more."})
+    _check_price(fields.get("price_per_kg"))
     if fields.get("basis", lot.basis) not in ANALYSIS_BASES:
         raise UserProblem(f"The basis of an analysis is {', '.join(ANALYSIS_BASES)}.")
     basis, dated = fields.get("basis", lot.basis), fields.get("dated", lot.dated)
@@ -287,7 +292,7 @@ def set_analysis(
     """Write the figures of a lot.
 
     Raises `UserProblem` for figures that can't be, and for an analysis that ships with the
-    program; `StillUsed` once pieces carry a glaze that was computed with it.
+    program; `StillUsed` once pieces or plans go by a glaze that was computed with it.
     """
     lot = get(session, MaterialLot, lot_id)
     material = get(session, Material, lot.material_id)
@@ -297,7 +302,7 @@ def set_analysis(
     if fixed:
         raise StillUsed(
             f"{_say_glazes(fixed)} {'was' if len(fixed) == 1 else 'were'} computed with this lot, "
-            "and pieces carry it. Make a new lot for other figures."
+            "and pieces or test plans go by that. Make a new lot for other figures."
         )
     _check(material.name, lot.basis, oxides, loi_percent)
     kept = {}
@@ -315,9 +320,18 @@ def set_analysis(
 
 
 def fixed_recipes(session: Session, lot_id: int) -> list[str]:
-    """Titles of the glazes computed with a lot that pieces carry."""
-    carried = select(Layer.glaze_id).distinct()
-    return _glazes_with(session, (RecipeLine.lot_id == lot_id) & RecipeLine.glaze_id.in_(carried))
+    """Titles of the glazes computed with a lot that stay as they are (`fixed_glazes`)."""
+    ids = set(session.scalars(select(RecipeLine.glaze_id).where(RecipeLine.lot_id == lot_id)))
+    fixed = fixed_glazes(session, ids)
+    return _glazes_with(session, (RecipeLine.lot_id == lot_id) & RecipeLine.glaze_id.in_(fixed))
+
+
+def fixed_glazes(session: Session, glaze_ids: Collection[int]) -> set[int]:
+    """Those of the glazes that pieces carry or test plans go by: what they come to stays."""
+    fixed: set[int] = set()
+    for column in (Layer.glaze_id, PlanCorner.glaze_id, PlanLayer.glaze_id):
+        fixed |= set(session.scalars(select(column).where(column.in_(glaze_ids)).distinct()))
+    return fixed
 
 
 def delete_lot(session: Session, lot_id: int) -> None:

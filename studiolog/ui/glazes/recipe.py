@@ -1,6 +1,7 @@
 """The recipe of a glaze: lines of material and parts, and additions on top."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
@@ -8,13 +9,15 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 from studiolog.journal.analyses import read_analyses
 from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
+from studiolog.journal.lot_changes import NewerLot, read_newer_lots
 from studiolog.journal.materials import known_names, without_analysis
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import write_number
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.section import Section, link_button
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Caption, Text
 
 COLUMNS = (
     GridColumn("Material", needed=True),
@@ -56,6 +59,9 @@ class RecipeSection(Section):
         self.total = Text("", "secondary", 600)
         self.lacking = Text("", "secondary", tone="ink2", wrap=True)
         self.lacking.hide()
+        self.newer = QWidget()
+        self._newer = FlowLayout(self.newer, spacing=8, line_spacing=2)
+        self.newer.hide()
         self.fixed = QWidget()
         self._fixed_words = Text("", "secondary", tone="ink2", wrap=True)
         self._way_on = link_button("New version")
@@ -63,7 +69,7 @@ class RecipeSection(Section):
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._fixed_words, 1)
         row.addWidget(self._way_on, 0, Qt.AlignmentFlag.AlignTop)
-        for item in (self.fixed, self.grid, self.total, self.lacking):
+        for item in (self.fixed, self.grid, self.total, self.lacking, self.newer):
             self.add(item)
         self.body.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignLeft)
         self._way_on.clicked.connect(self.version_asked)
@@ -96,6 +102,9 @@ class RecipeSection(Section):
         self._show_sums(page.recipe)
         computed = self._page.desk.read(lambda session: read_analyses(session, [page.glaze_id]))
         self._show_lacking(computed[page.glaze_id].missing)
+        self._show_newer(
+            self._page.desk.read(lambda session: read_newer_lots(session, page.glaze_id))
+        )
         self.set_quiet("" if page.recipe else "none yet: type a material into the empty line")
 
     def parts(self) -> tuple[RecipePart, ...]:
@@ -136,6 +145,23 @@ class RecipeSection(Section):
     def _show_lacking(self, names: Sequence[str]) -> None:
         self.lacking.setText(f"No analysis yet: {', '.join(names)}." if names else "")
         self.lacking.setVisible(bool(names))
+
+    def _show_newer(self, lots: Sequence[NewerLot]) -> None:
+        """Ways to the materials that have a newer lot; their pages say what it would change."""
+        self._newer.clear()
+        self.newer.setVisible(bool(lots))
+        if not lots:
+            return
+        self._newer.addWidget(Caption("A newer lot is on the shelf of"))
+        for one in lots:
+            link = link_button(one.material)
+            link.setAccessibleName(f"Newer lot of {one.material}")
+            link.setToolTip(f"{one.material}, {one.lot}")
+            link.clicked.connect(partial(self._open_material, one.material_id))
+            self._newer.addWidget(link)
+
+    def _open_material(self, material_id: int) -> None:
+        self._page.desk.show("material", material_id)
 
     def _show_sums(self, parts: Sequence[RecipePart]) -> None:
         self.total.setText(total_words(parts))

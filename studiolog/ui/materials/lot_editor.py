@@ -152,7 +152,9 @@ class LotEditor(QWidget):
             why = f"It ships with the program and stays as it is.{note}"
         elif lot.is_fixed:
             fixed = ", ".join(use.title for use in lot.uses if use.fixed)
-            why = f"Pieces carry what was computed with it ({fixed}), so its figures stay."
+            why = (
+                f"Pieces or test plans go by what was computed with it ({fixed}): its figures stay."
+            )
         else:
             why = ""
         self.why_fixed.setText(why)

@@ -148,7 +148,7 @@ class _Uses(QWidget):
             link.clicked.connect(partial(self._open_glaze, use.glaze_id))
             line.addWidget(link)
             if use.fixed:
-                line.addWidget(Caption("pieces carry it"))
+                line.addWidget(Caption("stays as it is"))
             if behind:
                 take = link_button("New version with the newest lot")
                 take.setAccessibleName(f"New version of {use.title} with the newest lot")

@@ -136,7 +136,7 @@ def test_a_recipe_may_have_the_newest_lot_in_a_new_version(
     assert "Computed with it: Kelp" in words_in(lots)
     (show,) = [b for b in lots.findChildren(QPushButton) if b.text() == "Show" and b.isVisible()]
     QTest.mouseClick(show, Qt.MouseButton.LeftButton)
-    assert "pieces carry it" in words_in(lots.uses)
+    assert "stays as it is" in words_in(lots.uses)
     assert "with spring, 2026-04-02: " in words_in(lots.uses)
     assert "K₂O 0.17 → 0.21" in words_in(lots.uses)
     asked: list[tuple[str, int]] = []
