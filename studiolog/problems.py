@@ -4,7 +4,19 @@ A `UserProblem` is something the person at the desk can understand and act on; i
 it happened. Any other exception is a bug: rolled back, logged, and reported.
 """
 
+import re
 from collections.abc import Mapping
+from typing import Final
+
+_MOST_QUOTED: Final = (
+    80  # letters of what somebody typed or pasted; a whole page tells nothing more
+)
+_QUOTED: Final = re.compile(f"“([^”]{{{_MOST_QUOTED},}})”")
+
+
+def _shortly(sentence: str) -> str:
+    """A sentence with what it quotes cut short: a page may have been pasted into a field."""
+    return _QUOTED.sub(lambda found: f"“{' '.join(found[1][:60].split())} …”", sentence)
 
 
 class UserProblem(Exception):
@@ -15,9 +27,11 @@ class UserProblem(Exception):
     """
 
     def __init__(self, sentence: str, fields: Mapping[str, str] | None = None) -> None:
-        super().__init__(sentence)
-        self.sentence = sentence
-        self.fields: dict[str, str] = dict(fields or {})
+        self.sentence = _shortly(sentence)
+        super().__init__(self.sentence)
+        self.fields: dict[str, str] = {
+            name: _shortly(told) for name, told in (fields or {}).items()
+        }
 
 
 class EditConflict(UserProblem):

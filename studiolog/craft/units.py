@@ -112,7 +112,10 @@ def parse_number(text: str) -> float:
     plain = re.sub(r"(?<=\d)\s+(?=\d{3}\b)", "", text.strip().replace(MINUS, "-"))
     if not re.fullmatch(_NUMBER, plain):
         raise UserProblem(f"“{text.strip()}” is not a number; write it like 12 or 12.5.")
-    return float(plain.replace(",", "."))
+    value = float(plain.replace(",", "."))
+    if math.isinf(value):
+        raise UserProblem(f"“{text.strip()}” is too large: look at it again.")
+    return value
 
 
 def parse_temperature(text: str, scale: str = "C") -> float:

@@ -14,6 +14,7 @@ from studiolog.records.values import storable
 R = TypeVar("R", bound=Record)
 
 _NO_COUNT = 1_000_000_000
+_LARGEST = 1e12  # nothing a potter weighs, measures or counts comes near it
 _LONGEST_NAME = 200
 # Control signs, and those that turn the direction of all that follows them in a sentence. The
 # joiners that emoji and Persian need are none of these.
@@ -21,14 +22,17 @@ _UNSEEN = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e]")
 
 
 def add(session: Session, record: Record) -> int:
-    """Write a new record and return its id."""
+    """Write a new record and return its id. Raises `UserProblem` for a number that is none."""
+    _refuse_no_number(record)
     session.add(record)
     session.flush()
     return record.id
 
 
 def add_all(session: Session, records: Sequence[Record]) -> None:
-    """Write new records that do not need each other's ids, in one go."""
+    """Write new records that do not need each other's ids, in one go. Raises as `add` does."""
+    for record in records:
+        _refuse_no_number(record)
     session.add_all(records)
     session.flush()
 
@@ -62,8 +66,18 @@ def change(
         if not hasattr(record, name):
             raise AttributeError(f"{kind.__name__} has no field {name}")
         setattr(record, name, value)
+    _refuse_no_number(record)
     session.flush()
     return record
+
+
+def _refuse_no_number(record: Record) -> None:
+    # SQLite would keep what is no number as nothing at all, and say nothing.
+    for column in record.__table__.columns:
+        value = getattr(record, column.key, None)
+        if isinstance(value, float) and not abs(value) < _LARGEST:
+            told = "This number is too large to be kept, or no number at all: write it again."
+            raise UserProblem(told, {column.key: told})
 
 
 def remove(session: Session, record: Record) -> None:

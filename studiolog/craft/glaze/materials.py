@@ -158,7 +158,9 @@ def check_analysis(analysis: Analysis, limits: Limits = SHIPPED) -> tuple[str, .
     elif analysis.loi_percent is None:
         rest = f"No loss on ignition is given. The oxides come to {_percent(total)}"
         if off < -_ROUNDING:
-            told.append(f"{rest}: by difference it would be {_percent(-off)}. It is kept without one.")
+            told.append(
+                f"{rest}: by difference it would be {_percent(-off)}. It is kept without one."
+            )
         else:
             told.append(f"{rest}, which leaves none.")
     elif abs(off) > limits["analysis_sum_off"] + _ROUNDING:
@@ -197,5 +199,7 @@ def _signed(value: float) -> str:
 def _percent(value: float) -> str:
     if not math.isfinite(value):
         return "not a number"
+    if abs(value) >= 1e6:
+        return show_quantity(1e6, "%") + " or more"
     decimals = next((n for n in (0, 1, 2) if abs(value - round(value, n)) < _ROUNDING), 2)
     return show_quantity(value, "%", decimals)

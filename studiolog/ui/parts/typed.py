@@ -18,6 +18,7 @@ _MONTH_NAMES = (
     *("august", "september", "october", "november", "december"),
 )
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_LARGEST = 1e15  # more digits than anything has that is weighed, measured or counted here
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 
 
@@ -42,6 +43,8 @@ def read_number(text: str, unit: str = "") -> float | None:
     if not re.fullmatch(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)", left):
         raise UserProblem(f"“{text.strip()}” is not a number: write it like 12.5 or 12,5.")
     value = float(left.replace(",", "."))
+    if abs(value) >= _LARGEST:
+        raise UserProblem(f"“{text.strip()}” is too large: look at it again.")
     return value - part if left.startswith("-") else value + part
 
 
