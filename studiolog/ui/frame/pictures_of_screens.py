@@ -16,6 +16,7 @@ from studiolog.journal.opening import Journal
 from studiolog.journal.showcase import choose_showcase
 from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.window import Window
+from studiolog.ui.glazes.glaze_view import GlazeView
 from studiolog.ui.parts.plan_wanted import PlanWanted
 
 SIZE = (1440, 900)
@@ -91,10 +92,20 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
         desk.show("plan", 0, PlanWanted("over_under", _some_glazes(desk)))
         _settle(desk)
         yield "plan_laid_out"
+        desk.show("glaze", best["glaze"])
+        page = window.screen_of("glazes").findChild(GlazeView)
+        if page is not None and page.buckets.open_mix() is not None:
+            _settle(desk)
+            yield "mix_a_bucket"
+            _close_sheets(window)
     window.show_place("bench")
     window.open_quick_log({"number": showcase.piece_number})
     _settle(desk)
     yield "quick_log"
+    _close_sheets(window)
+
+
+def _close_sheets(window: Window) -> None:
     for sheet in window.findChildren(QDialog):
         sheet.close()
 
