@@ -29,6 +29,7 @@ from studiolog.journal.piece_lines import (
     StepLine,
     SurfaceLine,
 )
+from studiolog.journal.plan_results import PlanPlace, read_plan_place
 from studiolog.journal.profiles import profile_from_text
 from studiolog.journal.surfaces import surfaces_by_inspection
 from studiolog.problems import UserProblem
@@ -90,6 +91,7 @@ class PiecePage:
     """The pieces that led here, the first of the chain first."""
     became_pieces: tuple[PieceLink, ...]
     became_runs: tuple[RunLink, ...]
+    plan: PlanPlace | None = None
 
     def size(self, stage: str) -> SizeLine:
         """What was measured at a stage; an empty line where nothing was."""
@@ -137,6 +139,7 @@ def read_piece_page(session: Session, piece_id: int) -> PiecePage:
         form=_form_facts(form),
         clay=_clay_facts(session, clay),
         run=_run_place(session, piece, run),
+        plan=read_plan_place(session, piece_id),
         stage=piece.stage,
         lost_why=piece.lost_why,
         made_on=piece.made_on,

@@ -1,4 +1,4 @@
-"""What came of the pieces of a plan: stage, firing, cone, picture, faults and surface words."""
+"""The pieces of a plan: which plan they are of, and what came of them."""
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
@@ -14,6 +14,7 @@ from studiolog.records.facts import piece_fact
 from studiolog.records.firings import Firing
 from studiolog.records.inspections import Inspection, SurfaceReading
 from studiolog.records.pieces import Piece
+from studiolog.records.plans import PlanTile, TestPlan
 
 _AFTER_FIRING = ("fired", "later")
 
@@ -49,6 +50,26 @@ class TileResult:
 
 
 NOTHING_YET = TileResult()
+
+
+@dataclass(frozen=True)
+class PlanPlace:
+    """The plan whose tile a piece is, and what its tile was to get."""
+
+    plan_id: int
+    code: str
+    name: str
+    words: str
+
+
+def read_plan_place(session: Session, piece_id: int) -> PlanPlace | None:
+    """The plan of a piece; None for one that was made for none."""
+    row = session.execute(
+        select(TestPlan.id, TestPlan.code, TestPlan.name, PlanTile.words)
+        .join(PlanTile, PlanTile.plan_id == TestPlan.id)
+        .where(PlanTile.piece_id == piece_id)
+    ).one_or_none()
+    return PlanPlace(*row) if row is not None else None
 
 
 def read_results(session: Session, piece_ids: Collection[int]) -> dict[int, TileResult]:

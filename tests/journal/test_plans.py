@@ -31,8 +31,10 @@ from studiolog.journal.limits import set_limit
 from studiolog.journal.materials import LotDraft, add_lot
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal
+from studiolog.journal.piece_page import read_piece_page
 from studiolog.journal.pieces import delete_piece, move_to_stage
 from studiolog.journal.plan_page import PlanPage, list_plans, read_plan_page
+from studiolog.journal.plan_results import PlanPlace
 from studiolog.journal.plan_work import (
     glaze_tiles,
     keep_as_version,
@@ -299,6 +301,10 @@ def test_a_plan_goes_through_the_kiln_and_becomes_a_page_of_results(bench: Bench
     assert bench.page(plan_id).next_step == "fire"
     journal.edit("Open", lambda s: mark_fired(s, plan_id, date(2026, 10, 10)))
     assert bench.page(plan_id).next_step == "look"
+    second = bench.page(plan_id).tiles[1].piece_id
+    assert second is not None
+    of_it = journal.read(lambda s: read_piece_page(s, second)).plan
+    assert of_it == PlanPlace(plan_id, "A", "Kelp towards Chalk", "50 Kelp, 50 Chalk")
 
     look = InspectionDraft(
         looked_on=date(2026, 10, 11),

@@ -235,10 +235,25 @@ class PieceHeader(QWidget):
             found.append(mark)
             place = f"piece {page.run.place} of {page.run.pieces}"
             found.append(Words(f"{place}, {tail}" if tail else place, "body", tone="ink2"))
+            found += self._plan_link(page)
         else:
             words = ", ".join(filter(None, (*parts, tail)))
             found.append(Words(words, "body", tone="ink2"))
         return found
+
+    def _plan_link(self, page: PiecePage) -> list[QWidget]:
+        """The way to the test plan whose tile it is."""
+        plan = page.plan
+        if plan is None:
+            return []
+        link = link_button(f"Plan {plan.code}")
+        link.setAccessibleName(f"Plan {plan.code}, {plan.name}")
+        link.setToolTip(f"{plan.name}: {plan.words}")
+        link.clicked.connect(partial(self._open_plan, plan.plan_id))
+        return [link]
+
+    def _open_plan(self, plan_id: int) -> None:
+        self._edits.desk.show("plan", plan_id)
 
 
 def _say(signal: object, _checked: bool = False) -> None:
