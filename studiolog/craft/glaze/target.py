@@ -1,9 +1,9 @@
 """From a unity formula and a shelf of materials to a recipe, and how near it comes.
 
 Least squares on moles per gram with no negative amounts; an oxide's error is weighed by how much of
-it is wanted (small amounts by a floor), and a heavy row holds the flux sum at 1, without which the
-unity formula of the answer misses SiO₂ by 0.3 to 0.4. What a potter holds (a material at so many
-parts, clay enough to keep the glaze in suspension) is kept exactly.
+it is wanted (small amounts by a floor), and a row heavier than any of them holds the flux sum at 1,
+without which the unity formula of the answer misses SiO₂ by 0.3 to 0.4. What a potter holds (a
+material at so many parts, clay enough to keep the glaze in suspension) is kept exactly.
 """
 
 from __future__ import annotations

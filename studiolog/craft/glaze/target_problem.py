@@ -230,7 +230,8 @@ def state(
         dict(wanted),
         moles,
         flux,
-        np.append(weights, limits["target_flux_weight"]),
+        # Against the weightiest oxide: one that is not asked for must not outweigh the flux sum.
+        np.append(weights, limits["target_flux_weight"] * weights.max()),
         room,
         clays,
         frozenset(oxide for oxide in present if place_of(oxide, rules) == "flux"),
