@@ -201,8 +201,12 @@ class BucketEntry(QWidget):
         mend = self._mend
         if mend is None or not mend.kind:
             return
-        measured = self._measured_draft()
-        on = self.day.day() or self._today()
+        try:
+            measured = self._measured_draft()
+            on = self.day.day() or self._today()
+        except UserProblem as problem:
+            self.problem.say(problem.sentence)
+            return
         added = ChangeDraft(on=on, kind=mend.kind, grams=round(mend.grams, 1))
         drafts = [added] if measured is None else [measured, added]
         what = "Thin" if mend.kind == "water" else "Thicken"

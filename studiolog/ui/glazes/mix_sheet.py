@@ -1,6 +1,5 @@
 """The sheet on which a bucket is mixed: an amount, the weighings of it to tick, and keeping it."""
 
-import contextlib
 from collections.abc import Callable, Mapping
 from datetime import date
 from functools import partial
@@ -300,11 +299,16 @@ class MixSheet(KeepSheet):
         """Throw away what was ticked and typed for the lines."""
         self._weighed.clear()
         self.table.set_ticks(())
-        with contextlib.suppress(UserProblem):
-            self._desk.drafts.drop(self._draft_name)
         self._say_progress()
         self.recompute()
+        self._drop_draft()
         self.amount.setFocus()
+
+    def _drop_draft(self) -> None:
+        try:
+            self._desk.drafts.drop(self._draft_name)
+        except UserProblem as problem:
+            self._desk.notices.warn(problem.sentence)
 
     # What comes of it
 
@@ -313,13 +317,15 @@ class MixSheet(KeepSheet):
         laid = self._mix
         if laid is None:
             return None
-        with contextlib.suppress(UserProblem):
+        try:
             on = self.day.day()
-            sheet = PaperSheet(self._desk, "Mixing sheet", partial(_lay_out, laid, on), parent=self)
-            sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-            sheet.open()
-            return sheet
-        return None
+        except UserProblem as problem:
+            self.why_not.say(problem.sentence)
+            return None
+        sheet = PaperSheet(self._desk, "Mixing sheet", partial(_lay_out, laid, on), parent=self)
+        sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        sheet.open()
+        return sheet
 
     def keep(self) -> None:
         laid = self._mix
@@ -336,8 +342,7 @@ class MixSheet(KeepSheet):
         except UserProblem as problem:
             self.why_not.say(problem.sentence)
             return
-        with contextlib.suppress(UserProblem):
-            self._desk.drafts.drop(self._draft_name)
+        self._drop_draft()
         self._desk.notices.say(
             f"Mixed {self._bench.title}, {show_weight(laid.batch.weighed_g, laid.batch.step_g)} "
             "dry, taken from the stock.",

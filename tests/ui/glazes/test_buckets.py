@@ -203,6 +203,11 @@ def test_the_mixing_sheet_is_looked_at_before_it_is_printed(section: BucketSecti
     assert "Date: 2026-03-02" in page.words
     assert "5300.0 g dry" in plain(page.description)
     paper.close()
+    sheet.day.line.setText("soon")
+    assert sheet.open_paper() is None
+    assert "is not a day" in sheet.why_not.sentence()
+    sheet.keep()
+    assert sheet.isVisible()
 
 
 def test_what_is_measured_tells_at_once_what_to_add_and_added_writes_both(
@@ -215,6 +220,10 @@ def test_what_is_measured_tells_at_once_what_to_add_and_added_writes_both(
     retype(entry.gravity, "1.52")
     # 4000 · (1.52 − 1.45) / 0.45
     assert plain(entry.answer.text()) == "Add 622 g of water to reach 1.45."
+    entry.day.line.setText("soon")
+    entry.added.click()
+    assert "“soon” is not a day" in entry.problem.sentence()
+    entry.day.set_day(TODAY)
     entry.added.click()
     (bucket,) = buckets_of(desk, kelp).buckets
     assert [change.kind for change in bucket.changes] == ["water", "measured"]
