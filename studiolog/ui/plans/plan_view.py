@@ -46,13 +46,15 @@ class PlanView(ThingPage):
     """The layout is the plan before anything is made, and the picture grid of results after."""
 
     noun = "plan"
-    piece_asked = Signal(int)
+    looking_changed = Signal()
+    """The tiles are being looked at, or no longer: other keys work."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._page: PlanPage | None = None
         self._version: int | None = None
         self._speaks = WORST
+        self._looking = False
         self.setMaximumWidth(ANY_WIDTH)  # the tiles take what room there is
         self.question = EditableNote("What it asks", hint="What should this plan answer?")
         self.step = NextStep(desk)
@@ -265,6 +267,9 @@ class PlanView(ThingPage):
         looking = self.inspect.isVisibleTo(self)
         for section in (self._asks, self.step):
             section.setVisible(not looking)
+        if looking != self._looking:
+            self._looking = looking
+            self.looking_changed.emit()
 
     def _ask_about(self, tile: PlanTileLine) -> None:
         fired = self._fired()

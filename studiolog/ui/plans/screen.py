@@ -91,7 +91,9 @@ class PlansScreen(ListAndPage):
         return read_plan_page(session, ident)
 
     def make_page(self) -> PlanView:
-        return PlanView(self.desk)
+        view = PlanView(self.desk)
+        view.looking_changed.connect(self.foot_changed)
+        return view
 
     def add(self, session: Session, name: str) -> int:
         raise TypeError("a plan is laid out first: see PlanEditor")
@@ -110,11 +112,20 @@ class PlansScreen(ListAndPage):
                 (("Ctrl", "Enter"), "make the plan"),
                 (("Esc",), "leave it"),
             )
+        assert isinstance(self.page, PlanView)
+        if self.page.inspect.isVisibleTo(self.page):
+            return (
+                (("0", "3"), "how much is seen"),
+                (("Ctrl", "D"), "all others none seen"),
+                (("Ctrl", "Enter"), "save, next tile"),
+                (("Esc",), "end"),
+            )
         return (
             (("N",), "new plan"),
             (("↑", "↓"), "through the list, or the tiles"),
             (("Enter",), "open the piece"),
             (("Space",), "choose tiles"),
+            (("I",), "inspect"),
             (("Ctrl", "Z"), "undo"),
         )
 
@@ -135,6 +146,10 @@ class PlansScreen(ListAndPage):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_N and not event.modifiers():
             self.start_plan()
+        elif event.key() == Qt.Key.Key_I and not event.modifiers():
+            assert isinstance(self.page, PlanView)
+            if self.stack.currentWidget() is self.page_view:
+                self.page.start_inspecting()
         else:
             super().keyPressEvent(event)
 

@@ -68,8 +68,8 @@ class TileLayout(QAbstractScrollArea):
         self.viewport().setAutoFillBackground(False)
         self.setAcceptDrops(pictures is not None)
         if pictures is not None:
-            pictures.ready.connect(lambda *_which: self.viewport().update())
-            pictures.missing.connect(lambda *_which: self.viewport().update())
+            pictures.ready.connect(self._hear_picture)
+            pictures.missing.connect(self._hear_picture)
         theme.current().changed.connect(self._measure)
 
     def show_cells(self, cells: Sequence[TileCell]) -> None:
@@ -293,6 +293,9 @@ class TileLayout(QAbstractScrollArea):
             self.dropped.emit(self._cells[place].position, paths)
 
     # Painting
+
+    def _hear_picture(self, _sha256: str, _longest: int, _why: str = "") -> None:
+        self.viewport().update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self.viewport())

@@ -40,9 +40,12 @@ class TilePhoto(QWidget):
         self._pictures = pictures
         self._cell: TileCell | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        pictures.ready.connect(lambda *_which: self.update())
-        pictures.missing.connect(lambda *_which: self.update())
+        pictures.ready.connect(self._hear_picture)
+        pictures.missing.connect(self._hear_picture)
         theme.current().changed.connect(self.updateGeometry)
+
+    def _hear_picture(self, _sha256: str, _longest: int, _why: str = "") -> None:
+        self.update()
 
     def show_cell(self, cell: TileCell | None) -> None:
         """Show this tile; a screen reader is told which."""

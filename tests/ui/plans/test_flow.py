@@ -104,7 +104,10 @@ def test_a_plan_goes_from_pieces_to_the_grid_of_results_and_each_step_is_undone(
     done("5 of 5 fired")
     assert steps == ["5 planned", "5 of 5 made", "1 of 5 glazed", "5 of 5 glazed"]
 
-    step.look_button.click()
+    page.tiles.setFocus()
+    assert (("I",), "inspect") in screen.foot()
+    press(screen, Qt.Key.Key_I)
+    assert (("Ctrl", "Enter"), "save, next tile") in screen.foot()
     assert page.inspect.isVisible()
     assert not step.isVisible()
     page.inspect.keep()
