@@ -11,7 +11,8 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent, QPoint, QSettings, QSize
+from PySide6.QtCore import QCoreApplication, QEvent, QPoint, QSettings, QSize, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractScrollArea,
@@ -30,7 +31,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
 from studiolog.journal.compare import Comparing
-from studiolog.journal.glazes import copy_as_version
+from studiolog.journal.glazes import copy_as_version, list_glazes
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.ui.findings.matrix_view import MatrixView
 from studiolog.ui.findings.piece_grid import PieceGrid
@@ -42,6 +43,7 @@ from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
+from studiolog.ui.glazes.fit_suggestion import SuggestionView
 from studiolog.ui.glazes.version_compare import VersionTable
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.text import Elided
@@ -210,6 +212,7 @@ def test_a_screen_has_the_room_it_needs(
     scale: int,
     open_window: Callable[[int], Window],
     crowded: tuple[Journal, dict[str, int]],
+    qtbot: QtBot,
 ) -> None:
     window = open_window(scale)
     found: dict[str, list[str]] = {}
@@ -221,6 +224,9 @@ def test_a_screen_has_the_room_it_needs(
         found[noun] = cramped(window)
     if place == "materials":
         lots = window.screen_of(place).page.lots  # type: ignore[attr-defined]
+        lots.open_lot(lots.lot_ids()[-1])
+        settle(window)
+        found["an older lot and its recipes"] = cramped(window)
         lots.editor.toggle_figures()
         settle(window)
         found["figures of a lot"] = cramped(window)
@@ -238,6 +244,7 @@ def test_a_screen_has_the_room_it_needs(
             row.entry.keep_measured()
         settle(window)
         found["a bucket of a glaze"] = cramped(window)
+        found |= _fit(window, crowded[1]["clay"], qtbot)
     if place == "plans":
         found |= _plans(window)
     if place == "firings":
@@ -250,6 +257,28 @@ def test_a_screen_has_the_room_it_needs(
         settle(window)
         found["firings compared"] = cramped(window)
     assert {noun: said for noun, said in found.items() if said} == {}
+
+
+def _fit(window: Window, clay: int, qtbot: QtBot) -> dict[str, list[str]]:
+    """What would help a glaze with a recipe, and a clay with a glaze of its plot stood on."""
+    found: dict[str, list[str]] = {}
+    every = window.desk.read(list_glazes)
+    window.desk.show("glaze", next(one.glaze_id for one in every if one.title == "Kelp"))
+    settle(window)
+    fit = window.screen_of("glazes").page.fit  # type: ignore[attr-defined]
+    fit.ask(clay, "crazing")
+    qtbot.waitUntil(lambda: bool(fit.suggestions.findChildren(SuggestionView)), timeout=20_000)
+    for view in fit.suggestions.findChildren(SuggestionView):
+        view.detail.show()
+    settle(window)
+    found["what would help a glaze"] = cramped(window)
+    window.desk.show("clay", clay)
+    settle(window)
+    section = window.screen_of("clays").page.fit.crazing  # type: ignore[attr-defined]
+    QTest.keyClick(section.plot, Qt.Key.Key_Right)
+    settle(window)
+    found["fit of a clay"] = cramped(window)
+    return found
 
 
 def _plans(window: Window) -> dict[str, list[str]]:

@@ -25,6 +25,9 @@ COLUMNS = (
     GridColumn("On top", "tick", width=72),
 )
 
+_LONGEST_LINK = 28
+"""Letters of a material's name that have room beside others, with large text too."""
+
 
 def total_words(parts: Sequence[RecipePart]) -> str:
     """``100 parts, 12 on top, 112 in all``; a base that is not a hundred is told, not mended."""
@@ -154,7 +157,7 @@ class RecipeSection(Section):
             return
         self._newer.addWidget(Caption("A newer lot is on the shelf of"))
         for one in lots:
-            link = link_button(one.material)
+            link = link_button(one.material, most=_LONGEST_LINK)
             link.setAccessibleName(f"Newer lot of {one.material}")
             link.setToolTip(f"{one.material}, {one.lot}")
             link.clicked.connect(partial(self._open_material, one.material_id))

@@ -22,6 +22,8 @@ WHY_LOTS = (
     "and for new versions that ask for it."
 )
 
+_LONGEST_LINK = 28
+"""Letters of a glaze's title that have room in a column, with large text too."""
 NONE = (
     "No analysis yet, so sums of a recipe with it say that it is missing. Make a new lot and type "
     "what the supplier gives."
@@ -82,6 +84,10 @@ class LotsSection(Section):
             summary = LotSummary(lot)
             summary.opened.connect(partial(self.open_lot, lot.lot_id))
             self._others.addWidget(summary)
+
+    def lot_ids(self) -> tuple[int, ...]:
+        """The lots of the material shown, newest first."""
+        return () if self._material is None else tuple(lot.lot_id for lot in self._material.lots)
 
     def open_lot(self, lot_id: int) -> None:
         """Show another of the lots."""
@@ -144,7 +150,7 @@ class _Uses(QWidget):
             )
         for use in uses:
             line = FlowLayout(spacing=8, line_spacing=2)
-            link = link_button(use.title)
+            link = link_button(use.title, most=_LONGEST_LINK)
             link.clicked.connect(partial(self._open_glaze, use.glaze_id))
             line.addWidget(link)
             if use.fixed:

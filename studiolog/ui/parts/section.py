@@ -116,9 +116,15 @@ def primary_button(text: str, parent: QWidget | None = None) -> QPushButton:
     return button
 
 
-def link_button(text: str, parent: QWidget | None = None) -> QPushButton:
-    """An action or a way elsewhere that reads as a link."""
-    button = QPushButton(text, parent)
+def link_button(text: str, parent: QWidget | None = None, most: int = 0) -> QPushButton:
+    """An action or a way elsewhere that reads as a link.
+
+    A name longer than ``most`` letters is cut with dots; its tool-tip and a reader have it whole.
+    """
+    cut = 0 < most < len(text)
+    button = QPushButton(f"{text[: most - 1].rstrip()}…" if cut else text, parent)
+    if cut:
+        button.setToolTip(text)
     button.setProperty("role", "link")
     button.setAccessibleName(text)
     button.setCursor(Qt.CursorShape.PointingHandCursor)
