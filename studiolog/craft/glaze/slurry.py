@@ -21,6 +21,7 @@ USUAL_SOLID_DENSITY: Final = 2.6
 """g/ml; common practice where the dry glaze was not weighed (Brongniart's formula)."""
 WATER_DENSITY: Final = 1.0
 """g/ml; at 15 °C 0.999, at 25 °C 0.997: less than a scale over a jug can tell."""
+_DENSEST: Final = 20.0  # g/ml, near that of gold: no glaze material is so dense
 
 
 _NAMED = 3
@@ -265,14 +266,17 @@ def recipe_density(
 
     ``recipe`` is material -> parts by mass; ``densities`` material -> g/ml, None or absent where it
     is not known. Materials without one are taken at ``usual`` and named; a recipe of nothing but
-    those is the usual figure.
+    those is the usual figure, and so is one that would float on its water.
     """
     parts = {material: part for material, part in recipe.items() if part > 0}
     assumed = tuple(material for material in parts if not densities.get(material))
     if len(assumed) == len(parts):
         return SolidDensity(usual, "usual")
     volume = sum(part / (densities.get(material) or usual) for material, part in parts.items())
-    return SolidDensity(sum(parts.values()) / volume, "recipe", assumed)
+    density = sum(parts.values()) / volume
+    if density <= WATER_DENSITY:
+        return SolidDensity(usual, "usual")
+    return SolidDensity(density, "recipe", assumed)
 
 
 def fired_thickness_um(
@@ -296,11 +300,15 @@ def _lift(solid_density: float) -> float:
     return (solid_density - WATER_DENSITY) / solid_density
 
 
+def _shown(density: float) -> str:
+    return show_number(density, 2) if abs(density) < 1e6 else "that"
+
+
 def _check_density(solid_density: float) -> None:
-    if not (math.isfinite(solid_density) and solid_density > WATER_DENSITY):
+    if not WATER_DENSITY < solid_density < _DENSEST:
         raise UserProblem(
-            f"The dry material must be denser than water; {show_quantity(solid_density, 'g/ml', 2)}"
-            " is not. 2.6 g/ml is usual."
+            f"The dry material must be denser than water, and lighter than {_DENSEST:.0f} g/ml; "
+            f"{_shown(solid_density)} is not. 2.6 g/ml is usual."
         )
 
 
@@ -319,10 +327,10 @@ def _check_gravity(
     solid_density: float | None = None,
     what: str = "The specific gravity",
 ) -> None:
-    if not (math.isfinite(specific_gravity) and specific_gravity > WATER_DENSITY):
+    if not WATER_DENSITY < specific_gravity < _DENSEST:
         raise UserProblem(
-            f"{what} must be more than 1, that of water; {show_number(specific_gravity, 2)} is "
-            "not. Most glazes lie between 1.3 and 1.6."
+            f"{what} must be more than 1, that of water, and less than {_DENSEST:.0f}; "
+            f"{_shown(specific_gravity)} is not. Most glazes lie between 1.3 and 1.6."
         )
     if solid_density is None:
         return
