@@ -69,3 +69,8 @@ def test_magnetite_and_ilmenite_gain_weight_in_the_fire() -> None:
         assert shipped is not None
         assert shipped.loi_percent is not None
         assert shipped.loi_percent < 0
+
+
+def test_a_mix_in_assumed_proportions_does_not_pass_for_an_analysis() -> None:
+    (mix,) = (one for one in shipped_materials() if "model mix" in one.name)
+    assert mix.note.startswith("no analysis: computed from a mix")
