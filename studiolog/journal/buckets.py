@@ -132,8 +132,10 @@ class GlazeBuckets:
         """One of them."""
         return next((one for one in self.buckets if one.bucket_id == bucket_id), None)
 
-    def dry_g_per_l(self, specific_gravity: float) -> float:
-        """Dry grams in a litre of this glaze."""
+    def dry_g_per_l(self, specific_gravity: float) -> float | None:
+        """Dry grams in a litre of this glaze; None at a specific gravity it can't have."""
+        if specific_gravity >= self.density.g_per_ml:
+            return None
         return dry_g_per_litre(specific_gravity, self.density.g_per_ml)
 
 

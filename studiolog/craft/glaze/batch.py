@@ -162,7 +162,8 @@ def with_weighed(batch: Batch, weighed_g: Mapping[int, float]) -> Batch:
     for place, grams in weighed_g.items():
         if not (math.isfinite(grams) and 0 <= grams <= _MOST_G):
             raise UserProblem(
-                f"{batch.lines[place].material}: what was weighed must be 0 g or more."
+                f"{batch.lines[place].material}: what was weighed must be 0 g or more, and "
+                f"{show_quantity(_MOST_G / 1000.0, 'kg')} at most."
             )
     grams_of = [weighed_g.get(place, line.weighed_g) for place, line in enumerate(batch.lines)]
     lines = tuple(

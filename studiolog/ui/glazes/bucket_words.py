@@ -155,7 +155,8 @@ def say_cost(cost: MaterialCost, page: GlazeBuckets) -> str:
         return "Material cost is not known: none of its materials has a price on the shelf."
     parts = [f"{say_money(cost.per_kg)} a kg dry"]
     if page.target is not None:
-        litre = cost.of(page.dry_g_per_l(page.target))
+        dry_g = page.dry_g_per_l(page.target)
+        litre = cost.of(dry_g) if dry_g is not None else None
         if litre is not None:
             parts.append(f"{say_money(litre)} a litre at {say_gravity(page.target)}")
     if page.use is not None:

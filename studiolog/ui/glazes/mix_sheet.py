@@ -208,7 +208,8 @@ class MixSheet(KeepSheet):
     def _allow(self, may: bool) -> None:
         self.keep_button.setEnabled(may)
         self.sheet_button.setEnabled(may)
-        self.table.setEnabled(may)
+        # What was typed for a line may be what is wrong: that stays to be mended.
+        self.table.setEnabled(may or bool(self._weighed))
 
     def _show(self, laid: Mix) -> None:
         batch = laid.batch

@@ -76,6 +76,7 @@ def test_the_density_of_a_recipe_is_its_mass_over_its_volume() -> None:
     none = slurry.recipe_density({"mystery": 100}, {})
     assert (none.g_per_ml, none.basis) == (2.6, "usual")
     assert slurry.recipe_density({}, {}).basis == "usual"
+    assert slurry.recipe_density({"sawdust": 100}, {"sawdust": 0.4}).basis == "usual"
 
 
 def test_a_coat_of_a_known_weight_has_about_a_known_thickness() -> None:

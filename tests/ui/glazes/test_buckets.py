@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from studiolog.desktop.desk import Desk
 from studiolog.journal.buckets import GlazeBuckets, read_glaze_buckets
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
-from studiolog.journal.glazes import GlazeDraft, add_glaze
+from studiolog.journal.glazes import GlazeDraft, add_glaze, change_glaze
 from studiolog.journal.materials import add_material
 from studiolog.journal.stock import StockDraft, add_stock_change, read_stock
 from studiolog.ui.glazes.buckets import BucketSection
@@ -191,6 +191,11 @@ def test_what_cannot_be_mixed_is_said_and_cannot_be_kept(
     assert sheet.short.sentence() == "More than there is on the shelf: Silica."
     sheet.table.row(0).weighed.edited.emit("some")
     assert "is not a number" in sheet.table.problem.sentence()
+    sheet.amount.line.setText("2")
+    sheet.table.row(0).weighed.edited.emit("9000000")
+    assert "Potash feldspar: what was weighed must be" in sheet.why_not.sentence()
+    sheet.table.row(0).weighed.edited.emit("")
+    assert sheet.why_not.sentence() == ""
     assert buckets_of(desk, kelp).buckets == ()
 
 
@@ -307,6 +312,19 @@ def test_a_bought_glaze_has_buckets_without_a_mix(desk: Desk, section: BucketSec
     found = buckets_of(desk, bought)
     assert found.buckets[0].pieces_left == (100, 100)
     assert "as you stated it" in section.use.text()
+
+
+def test_a_usual_specific_gravity_no_glaze_can_have_leaves_its_page_standing(
+    desk: Desk, kelp: int, section: BucketSection
+) -> None:
+    mix_two_kilos(section)
+    desk.edits.run("Slip", lambda session: change_glaze(session, kelp, specific_gravity=2.95))
+    (row,) = section.rows.values()
+    assert "less than" in row.entry.answer.text()
+    assert not row.entry.added.isVisibleTo(row.entry)
+    assert "a litre" not in section.cost.text()
+    sheet = mix_sheet(section)
+    assert "less than" in sheet.why_not.sentence()
 
 
 def test_sums_of_slurry_need_no_bucket(section: BucketSection) -> None:
