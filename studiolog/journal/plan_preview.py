@@ -33,7 +33,7 @@ from studiolog.journal.plan_recipes import (
     TileFormula,
     TileGlaze,
     compute_corners,
-    read_added,
+    read_newest,
     read_plan_glazes,
     tile_formula,
     tile_glaze,
@@ -312,7 +312,7 @@ def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
             layout, [one.as_mixed() for one in corners], code=code, tile_dry_g=dry_g,
             blend_by=blend_by, limits=limits,
         )  # fmt: skip
-    added = read_added(session, draft.options) if draft.kind == "additions" else {}
+    added = read_newest(session, [one.material for one in draft.options.ladders])
     glazes = tuple(tile_glaze(tile, corners, added) if mixed else None for tile in layout.tiles)
     _check_names(session, code, layout, glazes, computed=base is not None)
     return WorkedPlan(

@@ -169,13 +169,7 @@ def compute_corners(
     if found.formula is None or not found.formula.is_defined:
         why = found.problem or "It has no flux, so it has no unity formula."
         raise UserProblem(f"{base.label} can't be taken as a base. {why}", {"corners": why})
-    shelf = {
-        name: analysis
-        for name, analysis in newest_analyses(session, options.shelf).items()
-        if analysis.is_given
-    }
-    shelf = {name: shelf[name.casefold()] for name in options.shelf if name.casefold() in shelf}
-    materials = _Materials(base, shelf)
+    materials = _Materials(base, _read_shelf(session, options.shelf))
     densities = read_densities(
         session, [part.material for part in base.recipe] + list(options.shelf)
     )
@@ -201,6 +195,19 @@ def compute_corners(
     return tuple(corners)
 
 
+def _read_shelf(session: Session, names: Sequence[str]) -> dict[str, Analysis]:
+    """What may be used besides the base's own materials, by name as typed."""
+    found = read_newest(session, names)
+    lacking = [name for name in names if name not in found]
+    if lacking:
+        sentence = (
+            f"No analysis of {', '.join(lacking)} is known, so no corner can be computed with it: "
+            "add one in Materials, or take it off the list."
+        )
+        raise UserProblem(sentence, {"shelf": sentence})
+    return found
+
+
 class _Materials:
     """What a computed corner may be made of, and what stands on its hundred as in the base."""
 
@@ -211,11 +218,12 @@ class _Materials:
             for name, parts in base.analyses.parts.items()
             if parts - base.analyses.base_parts.get(name, 0.0) > 1e-9
         }
+        own = {name.casefold() for name in base.analyses.base_parts}
         proper = sum(base.analyses.base_parts.values())
         self.added = {name: parts * 100.0 / proper for name, parts in self.added.items()}
         self.lots = {
             **{name: base.analyses.lots[name] for name in base.analyses.base_parts},
-            **{name: one for name, one in shelf.items() if name not in base.analyses.base_parts},
+            **{name: one for name, one in shelf.items() if name.casefold() not in own},
         }
         whole = 100.0 + sum(self.added.values())
         self.bounds = {
@@ -381,12 +389,11 @@ def _with_additions(
     )
 
 
-def read_added(session: Session, options: PlanOptions) -> dict[str, Analysis]:
-    """The analyses that what is added would be computed with now, by name as typed."""
-    names = [ladder.material for ladder in options.ladders]
+def read_newest(session: Session, names: Sequence[str]) -> dict[str, Analysis]:
+    """The analyses materials would be computed with now, by name as typed; what is not known is
+    left out."""
     newest = newest_analyses(session, names)
+    folded = {name: " ".join(name.split()).casefold() for name in names}
     return {
-        name: newest[folded]
-        for name in names
-        if (folded := " ".join(name.split()).casefold()) in newest and newest[folded].is_given
+        name: newest[key] for name, key in folded.items() if key in newest and newest[key].is_given
     }

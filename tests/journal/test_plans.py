@@ -234,6 +234,22 @@ def test_a_silica_by_alumina_grid_lies_on_its_grid(bench: Bench) -> None:
     assert "every tile lies on the grid; by equal dry weight" in preview.remarks[0]
 
 
+def test_a_corner_out_of_reach_is_reached_with_one_more_material(bench: Bench) -> None:
+    options = {"silica": (2.4, 4.0), "alumina": (0.4, 0.62)}
+    short = bench.plan("silica_alumina", bench.chalk, **options)
+    with pytest.raises(UserProblem, match=r"SiO₂ 2\.4, Al₂O₃ 0\.62 can't be reached") as problem:
+        bench.add(short)
+    assert "Al₂O₃" in problem.value.sentence
+    with pytest.raises(UserProblem, match="No analysis of Moon dust is known") as unknown:
+        bench.add(bench.plan("silica_alumina", bench.chalk, shelf=("Moon dust",), **options))
+    assert "shelf" in unknown.value.fields
+    more = bench.plan("silica_alumina", bench.chalk, shelf=("Alumina hydrate",), **options)
+    page = bench.page(bench.add(more))
+    assert "Alumina hydrate" in [part.material for part in page.corners[0].recipe]
+    assert page.tiles[0].formula is not None
+    assert page.tiles[0].formula.alumina == pytest.approx(0.62, abs=0.01)
+
+
 def test_equal_dry_weights_are_told_to_be_off_the_grid(bench: Bench) -> None:
     draft = bench.plan(
         "silica_alumina", bench.chalk, silica=(2.8, 4.8), alumina=(0.38, 0.5), equal_weight=True

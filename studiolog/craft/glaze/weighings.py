@@ -25,7 +25,7 @@ from studiolog.craft.glaze.batch import (
 )
 from studiolog.craft.glaze.blend import BlendPart, add_to_recipe, blend_recipe, dry_shares
 from studiolog.craft.glaze.plans import BLEND_WAYS, Layout, LayoutTile, tile_code
-from studiolog.craft.glaze.slurry import dry_mass_g, slurry_with_dry
+from studiolog.craft.glaze.slurry import dry_mass_g, slurry_with_dry, water_for
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.problems import UserProblem
@@ -70,8 +70,9 @@ class TilePour:
     """What goes into one tile: so many ml (or dry g) of each corner, 0 for none of it.
 
     ``amounts`` are in steps of the syringe or scale, ``wanted`` before rounding. ``slurry_g`` is
-    the same weighed wet, empty if corners are weighed dry. ``too_small`` says what can't be
-    measured well enough, and what would do.
+    the same weighed wet, empty if corners are weighed dry; ``water_g`` is then the water that
+    brings the tile's dry glaze to the gravity of its corners, None where one has none.
+    ``too_small`` says what can't be measured well enough, and what would do.
     """
 
     position: int
@@ -80,6 +81,7 @@ class TilePour:
     amounts: tuple[float, ...]
     wanted: tuple[float, ...]
     slurry_g: tuple[float, ...] = ()
+    water_g: float | None = None
     additions: tuple[MixLine, ...] = ()
     too_small: str = ""
 
@@ -232,9 +234,20 @@ class _Mixer:
             )
         additions, small_addition = self._additions(tile, code)
         return TilePour(
-            tile.position, code, tile.words, amounts, wanted, wet, additions,
+            tile.position, code, tile.words, amounts, wanted, wet,
+            None if self.poured else self._water_g(dry), additions,
             small_addition or self._small_amount(code, wanted, step),
         )  # fmt: skip
+
+    def _water_g(self, dry: Sequence[float]) -> float | None:
+        water = 0.0
+        for grams, corner in zip(dry, self.corners, strict=True):
+            if grams <= 0:
+                continue
+            if corner.specific_gravity is None:
+                return None
+            water += water_for(grams, corner.specific_gravity, corner.solid_density)
+        return water
 
     def _small_amount(self, code: str, wanted: Sequence[float], step: float) -> str:
         error = self.limits["weighing_error"]

@@ -144,6 +144,12 @@ def test_dry_corners_need_no_gravity_but_more_weighings() -> None:
     assert mixing is not None
     assert (mixing.unit, mixing.pours, mixing.weighings) == ("g", 0, 5 + 8)
     assert [pour.amounts for pour in mixing.tiles][1] == (30.0, 10.0)
+    assert mixing.tiles[1].water_g is None
+    known = (MixCorner("Kelp", KELP, 1.45), MixCorner("Chalk", CHALK, 1.45))
+    told = mix_plan(layout, known, code="B", tile_dry_g=73.125, blend_by="weight")
+    assert told is not None
+    # 731.25 g dry and 718.75 g water make a litre of 1.45 (Brongniart, dry glaze 2.6 g/ml).
+    assert [pour.water_g for pour in told.tiles] == pytest.approx([71.875] * 5)
     assert any("respirator" in told for told in mixing.conditions)
     with pytest.raises(UserProblem, match="Kelp has no specific gravity") as problem:
         mix_plan(layout, corners, code="B", tile_dry_g=40.0)
