@@ -15,6 +15,7 @@ from sqlalchemy import (
     exists,
     func,
     literal,
+    literal_column,
     or_,
     select,
 )
@@ -149,7 +150,9 @@ def _made_of(question: Question, facts: Table, whole_zones: bool) -> ColumnEleme
     elsewhere = exists().where(
         other.c.piece_id == facts.c.piece_id,
         other.c.zone == facts.c.zone,
-        other.c.over_id.in_(glazes),
+        # A sum has no index: else SQLite goes through all pairs of these glazes for each piece,
+        # in place of the few pairs of the piece.
+        (other.c.over_id + literal_column("0")).in_(glazes),
     )
     if facts is path_fact:
         return elsewhere

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from sqlalchemy import ColumnElement, case, func, select
+from sqlalchemy import ColumnElement, case, func, literal_column, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import Rate, rate_of
@@ -181,9 +181,11 @@ def _counts(session: Session, ask: MapAsk) -> dict[int, tuple[int, int, int]]:
         words = (ask.surface or "glossy",)
         looked = case((is_described(facts.c.surfaces, words), 1), else_=0)
         seen = case((shows_surface(facts.c.surfaces, words), 1), else_=0)
+    # A sum has no index: the pairs are read as they lie, by glaze, and not piece by piece.
+    piece = facts.c.piece_id + literal_column("0")
     each = select(
         facts.c.over_id, func.max(looked).label("looked"), func.max(seen).label("seen")
-    ).group_by(facts.c.over_id, facts.c.piece_id)
+    ).group_by(facts.c.over_id, piece)
     if ask.lying == "alone":
         each = each.where(facts.c.under_id == 0, facts.c.alone == 1)
     if ask.clay_id is not None:
