@@ -5,7 +5,7 @@ for not looked, and the words in the table under it.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from studiolog.craft.words import PLAN_KINDS
@@ -25,6 +25,8 @@ _WIDEST_MM, _HIGHEST_MM = 58.0, 26.0
 _PHOTO_SHAPE, _UNDER_PHOTO_MM = 0.68, 15.2
 """How high a photo is, of its width; and what stands under it."""
 _LEAST_MM = 11.0
+_LONGEST_LINE = 7
+"""Tiles of a line that stand abreast."""
 _CODE_PT, _WORDS_PT = 8.0, 6.5
 _ROW_PT = 7.5
 
@@ -97,6 +99,7 @@ def _draw_grid(flow: Flow, tiles: Sequence[ResultTile]) -> None:
     """The tiles in their places, as large as the page is wide; too many rows go on."""
     board = flow.board
     flow.y = board.head(board.left, flow.y, board.right, "As they lay", KEY)
+    tiles = _wrapped(tiles)
     across = max(tile.spot[0] + 0.5 for tile in tiles)
     down = max(tile.spot[1] + 0.5 for tile in tiles)
     wide = min(_WIDEST_MM, (board.wide + _GAP_MM) / across - _GAP_MM)
@@ -115,6 +118,18 @@ def _draw_grid(flow: Flow, tiles: Sequence[ResultTile]) -> None:
             _draw_tile(flow.board, x, flow.y, wide, high, tile)
         flow.y += high + _GAP_MM
     flow.y += 2.0
+
+
+def _wrapped(tiles: Sequence[ResultTile]) -> Sequence[ResultTile]:
+    """A line too long for the page goes on in rows under it, in its order; the rest as they lay."""
+    if len({tile.spot[1] for tile in tiles}) > 1 or len(tiles) <= _LONGEST_LINE:
+        return tiles
+    rows = -(-len(tiles) // _LONGEST_LINE)
+    along = -(-len(tiles) // rows)
+    return [
+        replace(tile, spot=(place % along + 0.5, place // along + 0.5))
+        for place, tile in enumerate(tiles)
+    ]
 
 
 def _draw_tile(

@@ -141,12 +141,16 @@ def _draw_first(flow: Flow, sheet: PlanSheet, fit: _Fit) -> None:
         flow.y = beside + 3.0
         return
     first = len(flow.boards)
-    flow.y = board.head(board.left, top, split, "Weigh the corners", sheet.mixing.words)
+    flow.y = board.head(board.left, top, split, _weigh_words(sheet.mixing), sheet.mixing.words)
     for corner in sheet.mixing.corners:
         _draw_corner(flow, corner, split, fit)
     if len(flow.boards) == first:
         flow.y = max(flow.y, beside)
     flow.y += 3.0
+
+
+def _weigh_words(mixing: PlanMixing) -> str:
+    return "Weigh the corners" if len(mixing.corners) > 1 else "Weigh the base"
 
 
 def _draw_corner(flow: Flow, corner: CornerMix, to_x: float, fit: _Fit) -> None:
@@ -169,6 +173,11 @@ def _draw_corner(flow: Flow, corner: CornerMix, to_x: float, fit: _Fit) -> None:
         ml = f", {show_quantity(corner.volume_ml, 'ml')}" if corner.volume_ml else ""
         words = f"Water, to specific gravity {gravity}{ml}"
         _ticked(flow, words, show_quantity(corner.water_g, "g"), to_x, fit)
+        # What is found is typed on the plan's page, and the volumes follow it.
+        flow.need(fit.row_mm)
+        line = stands_on(flow.y, fit.row_mm, fit.row_pt)
+        flow.board.blank(flow.board.left + 5.2, line, to_x, "Stands at, once stirred and weighed")
+        flow.y += fit.row_mm
     flow.y += 2.0
 
 

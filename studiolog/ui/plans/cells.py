@@ -38,25 +38,27 @@ def cells_of_preview(preview: PlanPreview) -> tuple[TileCell, ...]:
 
 def cells_of_page(page: PlanPage, mark: Callable[[PlanTileLine], TileMark]) -> tuple[TileCell, ...]:
     """The tiles of a stored plan with what the marks say of each."""
+    return tuple(cell_of_tile(page, tile, mark(tile)) for tile in page.tiles)
+
+
+def cell_of_tile(page: PlanPage, tile: PlanTileLine, mark: TileMark | None = None) -> TileCell:
+    """One tile of a stored plan."""
     looks = [GlazeLook(one.title, one.colour, one.pattern) for one in page.corners]
-    return tuple(
-        TileCell(
-            position=tile.position,
-            row=tile.row,
-            column=tile.column,
-            spot=tile_spot(page.kind, tile.row, tile.column, page.rows),
-            code=tile.code,
-            words=tile.words,
-            sentence=say_tile(tile),
-            look=GlazeLook(tile.code, tile.colour, tile.pattern),
-            shares=_shares(looks, tile.shares),
-            layers=_layer_looks(tile) if len(tile.layers) > 1 else (),
-            picture=_picture_of(tile),
-            mark=mark(tile),
-            stage=tile.stage or "",
-            ident=tile.tile_id,
-        )
-        for tile in page.tiles
+    return TileCell(
+        position=tile.position,
+        row=tile.row,
+        column=tile.column,
+        spot=tile_spot(page.kind, tile.row, tile.column, page.rows),
+        code=tile.code,
+        words=tile.words,
+        sentence=say_tile(tile),
+        look=GlazeLook(tile.code, tile.colour, tile.pattern),
+        shares=_shares(looks, tile.shares),
+        layers=_layer_looks(tile) if len(tile.layers) > 1 else (),
+        picture=_picture_of(tile),
+        mark=mark,
+        stage=tile.stage or "",
+        ident=tile.tile_id,
     )
 
 

@@ -23,10 +23,10 @@ from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.severity import SeverityLabel
 from studiolog.ui.parts.text import Text
-from studiolog.ui.plans.cells import cells_of_page, say_layer
+from studiolog.ui.plans.cells import cell_of_tile, say_layer
 from studiolog.ui.plans.marks import stage_words
 from studiolog.ui.plans.preview_words import formula_lines, recipe_words
-from studiolog.ui.plans.tile_picture import TileCell, TileMark, paint_glazes
+from studiolog.ui.plans.tile_picture import TileCell, paint_glazes
 
 _HIGH, _LOW = 236, 132  # px of a photo, and of a glaze that is only drawn
 _PHOTO = 480
@@ -168,11 +168,7 @@ class TileReading(Section):
             return
         self.set_title(f"Tile {tile.code}")
         self.set_quiet(stage_words(tile))
-        cell = next(
-            one for one in cells_of_page(page, lambda _tile: TileMark("")) if one.ident
-            == tile.tile_id
-        )  # fmt: skip
-        self.photo.show_cell(cell)
+        self.photo.show_cell(cell_of_tile(page, tile))
         self.words.setText(tile.words)
         _say(self.layers, self._layer_words(tile))
         _say(self.formula, "\n".join(_formula_words(tile)))
