@@ -95,7 +95,8 @@ def test_a_line_says_what_to_weigh_pour_and_mind() -> None:
     words = said(pages)
     for told in (
         "Mixing sheet", "B Kelp to Chalk", "Line blend · 5 tiles · 20 g dry each",
-        "Water, to specific gravity 1.45", "Stands at, once stirred and weighed", "Kelp, ml Chalk, ml", "millilitres of slurry",
+        "Water, to specific gravity 1.45", "Stands at, once stirred and weighed",
+        "Kelp, ml Chalk, ml", "millilitres of slurry",
         "Volumes are right because the slurries stand even, at 1.45",
         "fitted respirator", "local rules go first.",
     ):  # fmt: skip
