@@ -5,7 +5,7 @@ What can't be is told here, in a sentence with its field; `plans.add_plan` write
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from sqlalchemy import func, select
@@ -141,6 +141,7 @@ class WorkedPlan:
 
     name: str
     code: str
+    options: PlanOptions
     layout: Layout
     corners: tuple[PlanGlaze, ...]
     base: PlanGlaze | None
@@ -148,7 +149,6 @@ class WorkedPlan:
     mixing: PlanMixing | None
     tile_dry_g: float
     limits: Limits
-    equal_weight: bool
 
 
 def next_code(session: Session) -> str:
@@ -238,7 +238,7 @@ def _preview_corner(corner: PlanGlaze, limits: Limits) -> PreviewCorner:
 def _remarks(worked: WorkedPlan) -> tuple[str, ...]:
     told: list[str] = []
     if worked.layout.kind == "silica_alumina":
-        told.append(say_weighting(worked.layout, worked.corners, equal=worked.equal_weight))
+        told.append(say_weighting(worked.layout, worked.corners, equal=worked.options.equal_weight))
     missing = {name for corner in worked.corners for name in corner.analyses.missing}
     if missing and worked.layout.kind in MIXED_KINDS:
         told.append(
@@ -278,6 +278,7 @@ def corner_places(layout: Layout) -> tuple[int, int, int, int]:
 
 def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
     name = clean_name(draft.name, noun="name of the plan")
+    draft = replace(draft, options=_clean_options(draft.kind, draft.options))
     code = check_code(session, draft.code)
     limits = read_limits(session)
     _check_laying(draft.options)
@@ -316,8 +317,7 @@ def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
     glazes = tuple(tile_glaze(tile, corners, added) if mixed else None for tile in layout.tiles)
     _check_names(session, code, layout, glazes, computed=base is not None)
     return WorkedPlan(
-        name, code, layout, corners, base, glazes, mixing, dry_g, limits,
-        draft.options.equal_weight,
+        name, code, draft.options, layout, corners, base, glazes, mixing, dry_g, limits
     )  # fmt: skip
 
 
@@ -338,16 +338,30 @@ def _check_kind(draft: PlanDraft) -> None:
         lay_out_plan(draft.kind, [""] * len(draft.corners), draft.options)
 
 
+def _clean_options(kind: str, options: PlanOptions) -> PlanOptions:
+    """With the names of materials as they will be kept, where the kind uses any."""
+    ladders = options.ladders if kind == "additions" else ()
+    shelf = options.shelf if kind == "silica_alumina" else ()
+    return replace(
+        options,
+        ladders=tuple(
+            replace(one, material=clean_name(one.material, "ladders", "material that is added"))
+            for one in ladders
+        ),
+        shelf=tuple(clean_name(one, "shelf", "material") for one in shelf),
+    )
+
+
 def _check_laying(options: PlanOptions) -> None:
     told: dict[str, str] = {}
     if not (options.zone.strip() and options.over_zone.strip()):
         told["zone"] = "Say which zone of a tile is glazed."
     if options.method is not None and options.method not in METHODS:
         told["method"] = f"“{options.method}” is not a method: {', '.join(METHODS.values())}."
-    if options.coats is not None and options.coats < 1:
-        told["coats"] = "Coats are 1 or more."
-    if options.seconds is not None and not options.seconds > 0:
-        told["seconds"] = "A dip takes more than 0 seconds."
+    if options.coats is not None and not 1 <= options.coats <= 50:
+        told["coats"] = "Coats are 1 to 50."
+    if options.seconds is not None and not 0 < options.seconds <= 3600:
+        told["seconds"] = "A dip takes more than 0 seconds, and less than an hour."
     if told:
         raise UserProblem(next(iter(told.values())), told)
 

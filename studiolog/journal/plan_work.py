@@ -109,7 +109,7 @@ def glaze_tiles(
     for tile, piece in chosen:
         if not count(session, Layer, Layer.piece_id == piece.id):
             set_layers(session, piece.id, layers[tile.id])
-        move_to_stage(session, piece.id, "glazed", _after_last(session, piece.id, on))
+        move_to_stage(session, piece.id, "glazed", _after_last(session, piece, on))
     return len(chosen)
 
 
@@ -137,7 +137,7 @@ def mark_fired(
         "fired: put them in a firing first",
     )
     for _, piece in chosen:
-        move_to_stage(session, piece.id, "fired", _after_last(session, piece.id, on))
+        move_to_stage(session, piece.id, "fired", _after_last(session, piece, on))
     return len(chosen)
 
 
@@ -319,8 +319,19 @@ def _few(codes: Sequence[str]) -> str:
     return f"{', '.join(codes[:4])}{more}"
 
 
-def _after_last(session: Session, piece_id: int, on: date) -> datetime:
-    """Noon of a day, or what was logged last if that was later the same day."""
-    last = session.scalar(select(func.max(StageChange.at)).where(StageChange.piece_id == piece_id))
+def _after_last(session: Session, piece: Piece, on: date) -> datetime:
+    """Noon of a day, or what was logged last if that was later the same day.
+
+    Raises `UserProblem` for a day before that: the history would run backwards.
+    """
+    last = session.scalar(select(func.max(StageChange.at)).where(StageChange.piece_id == piece.id))
     noon = datetime.combine(on, time(12))
-    return last if last is not None and last.date() == on and last > noon else noon
+    if last is None or last <= noon:
+        return noon
+    if last.date() > on:
+        sentence = (
+            f"{piece.title} was {STAGES[piece.stage]} on {last.date().isoformat()}: what was done "
+            "next was not done before that day."
+        )
+        raise UserProblem(sentence, {"on": sentence})
+    return last

@@ -84,21 +84,20 @@ def add_plan(session: Session, draft: PlanDraft) -> int:
             cone=clean_cone(draft.cone),
             tile_dry_g=worked.tile_dry_g if worked.mixing is not None else None,
             tile_columns=worked.layout.columns,
-            options=write_options(draft.options),
+            options=write_options(worked.options),
             question=draft.question.strip(),
         ),
     )
-    _Writer(session, plan_id, draft, worked).write()
+    _Writer(session, plan_id, worked).write()
     return plan_id
 
 
 class _Writer:
     """Writes a plan's rows, each kind in one go: a plan may have a hundred tiles."""
 
-    def __init__(self, session: Session, plan_id: int, draft: PlanDraft, worked: WorkedPlan):
+    def __init__(self, session: Session, plan_id: int, worked: WorkedPlan):
         self.session = session
         self.plan_id = plan_id
-        self.draft = draft
         self.worked = worked
         self.lots = self._lots()
 
@@ -125,7 +124,7 @@ class _Writer:
 
     def _lots(self) -> dict[str, int | None]:
         """The lots in force of what the plan brings in beside its glazes' own materials."""
-        worked, options = self.worked, self.draft.options
+        worked, options = self.worked, self.worked.options
         fresh = {*options.shelf, *(one.material for one in options.ladders)}
         fresh -= {part.material for part in (worked.base or worked.corners[0]).recipe}
         used = {part.material for one in worked.glazes if one is not None for part in one.recipe}

@@ -294,6 +294,8 @@ def test_a_plan_goes_through_the_kiln_and_becomes_a_page_of_results(bench: Bench
     assert page.next_step == "glaze"
     with pytest.raises(UserProblem, match="A1, A2, A3 can't be put in firing 1"):
         journal.edit("Place", lambda s: put_in_firing(s, plan_id, bench.firing))
+    with pytest.raises(UserProblem, match="A1 was bisque on 2026-10-01"):
+        journal.edit("Glaze", lambda s: glaze_tiles(s, plan_id, date(2026, 9, 30)))
     two = [page.tiles[0].tile_id, page.tiles[1].tile_id]
     day = date(2026, 10, 5)
     assert journal.edit("Glaze", lambda s: glaze_tiles(s, plan_id, day, two)).value == 2
@@ -534,6 +536,18 @@ BAD: dict[str, tuple[Callable[[Bench], PlanDraft], str]] = {
         lambda b: b.plan("silica_alumina", b.chalk, silica=(1.0, 4.0), alumina=(0.1, 0.6)),
         "The corner SiO₂ 1, Al₂O₃ 0.6 can't be reached",
     ),
+    "too much added": (
+        lambda b: b.plan("additions", b.chalk, ladders=(Ladder("Rutile", (0, 1e308)),)),
+        "Rutile: an addition is 0 to 100 parts",
+    ),
+    "nothing added": (
+        lambda b: b.plan("additions", b.chalk, ladders=(Ladder(" ", (0, 1)),)),
+        "Give the material that is added",
+    ),
+    "a dip of a year": (
+        lambda b: b.plan("line", b.kelp, b.chalk, seconds=3e7), "less than an hour",
+    ),
+    "too many coats": (lambda b: b.plan("line", b.kelp, b.chalk, coats=10**12), "1 to 50"),
     "no cone": (lambda b: replace(b.plan("line", b.kelp, b.chalk), cone="99x"), "99x"),
     "gone": (lambda b: b.plan("line", b.kelp, 4711), "no longer in the journal"),
 }  # fmt: skip

@@ -40,6 +40,8 @@ CORNERS: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
 """Fewest and most glazes of a kind; a silica by alumina grid has one, from which four are made."""
 
 MEASURES: Final[Mapping[str, str]] = {"coats": "coats", "seconds": "seconds in the bucket"}
+_MOST_MOLES: Final = 100.0
+_MOST_STEP: Final = {"coats": 50, "seconds": 3600}
 BLEND_WAYS: Final[Mapping[str, str]] = {
     "volume": "corner slurries poured together by volume",
     "weight": "dry corners weighed together for each tile",
@@ -248,11 +250,13 @@ def _check_shape(kind: str, options: PlanOptions) -> None:
 def _check_range(name: str, oxide: str, ends: tuple[float, float] | None) -> None:
     if ends is None:
         sentence = f"Say from how much {oxide} to how much the grid goes, in moles."
-    elif not all(math.isfinite(end) and end >= 0 for end in ends) or ends[0] >= ends[1]:
+    elif not 0 <= ends[0] < ends[1]:
         sentence = (
             f"{oxide} goes from less to more: {show_number(ends[0], 2)} to "
             f"{show_number(ends[1], 2)} does not."
         )
+    elif ends[1] > _MOST_MOLES:
+        sentence = f"{oxide} goes up to {_MOST_MOLES:g} moles at most in such a grid."
     else:
         return
     raise UserProblem(sentence, {name: sentence})
@@ -263,8 +267,8 @@ def _check_ladder(ladder: Ladder) -> None:
         sentence = "Name the material that is added."
     elif len(ladder.amounts) < 2:
         sentence = f"{ladder.material}: an addition in steps needs at least two amounts."
-    elif any(not math.isfinite(one) or one < 0 for one in ladder.amounts):
-        sentence = f"{ladder.material}: an addition is 0 or more parts on the hundred."
+    elif not all(0 <= one <= 100 for one in ladder.amounts):
+        sentence = f"{ladder.material}: an addition is 0 to 100 parts on the hundred."
     elif len(set(ladder.amounts)) < len(ladder.amounts):
         sentence = f"{ladder.material}: the same amount stands there twice."
     else:
@@ -279,8 +283,9 @@ def _check_steps(options: PlanOptions) -> None:
     sentence = ""
     if len(amounts) < 2:
         sentence = "A thickness in steps needs at least two of them."
-    elif any(not math.isfinite(one) or one <= 0 for one in amounts):
-        sentence = f"Every step is more than 0 {options.measure}."
+    elif not all(0 < one <= _MOST_STEP[options.measure] for one in amounts):
+        most = _MOST_STEP[options.measure]
+        sentence = f"Every step is more than 0 and at most {most} {options.measure}."
     elif options.measure == "coats" and any(one != round(one) for one in amounts):
         sentence = "Coats are counted: give whole numbers."
     elif len(set(amounts)) < len(amounts):

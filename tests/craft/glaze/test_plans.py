@@ -97,10 +97,10 @@ def test_thickness_goes_by_coats_of_the_brush_or_seconds_in_the_bucket() -> None
         ("additions", ["Kelp"], PlanOptions(ladders=(Ladder("Rutile", (2,)),)),
          "needs at least two amounts"),
         ("additions", ["Kelp"], PlanOptions(ladders=(Ladder("Rutile", (0, -2)),)),
-         "0 or more parts"),
+         "0 to 100 parts"),
         ("thickness", ["Kelp"], PlanOptions(amounts=(1,)), "at least two of them"),
         ("thickness", ["Kelp"], PlanOptions(amounts=(1, 1.5)), "Coats are counted"),
-        ("thickness", ["Kelp"], PlanOptions(amounts=(0, 1)), "more than 0 coats"),
+        ("thickness", ["Kelp"], PlanOptions(amounts=(0, 1)), "more than 0 and at most 50 coats"),
     ],
 )  # fmt: skip
 def test_a_plan_that_can_not_be_is_told_in_a_sentence(
