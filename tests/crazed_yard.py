@@ -1,9 +1,11 @@
 """A studio whose white crazes on the red clay and nowhere else, for the pages that tell of fit."""
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from typing import TypeVar
 
 from sqlalchemy.orm import Session
 
@@ -52,29 +54,31 @@ class CrazedYard:
     crazed: tuple[int, ...]
 
 
-_entered: list[tuple[sqlite3.Connection, CrazedYard]] = []
+_Y = TypeVar("_Y")
+Enter = Callable[[Session], _Y]
 
 
-def enter_crazed_yard(journal: Journal) -> CrazedYard:
-    """On red, Chalk crazed on 4 of 6 cups and Oat on none of 3; on buff nobody looked yet.
-
-    It is entered once; later tests get a copy of that database.
-    """
+def enter_once(journal: Journal, kept: list[tuple[sqlite3.Connection, _Y]], enter: Enter[_Y]) -> _Y:
+    """What ``enter`` enters; once entered, a copy of that database is put into the journal."""
     with closing(journal.engine.raw_connection()) as pooled:
         stored = pooled.driver_connection
         assert isinstance(stored, sqlite3.Connection)
-        if _entered:
-            kept, yard = _entered[0]
-            kept.backup(stored)
-            return replace(yard, journal=journal)
-        yard = _enter(journal)
-        kept = sqlite3.connect(":memory:", check_same_thread=False)
-        stored.backup(kept)
-    _entered.append((kept, yard))
-    return yard
+        if kept:
+            kept[0][0].backup(stored)
+            return kept[0][1]
+        entered = journal.edit("Set up", enter).value
+        copied = sqlite3.connect(":memory:", check_same_thread=False)
+        stored.backup(copied)
+    kept.append((copied, entered))
+    return entered
 
 
-def _enter(journal: Journal) -> CrazedYard:
+_kept: list[tuple[sqlite3.Connection, CrazedYard]] = []
+
+
+def enter_crazed_yard(journal: Journal) -> CrazedYard:
+    """On red, Chalk crazed on 4 of 6 cups and Oat on none of 3; on buff nobody looked yet."""
+
     def enter(session: Session) -> CrazedYard:
         kiln = add_kiln(session, KilnDraft(name="Big kiln", power_kw=8))
         level = list_kilns(session)[0].levels[0].level_id
@@ -130,4 +134,4 @@ def _enter(journal: Journal) -> CrazedYard:
             cup(number, oat, 0, number % 2)
         return CrazedYard(journal, red, buff, chalk, oat, tide, shop, crazed)
 
-    return journal.edit("Set up a yard", enter).value
+    return replace(enter_once(journal, _kept, enter), journal=journal)

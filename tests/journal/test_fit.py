@@ -1,7 +1,8 @@
 """What the journal's inspections tell of fit: which looks count, which do not, and why."""
 
+import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 import pytest
@@ -16,6 +17,7 @@ from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
+from tests.crazed_yard import enter_once
 
 CHALK = (
     RecipePart("Nepheline syenite", 56),
@@ -39,6 +41,9 @@ class Yard:
     glazes: dict[str, int]
     hot: int
     cool: int
+
+
+_kept: list[tuple[sqlite3.Connection, Yard]] = []
 
 
 @pytest.fixture
@@ -75,7 +80,7 @@ def yard(journal: Journal) -> Yard:
             fire(2, "5"),
         )
 
-    return journal.edit("Set up", enter).value
+    return replace(enter_once(journal, _kept, enter), journal=journal)
 
 
 Lay = tuple[str, str]
