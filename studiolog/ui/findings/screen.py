@@ -18,7 +18,7 @@ from studiolog.journal.findings_page import (
     usual_question,
 )
 from studiolog.journal.layer_words import GlazeName, WordedLayer, write_layers
-from studiolog.journal.matrix import Columns
+from studiolog.journal.matrix import Columns, MatrixColumn
 from studiolog.journal.question import Question
 from studiolog.journal.question_reading import read_question
 from studiolog.journal.questions import (
@@ -38,9 +38,15 @@ from studiolog.ui.findings.piece_source import PieceSource
 from studiolog.ui.findings.piece_table import PieceTable
 from studiolog.ui.findings.question_bar import QuestionBar
 from studiolog.ui.findings.side_column import SideColumn
-from studiolog.ui.findings.words import fault_word, say_counts, say_pieces, title_of_cell
+from studiolog.ui.findings.words import (
+    fault_word,
+    say_counts,
+    say_pieces,
+    title_of_cell,
+)
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.flow import FlowLayout
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, ErrorState, link_button
 from studiolog.ui.parts.text import Words
@@ -160,6 +166,7 @@ class FindingsScreen(Screen):
         self.list_left_out.clicked.connect(self._list_left_out)
         self.list_all.clicked.connect(self._list_answer)
         self.side.test_asked.connect(self._log_test)
+        self.side.plan_asked.connect(self._lay_out_plan)
         self.side.cell_asked.connect(self._go_to_cell)
         self.blocked.acted.connect(self._drop_blocker)
         self.empty.acted.connect(lambda: self.desk.show("quick_log"))
@@ -342,10 +349,28 @@ class FindingsScreen(Screen):
         layers = [WordedLayer(part.glaze_id, zone) for part in laid]
         names = [GlazeName(part.glaze_id, part.title) for part in laid]
         prefill: dict[str, object] = {"layers": write_layers(layers, names)}
-        clay_id = cut.key if self._page.matrix.by == "clay" else self._page.question.clay_id
+        clay_id = self._clay_of(cut)
         if clay_id is not None:
             prefill["clay_id"] = clay_id
         self.desk.show("quick_log", 0, {"prefill": prefill, "pieces": pieces})
+
+    def _lay_out_plan(self, row: int, column: int) -> None:
+        """Two glazes are tried each way up, one alone in steps of thickness."""
+        if self._page is None:
+            return
+        head, cut = self._page.matrix.rows[row], self._page.matrix.columns[column]
+        glazes = tuple(part.glaze_id for part in (head.under, head.over) if part is not None)
+        title = title_of_cell(self._page.matrix, row, column)
+        asked = f"{title}: {fault_word(self._page.question)}?"
+        kind = "over_under" if len(glazes) > 1 else "thickness"
+        wanted = PlanWanted(kind, glazes, self._clay_of(cut), asked[:1].upper() + asked[1:])
+        self.desk.show("plan", 0, wanted)
+
+    def _clay_of(self, cut: MatrixColumn) -> int | None:
+        assert self._page is not None
+        if self._page.matrix.by != "clay":
+            return self._page.question.clay_id
+        return cut.key if isinstance(cut.key, int) else None
 
     def _drop_blocker(self) -> None:
         if self._page is None:
@@ -410,7 +435,7 @@ class FindingsScreen(Screen):
             ("←→↑↓", "move cell"),
             ("↵", "open its pieces"),
             ("O", "swap which is on top"),
-            ("T", "log the test"),
+            ("TL", "log the test, lay out a plan"),
             ("MPB", "matrix, pictures, table"),
         )
 
@@ -433,6 +458,8 @@ class FindingsScreen(Screen):
             self._swap()
         elif typed == "t":
             self.side.ask_test()
+        elif typed == "l":
+            self.side.ask_plan()
         elif event.key() == Qt.Key.Key_Escape and self._listed != "answer":
             self._list_answer()
         else:

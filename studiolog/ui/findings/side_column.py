@@ -108,9 +108,11 @@ class TestOutcomes(Drawing):
 
 class SideColumn(QWidget):
     """The right column. ``test_asked(row, column, pieces)`` wants a test logged for a cell;
-    ``cell_asked(row, column)`` wants a cell shown."""
+    ``plan_asked(row, column)`` wants a test plan laid out for it; ``cell_asked(row, column)`` wants
+    a cell shown."""
 
     test_asked = Signal(int, int, int)
+    plan_asked = Signal(int, int)
     cell_asked = Signal(int, int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -134,6 +136,9 @@ class SideColumn(QWidget):
         buttons = FlowLayout(spacing=8, line_spacing=8)
         buttons.addWidget(self.start)
         buttons.addWidget(self.pieces)
+        self.plan = link_button("Lay out a test plan")
+        self.plan.clicked.connect(self.ask_plan)
+        buttons.addWidget(self.plan)
         for item in (self.what, self.why, self.outcomes, buttons):
             self.next.add(item)
         self.untried = Section("Never tried")
@@ -194,6 +199,11 @@ class SideColumn(QWidget):
         """Want the test of the chosen cell."""
         if self._cell is not None:
             self.test_asked.emit(*self._cell, self.pieces.value())
+
+    def ask_plan(self) -> None:
+        """Want a test plan of the glazes of the chosen cell."""
+        if self._cell is not None:
+            self.plan_asked.emit(*self._cell)
 
     def _say_settled(self, test: NextTest) -> str:
         clear = test.to_clear

@@ -15,6 +15,7 @@ from studiolog.journal.pieces import delete_piece
 from studiolog.journal.question import Combination, ConeRange, Question
 from studiolog.journal.questions import read_kept_questions
 from studiolog.ui.findings.screen import FindingsScreen
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.choice import TokenButton
 
 
@@ -91,6 +92,26 @@ def test_t_opens_the_quick_log_filled_in_for_the_test(
     kind, _, more = asked.args
     assert kind == "quick_log"
     assert more == {"prefill": {"clay_id": worked.red, "layers": "kelp, chalk"}, "pieces": 9}
+
+
+def test_l_lays_out_a_plan_of_the_glazes_each_way_up(
+    qtbot: QtBot, screen: FindingsScreen, worked: Any, desk: Desk
+):
+    show(qtbot, screen)
+    screen.matrix.setFocus()
+    rows = screen._page.matrix.rows
+    row = next(n for n, head in enumerate(rows) if head.title == "Chalk over Kelp")
+    screen.matrix.choose(row, 1)
+    with qtbot.waitSignal(desk.asked_for) as asked:
+        qtbot.keyClick(screen.matrix, Qt.Key.Key_L)
+    kind, _, wanted = asked.args
+    assert kind == "plan"
+    assert wanted == PlanWanted(
+        "over_under",
+        (worked.kelp, worked.chalk),
+        worked.red,
+        "Chalk over Kelp on Iron-red stoneware: running?",
+    )
 
 
 def test_typing_a_question_shows_how_it_is_read(qtbot: QtBot, screen: FindingsScreen, worked: Any):
