@@ -31,7 +31,7 @@ from studiolog.ui.parts.fields import (
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.keep_sheet import labelled
 from studiolog.ui.parts.list_and_page import ThingPage
-from studiolog.ui.parts.text import Words
+from studiolog.ui.parts.text import Caption, Words
 
 _DONE = {key: words for key, words in BUCKET_CHANGES.items() if key != "measured"}
 _GRAMS = ("water", "dry", "flocculated", "deflocculated")
@@ -62,6 +62,11 @@ class BucketEntry(QWidget):
         rows.addLayout(self._build_measure())
         rows.addLayout(self._build_answer())
         rows.addLayout(self._build_done())
+        self.stock_words = Caption(
+            "The stock stays as it is: what was weighed fresh is written down in Materials.",
+            wrap=True,
+        )
+        rows.addWidget(self.stock_words)
         feet = FlowLayout()
         feet.addWidget(self.done)
         rows.addLayout(feet)
@@ -73,6 +78,10 @@ class BucketEntry(QWidget):
         self.day = DayField("On this day", self._today(), today=self._today)
         self.gravity = NumberField("Specific gravity now", "", None, 3, 1.001, 2.999)
         self.jug = NumberField("or 100 ml weigh", "g", None, 1, 100.1, 299.9)
+        self.jug.setToolTip(
+            "Stir, sieve and let it stand first. Specific gravity is the mass of 100 ml in grams, "
+            "divided by 100."
+        )
         self.volume = NumberField("Volume", "l", None, 2, 0)
         self.measured = QPushButton("Measured")
         self.measured.setAutoDefault(False)
@@ -130,6 +139,7 @@ class BucketEntry(QWidget):
         self.mesh.setVisible(kind == "sieved")
         self.grams.setVisible(kind in _GRAMS)
         self.material.setVisible(kind in _AIDS)
+        self.stock_words.setVisible(kind in ("dry", *_AIDS))
 
     # What was measured
 
