@@ -15,8 +15,8 @@ from studiolog.journal.pieces import delete_piece
 from studiolog.journal.question import Combination, ConeRange, Question
 from studiolog.journal.questions import read_kept_questions
 from studiolog.ui.findings.screen import FindingsScreen
-from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.choice import TokenButton
+from studiolog.ui.parts.plan_wanted import PlanWanted
 
 
 @pytest.fixture
