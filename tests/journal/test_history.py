@@ -13,6 +13,7 @@ from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal import history
+from studiolog.journal.analyses import find_material
 from studiolog.journal.clays import change_clay, delete_clay, list_clays
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.firings import ConeDraft, PackDraft, change_firing, set_pack
@@ -27,6 +28,7 @@ from studiolog.journal.glazes import (
 )
 from studiolog.journal.history import read_history
 from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.materials import LotDraft, add_lot, add_material, change_material
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.pieces import (
     LayerDraft,
@@ -41,6 +43,7 @@ from studiolog.journal.pieces import (
     set_layers,
     set_size,
 )
+from studiolog.journal.stock import take_from_stock
 from studiolog.problems import EditConflict, StillUsed, UndoRefused, UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.pieces import Piece
@@ -209,6 +212,9 @@ def test_a_glaze_in_use_is_not_deleted_and_says_what_uses_it(studio: Studio) -> 
 
 MOVES = (
     "log",
+    "lot",
+    "mix",
+    "name material",
     "relayer",
     "inspect",
     "move",
@@ -282,6 +288,11 @@ def _edit(studio: Studio, move: str, pick: int) -> Edit:
             s, GlazeDraft(name=f"Trial {pick}", recipe=(RecipePart("Kaolin", 1 + pick),))
         ),
         "version": lambda s: add_version(s, studio.oat, (RecipePart("Silica", 1 + pick),)),
+        "lot": lambda s: add_lot(
+            s, _kaolin(s), LotDraft(dated=at.date(), oxides={"SiO2": 40.0 + pick % 50})
+        ),
+        "mix": lambda s: take_from_stock(s, {"Kaolin": 1.0 + pick, "Silica": 2.5}, at.date()),
+        "name material": lambda s: change_material(s, _kaolin(s), name=f"Kaolin {pick}"),
         "delete piece": lambda s: on_piece(s, lambda p: delete_piece(s, p)),
         "delete clay": lambda s: delete_clay(s, studio.red),
         "note": lambda s: on_piece(s, lambda p: change_piece(s, p, notes=f"note {pick}")),
@@ -324,6 +335,11 @@ def test_edits_undone_one_by_one_return_every_table(
             assert journal.redo() is not None
             assert snapshot(journal) == state
         journal.close()
+
+
+def _kaolin(session: Session) -> int:
+    found = find_material(session, "Kaolin")
+    return found.id if found is not None else add_material(session, "Kaolin")
 
 
 def _facts_agree(journal: Journal) -> None:
