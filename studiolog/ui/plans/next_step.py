@@ -31,6 +31,11 @@ from studiolog.ui.plans.labelled_pick import NONE, LabelledPick
 
 _Edit = Callable[[Session, date], object]
 _AT_HAND = ("bisque", "bone_dry", "leather_hard", "wet")
+_RAW = ("wet", "leather_hard", "bone_dry")
+_STILL_RAW = (
+    "The pieces are made, and still raw. Their run stands on the bench, where it dries and goes "
+    "through the bisque; tiles glazed raw can be marked here."
+)
 _ASKS = {
     "make": "The tiles are planned. Making pieces of them gives each its number and its code.",
     "glaze": "The pieces are made. Mix the glazes, glaze the tiles, and say so here.",
@@ -73,6 +78,7 @@ class NextStep(Section):
         self.look_button = primary_button("Inspect")
         self.look_button.setAccessibleName("Inspect the tiles")
         self.new_firing = link_button("Log a firing first")
+        self.open_run = link_button("Open its run")
         self.problem = ProblemLine()
         self.links = {
             "labels": QPushButton("Labels …"),
@@ -88,7 +94,7 @@ class NextStep(Section):
         for button in (self.make_button, self.glaze_button, self.out_button, self.fire_button,
                        self.look_button, self.new_firing):  # fmt: skip
             buttons.addWidget(button)
-        for link in (*self.links.values(), self.stock, self.again):
+        for link in (*self.links.values(), self.stock, self.again, self.open_run):
             link.setAutoDefault(False)
             buttons.addWidget(link)
         self.body.setSpacing(12)
@@ -106,6 +112,7 @@ class NextStep(Section):
         self.again.clicked.connect(self.inspect_asked)
         self.stock.clicked.connect(self.take)
         self.new_firing.clicked.connect(self._log_firing)
+        self.open_run.clicked.connect(self._open_run)
         self.firing.pick.picked.connect(lambda _id: self._offer_levels())
         for key, link in self.links.items():
             link.setAccessibleName(link.text().removesuffix(" …"))
@@ -120,7 +127,9 @@ class NextStep(Section):
             self.day.set_day(date.today())
         self._page = page
         self.set_quiet(progress_words(page))
-        self.asks.setText(_ASKS[step])
+        raw = step == "glaze" and any(tile.stage in _RAW for tile in page.tiles)
+        self.asks.setText(_STILL_RAW if raw else _ASKS[step])
+        self.open_run.setVisible(page.run_id is not None)
         self.day.setVisible(step in ("make", "glaze", "out"))
         self.stage.setVisible(step == "make")
         self.firing.setVisible(step == "fire")
@@ -176,6 +185,10 @@ class NextStep(Section):
             [Choice(NONE, "not said"), *(Choice(lev.level_id, lev.name) for lev in levels)]
         )
         self.level.choose(NONE)
+
+    def _open_run(self) -> None:
+        if self._page is not None and self._page.run_id is not None:
+            self._desk.show("run", self._page.run_id)
 
     def _log_firing(self) -> None:
         program = self._page.program_id if self._page is not None else None

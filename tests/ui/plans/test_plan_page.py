@@ -71,6 +71,21 @@ def test_a_looked_at_plan_tells_by_faults_surface_or_formula(
     assert page.reading.none_seen.text() == "Looked for, none seen: crazing"
 
 
+def test_raw_tiles_are_led_to_the_bench_where_they_dry(
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen
+) -> None:
+    plan_id = enter_line(desk, studio, "planned")
+    asked: list[tuple[str, int]] = []
+    desk.asked_for.connect(lambda kind, ident, _more: asked.append((kind, ident)))
+    step = view(open_screen(PlansScreen)).step
+    assert step.open_run.isHidden()
+    step.stage.choose("leather_hard")
+    step.make_button.click()
+    assert "still raw" in step.asks.text()
+    step.open_run.click()
+    assert asked == [("run", desk.read(partial(page_of, plan_id=plan_id)).run_id)]
+
+
 def test_tiles_are_chosen_by_space_and_all_by_ctrl_a(
     desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
