@@ -63,8 +63,13 @@ class PieceUseSection(_Paged):
         for widget in (self._nothing, marks, self._turn, runs):
             self.add(widget)
         self._holders = (marks, runs)
+        self._shown: tuple[PieceUses, str] | None = None
 
     def show_uses(self, uses: PieceUses, nothing: str) -> None:
+        """Show what uses it; the same as before is left standing, for laying it out is slow."""
+        if (uses, nothing) == self._shown:
+            return
+        self._shown = (uses, nothing)
         self.set_quiet(pieces_words(uses.total) if uses.total else "none yet")
         self._nothing.setText(nothing)
         self._nothing.setVisible(not uses.total)
