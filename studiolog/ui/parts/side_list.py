@@ -138,7 +138,7 @@ class SideList(QWidget):
         self.add_button = self.new_name.add_button("Add")
         self.new_name.hide()
         self.filter = QLineEdit()
-        self.filter.setMaxLength(200)  # what answers nothing is said back: not a page that was pasted
+        self.filter.setMaxLength(200)  # what answers nothing is said back, and not a page of it
         self.filter.setPlaceholderText("Filter")
         self.filter.setClearButtonEnabled(True)
         self.filter.setAccessibleName(f"Filter the {plural.lower()}")
