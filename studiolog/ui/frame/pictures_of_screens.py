@@ -17,6 +17,7 @@ from studiolog.journal.showcase import choose_showcase
 from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.glaze_view import GlazeView
+from studiolog.ui.glazes.screen import GlazesScreen
 from studiolog.ui.parts.plan_wanted import PlanWanted
 
 SIZE = (1440, 900)
@@ -97,6 +98,12 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
         if page is not None and page.buckets.open_mix() is not None:
             _settle(desk)
             yield "mix_a_bucket"
+            _close_sheets(window)
+        glazes = window.screen_of("glazes")
+        if isinstance(glazes, GlazesScreen):
+            glazes.show_map(best["glaze"])
+            _settle(desk)
+            yield "glaze_map"
             _close_sheets(window)
     window.show_place("bench")
     window.open_quick_log({"number": showcase.piece_number})
