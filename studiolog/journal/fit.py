@@ -8,9 +8,9 @@ is seen. What is left out is told, with why.
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
-from sqlalchemy import or_, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import band_of
@@ -25,18 +25,12 @@ from studiolog.craft.glaze.fit import (
 )
 from studiolog.craft.glaze.fit_next_tests import Candidate, NextTests, choose_tests
 from studiolog.craft.limits import Limits
-from studiolog.craft.words import fault_bit
-from studiolog.journal.facts import FaultLook, speaks_of
+from studiolog.journal.fit_looks import FitLook, LookedPiece, Told, read_looks
 from studiolog.journal.glaze_formula import GlazeFormula, read_formulas
 from studiolog.journal.glazes import title_of
 from studiolog.journal.limits import read_limits
 from studiolog.records.clays import Clay
-from studiolog.records.facts import NO_CLAY, pair_fact, path_fact
 from studiolog.records.glazes import Glaze
-from studiolog.records.inspections import FaultReading, Inspection
-from studiolog.records.pieces import Piece
-
-Told = Literal["seen", "stressed", "unstressed", "unclear"]
 
 
 @dataclass(frozen=True)
@@ -60,16 +54,6 @@ class ConeSpan:
 
 
 EVERY_CONE: Final = ConeSpan()
-
-
-@dataclass(frozen=True)
-class LookedPiece:
-    """A piece and what was told of the fault on its zones with the glaze alone."""
-
-    piece_id: int
-    number: int | None
-    cone10: int | None
-    told: Told
 
 
 @dataclass(frozen=True)
@@ -99,11 +83,14 @@ class FitGlaze:
         return (min(known), max(known)) if known else None
 
 
+WhyLeftOut = Literal["no formula", "out of range", "no glass", "unclear", "other cone", "no cone"]
+
+
 @dataclass(frozen=True)
 class LeftOut:
     """What was looked at and does not count, with the glazes it concerns and why."""
 
-    why: Literal["no formula", "out of range", "unclear", "other cone", "no cone"]
+    why: WhyLeftOut
     glazes: tuple[str, ...]
     pieces: int
     told: tuple[str, ...] = ()
@@ -186,14 +173,6 @@ class GlazeFit:
 
 
 @dataclass(frozen=True)
-class _Look:
-    clay_id: int
-    glaze_id: int
-    fault: Fault
-    piece: LookedPiece
-
-
-@dataclass(frozen=True)
 class _Shelf:
     """All glazes with their formulas."""
 
@@ -222,7 +201,7 @@ def read_clay_fit(session: Session, clay_id: int, span: ConeSpan = EVERY_CONE) -
     if clay is None:
         return None
     limits = read_limits(session)
-    looks = _read_looks(session, clay_id)
+    looks = read_looks(session, clay_id)
     shelf = _read_shelf(session, looks, limits)
     fits = {
         fault: _fit_of(shelf, [one for one in looks if one.fault == fault], fault, span, limits)
@@ -240,7 +219,7 @@ def read_glaze_fit(session: Session, glaze_id: int, span: ConeSpan = EVERY_CONE)
     if glaze is None:
         return None
     limits = read_limits(session)
-    looks = _read_looks(session)
+    looks = read_looks(session)
     shelf = _read_shelf(session, looks, limits, (glaze_id,))
     formula = shelf.formulas[glaze_id]
     problems = tuple(filter(None, (formula.problem, *formula.expansion_warnings)))
@@ -281,7 +260,7 @@ def read_glaze_fit(session: Session, glaze_id: int, span: ConeSpan = EVERY_CONE)
 
 
 def _fit_of(
-    shelf: _Shelf, looks: Collection[_Look], fault: Fault, span: ConeSpan, limits: Limits
+    shelf: _Shelf, looks: Collection[FitLook], fault: Fault, span: ConeSpan, limits: Limits
 ) -> FaultFit:
     taken = [one for one in looks if span.has(one.piece.cone10)]
     looked = _points(shelf, taken)
@@ -317,11 +296,11 @@ def _learn(looked: Iterable[FitGlaze], fault: Fault, limits: Limits) -> Threshol
     return learn_threshold([one for one in results if one is not None], fault, limits)
 
 
-def _points(shelf: _Shelf, looks: Iterable[_Look]) -> tuple[FitGlaze, ...]:
+def _points(shelf: _Shelf, looks: Iterable[FitLook]) -> tuple[FitGlaze, ...]:
     """The glazes that tell something, by expansion."""
     pieces: dict[int, list[LookedPiece]] = defaultdict(list)
     for one in looks:
-        if one.piece.told != "unclear":
+        if one.piece.told not in ("unclear", "no glass"):
             pieces[one.glaze_id].append(one.piece)
     points = (shelf.point(glaze_id, some) for glaze_id, some in pieces.items())
     return _by_expansion(one for one in points if one is not None)
@@ -336,15 +315,15 @@ def _cones(looked: Iterable[FitGlaze]) -> tuple[int, int] | None:
     return (min(low for low, _ in spans), max(high for _, high in spans)) if spans else None
 
 
-def _in_band(look: _Look, band: int) -> bool:
+def _in_band(look: FitLook, band: int) -> bool:
     return look.piece.cone10 is not None and band_of(look.piece.cone10) == band
 
 
-def _bands_of(looks: Iterable[_Look]) -> set[int]:
+def _bands_of(looks: Iterable[FitLook]) -> set[int]:
     return {band_of(one.piece.cone10) for one in looks if one.piece.cone10 is not None}
 
 
-def _left_out(shelf: _Shelf, looks: Iterable[_Look], span: ConeSpan) -> tuple[LeftOut, ...]:
+def _left_out(shelf: _Shelf, looks: Iterable[FitLook], span: ConeSpan) -> tuple[LeftOut, ...]:
     pieces: dict[str, set[int]] = defaultdict(set)
     glazes: dict[str, dict[str, None]] = defaultdict(dict)
     told: dict[str, dict[str, None]] = defaultdict(dict)
@@ -358,15 +337,14 @@ def _left_out(shelf: _Shelf, looks: Iterable[_Look], span: ConeSpan) -> tuple[Le
             why, sentences = "out of range", formula.expansion_warnings
         elif not span.has(one.piece.cone10):
             why = "no cone" if one.piece.cone10 is None else "other cone"
-        elif one.piece.told == "unclear":
-            why = "unclear"
+        elif one.piece.told in ("unclear", "no glass"):
+            why = one.piece.told
         else:
             continue
         pieces[why].add(one.piece.piece_id)
         glazes[why][title] = None
         told[why].update(dict.fromkeys(f"{title}: {s}" for s in sentences if s))
-    order: tuple[Literal["no formula", "out of range", "unclear", "other cone", "no cone"], ...]
-    order = ("no formula", "out of range", "unclear", "other cone", "no cone")
+    order: tuple[WhyLeftOut, ...] = get_args(WhyLeftOut)
     return tuple(
         LeftOut(why, tuple(sorted(glazes[why])), len(pieces[why]), tuple(told[why]))
         for why in order
@@ -375,7 +353,7 @@ def _left_out(shelf: _Shelf, looks: Iterable[_Look], span: ConeSpan) -> tuple[Le
 
 
 def _read_shelf(
-    session: Session, looks: Iterable[_Look], limits: Limits, more: Collection[int] = ()
+    session: Session, looks: Iterable[FitLook], limits: Limits, more: Collection[int] = ()
 ) -> _Shelf:
     """The glazes somebody looked at, and those that may be tested next."""
     looked = {one.glaze_id for one in looks} | set(more)
@@ -389,88 +367,3 @@ def _read_shelf(
 
 def _is_offered(glaze: Glaze) -> bool:
     return glaze.kind == "glaze" and not glaze.archived and not glaze.trial
-
-
-def _read_looks(session: Session, clay_id: int | None = None) -> list[_Look]:
-    """What was told of fit, by clay, glaze alone on it, and piece."""
-    bits = sum(fault_bit(fault) for fault in FAULTS_OF_FIT)
-    clays = pair_fact.c.clay_id == clay_id if clay_id else pair_fact.c.clay_id != NO_CLAY
-    alone = (
-        select(pair_fact.c.piece_id)
-        .join(Glaze, Glaze.id == pair_fact.c.over_id)
-        .where(
-            pair_fact.c.under_id == 0,
-            pair_fact.c.alone == 1,
-            clays,
-            Glaze.kind == "glaze",
-            pair_fact.c.looked_mask.bitwise_and(bits) != 0,
-        )
-        .distinct()
-    )
-    paths: dict[int, dict[str, str]] = defaultdict(dict)
-    facts: dict[int, tuple[int, int | None, int | None]] = {}
-    for row in session.execute(
-        select(
-            path_fact.c.piece_id,
-            path_fact.c.zone,
-            path_fact.c.path,
-            path_fact.c.clay_id,
-            path_fact.c.cone10,
-            Piece.number,
-        )
-        .join(Piece, Piece.id == path_fact.c.piece_id)
-        .where(path_fact.c.piece_id.in_(alone))
-    ):
-        paths[row.piece_id][row.zone] = row.path
-        facts[row.piece_id] = (row.clay_id, row.cone10, row.number)
-    readings: dict[int, list[tuple[bool, FaultLook]]] = defaultdict(list)
-    for row in session.execute(
-        select(
-            Inspection.piece_id,
-            Inspection.stress_tested,
-            FaultReading.fault,
-            FaultReading.severity,
-            FaultReading.zone,
-        )
-        .join(FaultReading, FaultReading.inspection_id == Inspection.id)
-        .where(
-            or_(*(FaultReading.fault == fault for fault in FAULTS_OF_FIT)),
-            Inspection.piece_id.in_(alone),
-        )
-    ):
-        look = FaultLook(row.fault, row.severity, row.zone)
-        readings[row.piece_id].append((row.stress_tested, look))
-    slips = set(session.scalars(select(Glaze.id).where(Glaze.kind != "glaze")))
-    looks = []
-    for piece_id, zones in paths.items():
-        clay, cone10, number = facts[piece_id]
-        for path in sorted(set(zones.values())):
-            if path.count("|") != 2 or int(path.strip("|")) in slips:
-                continue
-            for fault in FAULTS_OF_FIT:
-                told = _told(path, zones, [r for r in readings[piece_id] if r[1].fault == fault])
-                if told is not None:
-                    piece = LookedPiece(piece_id, number, cone10, told)
-                    looks.append(_Look(clay, int(path.strip("|")), fault, piece))
-    return looks
-
-
-def _told(
-    path: str, zones: Mapping[str, str], readings: Iterable[tuple[bool, FaultLook]]
-) -> Told | None:
-    """What the readings of one fault on one piece tell of the glaze that is alone in ``path``.
-
-    A fault that is seen where other glazes lie, too, can't be laid at the door of this one; none
-    seen there is none seen on it.
-    """
-    told: set[Told] = set()
-    for stress_tested, look in readings:
-        spoken = {laid for zone, laid in zones.items() if speaks_of(look, zone)}
-        if path not in spoken:
-            continue
-        if look.severity == 0:
-            told.add("stressed" if stress_tested else "unstressed")
-        else:
-            told.add("seen" if spoken == {path} else "unclear")
-    order: tuple[Told, ...] = ("seen", "unclear", "stressed", "unstressed")
-    return next((one for one in order if one in told), None)

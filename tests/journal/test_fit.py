@@ -12,7 +12,12 @@ from studiolog.journal.clays import ClayDraft, add_clay
 from studiolog.journal.firings import ConeDraft, FiringDraft, PackDraft, log_firing
 from studiolog.journal.fit import ConeSpan, read_clay_fit, read_glaze_fit
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze, change_glaze
-from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.inspections import (
+    FaultDraft,
+    InspectionDraft,
+    SurfaceDraft,
+    log_inspection,
+)
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal
@@ -191,6 +196,16 @@ def test_what_can_not_be_calculated_is_left_out_and_said(yard, log):
     assert reasons["out of range"].glazes == ("Soda",)
     assert any("R₂O is" in sentence for sentence in reasons["out of range"].told)
     assert {one.title for one in found.others} == {"Chalk", "Oat"}
+
+
+def test_a_surface_that_is_no_glass_is_left_out_and_said(yard, log):
+    log(("outside", "Chalk"), looks=SOUND)
+    piece = log(("outside", "Chalk"), ("inside", "Oat"), looks=SOUND)
+    matt = InspectionDraft(looked_on=date(2026, 12, 1), surfaces=(SurfaceDraft("matt", "outside"),))
+    yard.journal.edit("Say", lambda session: log_inspection(session, piece, matt))
+    found = fit_of(yard).crazing
+    assert {one.title: len(one.pieces) for one in found.looked} == {"Chalk": 1, "Oat": 1}
+    assert [(left.why, left.glazes) for left in found.left_out] == [("no glass", ("Chalk",))]
 
 
 def test_cones_limit_what_counts(yard, log):

@@ -214,6 +214,11 @@ def say_left_out(one: LeftOut, fault: Fault) -> tuple[str, ...]:
         case "out of range":
             return (f"Left out: {pieces} with {named}, outside what the factors hold for.",
                     *one.told)  # fmt: skip
+        case "no glass":
+            return (
+                f"Left out: {pieces} called matt, with crystals or not melted ({named}): the "
+                "expansion is calculated for a glass.",
+            )
         case "unclear":
             return (
                 f"Left out: {pieces} on which {fault} was seen without saying in which zone, where "
