@@ -17,7 +17,15 @@ class ClaysScreen(ListAndPage):
     kinds = frozenset(
         {"clay", "piece", "run", "layer", "inspection", "fault_reading", "placement", "firing"}
         | {"curve", "cone_pack", "cone_reading"}
-        | {"glaze", "recipe_line", "material", "material_lot", "lot_oxide", "limit"}
+        | {
+            "glaze",
+            "recipe_line",
+            "material",
+            "material_lot",
+            "lot_oxide",
+            "limit",
+            "surface_reading",
+        }
     )
     title = "Clays"
     noun, plural = "clay", "Clays"
