@@ -208,6 +208,8 @@ class FindingsScreen(Screen):
         self.kept.show_kept(page.kept)
         counts = page.answer.counts
         self.counts.setText(say_counts(page.question, counts))
+        unknown = sorted(page.names.glaze(one) for one in page.answer.no_formula)
+        self.counts.setToolTip(f"No formula: {', '.join(unknown)}" if unknown else "")
         self.list_left_out.setVisible(bool(counts.left_out))
         self.blocked.setVisible(page.met_by_none)
         blocker = page.blocker

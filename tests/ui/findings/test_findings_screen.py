@@ -240,6 +240,7 @@ def test_glazes_without_a_formula_are_left_out_and_counted(
     formulas.actions()[0].trigger()
     assert tokens(screen) == ["running", "SiO₂:Al₂O₃ above 8"]
     assert "glazes have no formula and were left out." in screen.counts.text()
+    assert "Kelp" in screen.counts.toolTip(), "which ones they are"
     assert "Without “SiO₂:Al₂O₃ above 8”" in screen.blocked.sentence.text()
     formulas.actions()[-1].trigger()
     assert screen.bar.line.edit.selectedText().startswith("above ")
