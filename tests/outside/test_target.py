@@ -173,10 +173,11 @@ def test_held_parts_are_kept_and_nothing_better_is_allowed(
         low[SHELF.index(KAOLIN)] = clay / 100.0
         low[SHELF.index("Talc")], high[SHELF.index("Talc")] = min(least, 8.0) / 100.0, 0.08 + 1e-9
         high[SHELF.index(WHITING)] = most / 100.0
-        heavy = 1e3 * np.ones(len(SHELF))
+        # So heavy that the total is held whatever is missed, the flux sum most of all.
+        heavy = 1e5 * np.ones(len(SHELF))
         theirs = lsq_linear(
             np.vstack([columns, heavy]),
-            np.append(wanted, 1e3 * total * factor),
+            np.append(wanted, 1e5 * total * factor),
             (low * total * factor, high * total * factor + 1e-12),
             method="bvls",
         )
