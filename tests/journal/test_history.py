@@ -27,7 +27,12 @@ from studiolog.journal.glazes import (
     list_glazes,
 )
 from studiolog.journal.history import read_history
-from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.inspections import (
+    FaultDraft,
+    InspectionDraft,
+    SurfaceDraft,
+    log_inspection,
+)
 from studiolog.journal.materials import LotDraft, add_lot, add_material, change_material
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.pieces import (
@@ -263,7 +268,8 @@ def _edit(studio: Studio, move: str, pick: int) -> Edit:
         )
 
     faults = (FaultDraft("crazing", pick % 4), FaultDraft("running", pick % 3, "outside"))
-    looked = InspectionDraft(looked_on=date(2026, 10, 1 + pick % 28), faults=faults)
+    said = (SurfaceDraft("satin"), SurfaceDraft("mottled", "outside"))[: pick % 3]
+    looked = InspectionDraft(looked_on=date(2026, 10, 1 + pick % 28), faults=faults, surfaces=said)
     pack = PackDraft(
         level_id=levels[pick % 3],
         cones=(ConeDraft(cone="6", bend_low_deg=pick % 80, bend_high_deg=pick % 80 + 10),)
