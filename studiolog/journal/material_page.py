@@ -148,6 +148,8 @@ def read_material_page(session: Session, ident: int) -> MaterialPage | None:
         material.archived,
     )
     shipped = find_shipped(material.shipped or material.name)
+    pages = _lots(session, lots)
+    known = {material.name: pages[0].analysis.percents} if pages else {}
     return MaterialPage(
         material.id,
         material.version,
@@ -159,11 +161,11 @@ def read_material_page(session: Session, ident: int) -> MaterialPage | None:
         material.hazards,
         material.bought_from,
         material.notes,
-        _lots(session, lots),
+        pages,
         _loose(session, material.name),
         stock,
         _ledger(session, changes, left),
-        find_cautions(filter(None, (material.name, material.shipped))),
+        find_cautions(filter(None, (material.name, material.shipped)), known),
     )
 
 
@@ -195,7 +197,7 @@ def _shipped_page(session: Session, place: int) -> MaterialPage | None:
         (),
         StockLine(0, shipped.name, None, None, None),
         (),
-        find_cautions((shipped.name, *shipped.also)),
+        find_cautions((shipped.name, *shipped.also), {shipped.name: shipped.analysis.percents}),
     )
 
 

@@ -186,6 +186,7 @@ def read_mix_bench(session: Session, glaze_id: int) -> MixBench | None:
         )
         for line, label, dated in rows
     )
+    analyses = read_analyses(session, [glaze_id])[glaze_id]
     return MixBench(
         glaze_id=glaze_id,
         title=title_of(glaze.name, glaze.version_number),
@@ -194,8 +195,8 @@ def read_mix_bench(session: Session, glaze_id: int) -> MixBench | None:
         specific_gravity=glaze.specific_gravity,
         densities=read_densities(session, [line.material for line in recipe]),
         stock=read_stock(session),
-        analyses=read_analyses(session, [glaze_id])[glaze_id],
-        cautions=find_cautions(line.material for line in recipe),
+        analyses=analyses,
+        cautions=find_cautions((line.material for line in recipe), analyses.analyses),
         limits=read_limits(session),
     )
 

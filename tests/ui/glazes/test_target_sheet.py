@@ -199,3 +199,27 @@ def test_what_is_typed_into_a_recipe_is_cared_for_at_once(
     sheet = view.searches.search(replacing=False)
     sheet.kept.emit(glaze)
     sheet.close()
+
+
+def test_a_page_pasted_into_a_field_is_refused_in_a_line(desk: Desk, make_sheet) -> None:
+    """Ten thousand lines, as a slip of the clipboard brings them."""
+    page = "\n".join(f"line {number}: feldspar {number} %" for number in range(10_000))
+    sheet = make_sheet()
+    found = sheet.parts()
+    sheet.formula.line.line.insert(page)
+    QTest.keyClick(sheet.formula.line.line, Qt.Key.Key_Return)
+    assert "a formula is a line or two" in sheet.formula.line.problem()
+    assert sheet.parts() == found
+    field = sheet.formula.field("SiO2")
+    for typed in ("9" * 400, "nan", "1e9", "-3"):
+        field.setText(typed)
+        field.textEdited.emit(typed)
+        assert sheet.formula.problem.sentence()
+        assert len(sheet.formula.problem.sentence()) < 200
+    field.setText("3.7")
+    field.textEdited.emit("3.7")
+    assert sheet.formula.problem.sentence() == ""
+    sheet.name.line.setText(page)
+    sheet.keep_as_new()
+    assert "200 at most" in sheet.name.problem()
+    assert [line.title for line in desk.read(list_glazes)] == ["Deep Tide"]
