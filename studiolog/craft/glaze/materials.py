@@ -13,7 +13,14 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
-from studiolog.craft.glaze.oxides import LOI, OXIDES, in_order, pretty, read_oxide
+from studiolog.craft.glaze.oxides import (
+    LOI,
+    OXIDES,
+    OXYGEN_PER_FLUORINE,
+    in_order,
+    pretty,
+    read_oxide,
+)
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.problems import UserProblem
@@ -47,8 +54,12 @@ class Analysis:
 
     @property
     def sum_percent(self) -> float:
-        """Oxides and loss on ignition, as given and not scaled."""
-        return sum(self.oxides.values()) + (self.loi_percent or 0.0)
+        """Oxides and loss on ignition, as given and not scaled.
+
+        Less the oxygen that oxides count where fluorine stands, as laboratories sum up (O≡F).
+        """
+        counted_twice = OXYGEN_PER_FLUORINE * self.oxides.get("F", 0.0)
+        return sum(self.oxides.values()) - counted_twice + (self.loi_percent or 0.0)
 
     @property
     def percents(self) -> dict[str, float]:

@@ -18,6 +18,7 @@ from studiolog.craft.glaze.materials import (
     shipped_materials,
 )
 from studiolog.craft.glaze.oxides import OXIDES
+from studiolog.craft.glaze.unity import unity_formula
 from studiolog.craft.limits import Limits
 from studiolog.problems import UserProblem
 from tests.wandering import WANDERING
@@ -39,7 +40,6 @@ def test_a_material_is_found_by_any_of_its_names_whatever_their_case() -> None:
 def test_no_other_name_means_two_materials() -> None:
     names = [name.casefold() for one in shipped_materials() for name in (one.name, *one.also)]
     twice = {name for name in names if names.count(name) > 1}
-    # A row whose plain name is also the short name of another goes first.
     assert twice == set(), twice
 
 
@@ -62,6 +62,18 @@ def test_a_missing_loss_on_ignition_is_told_and_not_filled_in() -> None:
     none_left = Analysis("Sand", "analysis", {"SiO2": 100.0})
     assert "leaves none" in check_analysis(none_left)[0]
     assert "No analysis is given" in check_analysis(Analysis("?", "analysis"))[0]
+
+
+def test_fluorine_is_summed_less_the_oxygen_it_stands_for() -> None:
+    # CaF2 by its formula: CaO 71.83 and F 48.67 are 120.50, less 16.00/38.00 of the F is 100.
+    fluorspar = Analysis("Fluorspar", "analysis", {"CaO": 71.83, "F": 48.67}, 0.0)
+    assert fluorspar.sum_percent == pytest.approx(100.0, abs=0.02)
+    assert check_analysis(fluorspar) == ()
+    # What the unity formula takes as its loss is what is told.
+    without = Analysis("Lepidolite", "analysis", {"SiO2": 60.0, "Al2O3": 33.0, "F": 5.0})
+    taken = unity_formula({"Lepidolite": 1.0}, {"Lepidolite": without.percents}).loi_percent
+    assert 100.0 - without.sum_percent == pytest.approx(taken)
+    assert "by difference it would be 4.11\u202f%" in check_analysis(without)[0]
 
 
 def test_what_cannot_be_is_told_by_its_oxide() -> None:
