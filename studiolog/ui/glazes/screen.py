@@ -28,7 +28,7 @@ class GlazesScreen(ListAndPage):
 
     kinds = frozenset(
         {"glaze", "recipe_line", "bucket", "piece", "layer", "inspection", "fault_reading", "run"}
-        | {"placement", "material", "material_lot", "lot_oxide", "limit"}
+        | {"placement", "material", "material_lot", "lot_oxide", "limit", "surface_reading", "clay"}
         | {"bucket_line", "bucket_change", "stock_change", "measurement", "stage_change"}
     )
     title = "Glazes"
