@@ -59,6 +59,41 @@ def test_boron_moves_to_alumina_and_takes_its_oxygen_along():
     assert moved.silica_alumina == own.silica_alumina
 
 
+def test_each_oxide_stands_where_the_trade_writes_it():
+    # As handbooks lay the formula out (common practice; of boron books differ).
+    laid_out = {
+        "flux": "Li2O Na2O K2O MgO CaO SrO BaO ZnO PbO",
+        "amphoteric": "Al2O3 Fe2O3 Cr2O3",
+        "boron": "B2O3",
+        "former": "SiO2 TiO2 ZrO2 SnO2",
+        "phosphorus": "P2O5",
+        "outside": "CoO NiO CuO MnO FeO F",
+    }
+    for place, oxides in laid_out.items():
+        assert {place_of(oxide) for oxide in oxides.split()} == {place}
+
+
+def test_phosphorus_and_vanadium_are_acids_in_the_oxygen_ratio():
+    # Each oxide weighed in as itself, so by hand: (3 x 2 + 0.1 x 5 + 0.1 x 5) / (1 + 0.4 x 3).
+    moles = {"CaO": 1.0, "Al2O3": 0.4, "SiO2": 3.0, "P2O5": 0.1, "V2O5": 0.1}
+    recipe = {oxide: n * molar_mass_g(oxide) for oxide, n in moles.items()}
+    formula = unity_formula(recipe, {oxide: {oxide: 100.0, "LOI": 0.0} for oxide in moles})
+    assert formula.oxygen_ratio == pytest.approx(7.0 / 2.2)
+
+
+def test_raw_and_calcined_weights_are_those_of_a_mole_of_flux():
+    # 60 feldspar, 40 whiting: K2O 10.2 / 94.195 and CaO 22.4 / 56.077 moles; a loss of 17.6.
+    flux = 0.6 * 17.0 / molar_mass_g("K2O") + 0.4 * 56.0 / molar_mass_g("CaO")
+    formula = unity_formula({"Feldspar": 60, "Whiting": 40}, SHELF)
+    assert formula.raw_g == pytest.approx(100.0 / flux)
+    assert formula.calcined_formula_g == pytest.approx((100.0 - 17.6) / flux)
+    assert formula.raw_g == pytest.approx(196.95, abs=0.01)
+    # What an analysis leaves out is still there after firing: by the loss, not by the oxides.
+    short = {"Ash": {"CaO": 40.0, "SiO2": 30.0, "LOI": 20.0}}
+    ash = unity_formula({"Ash": 1.0}, short)
+    assert ash.calcined_formula_g == pytest.approx(80.0 / (40.0 / molar_mass_g("CaO")))
+
+
 def test_the_rules_come_from_the_limits_of_the_studio():
     assert rules_from(SHIPPED) == UnityRules()
     changed = Limits({"boron_with_alumina": 1.0, "iron_with_alumina": 0.0})
