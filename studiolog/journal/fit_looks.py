@@ -19,6 +19,7 @@ from studiolog.records.pieces import Piece
 Told = Literal["seen", "stressed", "unstressed", "unclear", "no glass"]
 NOT_A_GLASS: Final = ("matt", "crystals", "unmelted")
 """Surface words that say a calculated expansion does not hold (see `craft.glaze.expansion`)."""
+_FAULTS: Final[Mapping[str, Fault]] = {fault: fault for fault in FAULTS_OF_FIT}
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ def read_looks(session: Session, clay_id: int | None = None) -> list[FitLook]:
         paths[row.piece_id][row.zone] = row.path
         surfaces[row.piece_id, row.path] |= row.surfaces
         facts[row.piece_id] = (row.clay_id, row.cone10, row.number)
-    readings: dict[int, list[tuple[bool, FaultLook]]] = defaultdict(list)
+    readings: dict[tuple[int, str], list[tuple[bool, FaultLook]]] = defaultdict(list)
     for row in session.execute(
         select(
             Inspection.piece_id,
@@ -92,22 +93,22 @@ def read_looks(session: Session, clay_id: int | None = None) -> list[FitLook]:
         )
     ):
         look = FaultLook(row.fault, row.severity, row.zone)
-        readings[row.piece_id].append((row.stress_tested, look))
+        readings[row.piece_id, row.fault].append((row.stress_tested, look))
     no_glass = sum(surface_bit(word) for word in NOT_A_GLASS)
-    slips = set(session.scalars(select(Glaze.id).where(Glaze.kind != "glaze")))
+    kinds = session.execute(select(Glaze.id).where(Glaze.kind == "glaze")).scalars()
+    alone_paths = {f"|{glaze_id}|": glaze_id for glaze_id in kinds}
     looks = []
-    for piece_id, zones in paths.items():
+    # Most pieces were never looked at for one of the faults: go by what was read.
+    for (piece_id, fault), said in sorted(readings.items(), key=lambda one: one[0]):
+        zones = paths[piece_id]
         clay, cone10, number = facts[piece_id]
-        for path in sorted(set(zones.values())):
-            if path.count("|") != 2 or int(path.strip("|")) in slips:
-                continue
-            for fault in FAULTS_OF_FIT:
-                told = tell(path, zones, [r for r in readings[piece_id] if r[1].fault == fault])
-                if told is not None and surfaces[piece_id, path] & no_glass:
-                    told = "no glass"
-                if told is not None:
-                    piece = LookedPiece(piece_id, number, cone10, told)
-                    looks.append(FitLook(clay, int(path.strip("|")), fault, piece))
+        for path in sorted(set(zones.values()) & alone_paths.keys()):
+            told = tell(path, zones, said)
+            if told is not None and surfaces[piece_id, path] & no_glass:
+                told = "no glass"
+            if told is not None:
+                piece = LookedPiece(piece_id, number, cone10, told)
+                looks.append(FitLook(clay, alone_paths[path], _FAULTS[fault], piece))
     return looks
 
 
@@ -120,8 +121,11 @@ def tell(
     seen there is none seen on it.
     """
     told: set[Told] = set()
+    every = set(zones.values())
     for stress_tested, look in readings:
-        spoken = {laid for zone, laid in zones.items() if speaks_of(look, zone)}
+        spoken = every
+        if look.zone:
+            spoken = {laid for zone, laid in zones.items() if speaks_of(look, zone)}
         if path not in spoken:
             continue
         if look.severity == 0:
