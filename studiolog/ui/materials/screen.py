@@ -114,7 +114,13 @@ class MaterialsScreen(ListAndPage):
         open_shopping_list(self.desk, date.today(), self)
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
-        return (*super().foot()[:3], (("S",), "shopping list"), *super().foot()[3:])
+        before, (keys, does), last = super().foot()[:3], super().foot()[3], super().foot()[4:]
+        does = "put on the shelf" if self._ident < 0 else does
+        return (*before, (("S",), "shopping list"), (keys, does), *last)
+
+    def _show(self, page: MaterialPage | None) -> None:
+        super()._show(page)
+        self.foot_changed.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)

@@ -110,6 +110,19 @@ def _write_row(painter: QPainter, box: QRectF, row: ListRow) -> None:
     write(painter, lower, quiet, tone="ink3", size=CAPTION)
 
 
+class _Filter(QLineEdit):
+    """Enter or ↓ leads into the list, and never on to the screen, where Enter would act on what
+    the filter has hidden."""
+
+    left = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Down):
+            self.left.emit()
+        else:
+            super().keyPressEvent(event)
+
+
 class SideList(QWidget):
     """``chosen`` carries the id of a row, ``add_asked`` the name typed for a new thing,
     ``archived_asked`` whether archived ones are wanted too. ``new_more`` stands under the name
@@ -137,7 +150,7 @@ class SideList(QWidget):
         self.new_name = LineField(f"Name of the new {noun}", hint="Enter keeps, Esc gives up")
         self.add_button = self.new_name.add_button("Add")
         self.new_name.hide()
-        self.filter = QLineEdit()
+        self.filter = _Filter()
         self.filter.setMaxLength(200)  # what answers nothing is said back, and not a page of it
         self.filter.setPlaceholderText("Filter")
         self.filter.setClearButtonEnabled(True)
@@ -177,6 +190,7 @@ class SideList(QWidget):
         self.new_name.line.returnPressed.connect(self._add)
         self.add_button.clicked.connect(self._add)
         self.filter.textChanged.connect(lambda _text: self._sift())
+        self.filter.left.connect(self._go_into_list)
         self.archived.toggled.connect(self.archived_asked)
         self.list.selectionModel().currentChanged.connect(self._hear_current)
 
@@ -227,6 +241,16 @@ class SideList(QWidget):
             self.filter.clear()
         else:
             super().keyPressEvent(event)
+
+    def _go_into_list(self) -> None:
+        """Give the list the keyboard, at the first row that answers if none of them was chosen."""
+        if not self.rows():
+            return
+        if not self.list.currentIndex().isValid():
+            rows = self._model.rows
+            first = next(place for place, row in enumerate(rows) if isinstance(row, ListRow))
+            self.list.setCurrentIndex(self._model.index(first))
+        self.list.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _add(self) -> None:
         self.add_asked.emit(self.new_name.text())

@@ -55,8 +55,13 @@ def test_what_is_known_is_put_on_the_shelf_with_enter(
     assert headings == [SHELF, KNOWN]
     QTest.keyClick(screen.side.list, Qt.Key.Key_F)
     QTest.keyClicks(screen.side.filter, "talc")
-    QTest.keyClick(screen.side.list, Qt.Key.Key_Down)
+    shelf = [line.name for line in desk.read(list_materials)]
+    QTest.keyClick(screen.side.filter, Qt.Key.Key_Return)
     view = view_of(screen)
+    assert [line.name for line in desk.read(list_materials)] == shelf, (
+        "Enter only goes to what fits"
+    )
+    assert (("Enter",), "put on the shelf") in screen.foot()
     assert view.head.name.text() == "Talc"
     assert view.put_on_shelf.isVisible()
     assert not view.head.delete.isVisible()
