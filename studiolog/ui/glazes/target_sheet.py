@@ -169,6 +169,7 @@ class TargetSheet(KeepSheet):
         return f"On top of a hundred, kept as it is: {named}. The formula is that of the base."
 
     def _connect(self) -> None:
+        self.formula.changed.connect(lambda: self.take_from.choose(None))
         self.formula.changed.connect(self.refresh)
         self.shelf.edited.connect(self.refresh)
         self.shelf.typing.connect(self.refresh)
