@@ -879,22 +879,26 @@ def test_crazed_and_above_a_ratio_whichever_layer_it_is(small_yard: Yard):
     alone = log_one(yard, {"outside": [0]}, crazing)
     under = log_one(yard, {"outside": [0, 1]}, crazing)
     log_one(yard, {"outside": [1]}, crazing)
+    # Bright outside, matt inside: its inside is no matt glaze with a bright layer.
+    both = log_one(yard, {"outside": [0], "inside": [1]}, crazing)
     log_one(yard, {"outside": [5]}, crazing)  # a bought glaze: no recipe
     bright = ChemistryRange("silica_alumina", 8.0)
     question = Question(fault="crazing", chemistry=(bright,))
 
     def asked(session: Session) -> None:
         answer = read_answer(session, question)
-        assert {hit.piece_id for hit in answer.hits} == {alone, under}
+        assert {hit.piece_id for hit in answer.hits} == {alone, under, both}
         assert answer.no_formula == {yard.glazes[5]}
         assert answer.counts.no_formula == 1
         over = replace(question, combination=Combination("over", yard.glazes[1], yard.glazes[0]))
         assert [hit.piece_id for hit in read_hits(session, over)] == [under]
         only = replace(question, combination=Combination("only", yard.glazes[1]))
         assert read_hits(session, only) == ()
+        inside = replace(question, zone="inside")
+        assert read_hits(session, inside) == ()
         blocker = find_blocker(session, only, read_names(session))
         assert blocker is not None
-        assert (blocker.key, blocker.pieces) == ("combination", 2)
+        assert (blocker.key, blocker.pieces) == ("combination", 3)
         keep_question(session, "Bright and crazed", question)
 
     yard.journal.edit("Ask", asked)
