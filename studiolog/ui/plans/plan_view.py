@@ -4,7 +4,8 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout
 
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.desktop.desk import Desk
@@ -20,11 +21,12 @@ from studiolog.problems import UserProblem
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.firing_paper import on_print
-from studiolog.ui.parts.list_and_page import ThingPage
+from studiolog.ui.parts.list_and_page import ThingPage, TwoColumns
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text
 from studiolog.ui.plans.cells import cells_of_page
+from studiolog.ui.plans.drift import Drift
 from studiolog.ui.plans.inspect_tiles import InspectTiles
 from studiolog.ui.plans.labelled_pick import NONE, LabelledPick
 from studiolog.ui.plans.marks import WORST, Speaking, speaker_choices, speakers
@@ -105,8 +107,17 @@ class PlanView(ThingPage):
         learned.add(self.next_time)
         for section in (asks, self.step, self.inspect, lie):
             self.body.main.addWidget(section)
-        for beside in (self.reading, learned, self.corners, known):
-            self.body.side.addWidget(beside)
+        self.body.side.addWidget(self.reading)
+        # The tile one stands on is told beside the tiles, however far down they reach.
+        self.drift = Drift(self.body.side, self.body.main)
+        self.more = TwoColumns()
+        for section in (learned, self.corners):
+            self.more.main.addWidget(section)
+        self.more.side.addWidget(known)
+        rows = self.layout()
+        assert isinstance(rows, QVBoxLayout)
+        rows.insertSpacing(2, 16)
+        rows.insertWidget(3, self.more)
         self.inspect.hide()
 
     def _connect(self) -> None:
@@ -130,6 +141,15 @@ class PlanView(ThingPage):
         self.inspect.saved.connect(self._inspect_next)
         self.inspect.ended.connect(self.end_inspecting)
         on_print(self, partial(self.open_sheet, "mixing"))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Qt: it stands in its scrolled area by now."""
+        super().showEvent(event)
+        upward = self.parentWidget()
+        while upward is not None and not isinstance(upward, QScrollArea):
+            upward = upward.parentWidget()
+        if upward is not None:
+            self.drift.watch(upward)
 
     def change(self, session: Session, **fields: Any) -> None:
         change_plan(session, self.ident, self._version, **fields)

@@ -92,17 +92,10 @@ class TileLayout(QAbstractScrollArea):
         return self._cells[self._current] if self._cells else None
 
     def go_to(self, position: int) -> None:
-        """Stand on a tile."""
+        """Stand on a tile; the page is not scrolled to it."""
         for place, cell in enumerate(self._cells):
             if cell.position == position:
-                self._go(place)
-
-    def go_on(self) -> bool:
-        """Stand on the next tile in the order of the codes; False at the last."""
-        if self._current + 1 >= len(self._cells):
-            return False
-        self._go(self._current + 1)
-        return True
+                self._go(place, seek=False)
 
     def chosen(self) -> tuple[int, ...]:
         """The positions of the tiles chosen, in order."""
@@ -169,7 +162,7 @@ class TileLayout(QAbstractScrollArea):
 
     # Moving
 
-    def _go(self, place: int) -> None:
+    def _go(self, place: int, seek: bool = True) -> None:
         self._current = max(0, min(len(self._cells) - 1, place))
         box = self._box(self._cells[self._current])
         bar = self.horizontalScrollBar()
@@ -177,7 +170,8 @@ class TileLayout(QAbstractScrollArea):
             bar.setValue(bar.value() + round(box.left()) - _EDGE)
         elif box.right() > self.viewport().width() - _EDGE:
             bar.setValue(bar.value() + round(box.right()) - self.viewport().width() + _EDGE)
-        self._bring_into_sight(box)
+        if seek:
+            self._bring_into_sight(box)
         self._tell()
         self.viewport().update()
 
@@ -186,7 +180,7 @@ class TileLayout(QAbstractScrollArea):
         while upward is not None and not isinstance(upward, QScrollArea):
             upward = upward.parentWidget()
         page = upward.widget() if upward is not None else None
-        if upward is not None and page is not None and self.hasFocus():
+        if upward is not None and page is not None:
             at = self.mapTo(page, box.center().toPoint())
             upward.ensureVisible(at.x(), at.y(), 0, round(box.height() / 2) + 12)
 

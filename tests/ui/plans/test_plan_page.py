@@ -337,3 +337,27 @@ def test_another_page_may_ask_for_a_plan_with_its_glazes(
     assert page.question == "Which goes over which?"
     assert page.mixing is None
     assert view(screen).step.links["mixing"].text() == "Glazing sheet …"
+
+
+def test_the_tile_told_of_comes_along_beside_a_tall_layout(
+    desk: Desk, studio: SmallStudio, open_screen: OpenScreen, qtbot: QtBot
+) -> None:
+    glazes = tuple(CornerDraft(glaze_id=one) for one in (studio.kelp, studio.chalk, studio.oat))
+    steps = PlanOptions(amounts=tuple(float(n) for n in range(1, 5)))
+    draft = PlanDraft(name="Thick", kind="thickness", made_on=DAY, corners=glazes, options=steps)
+    desk.edits.run("Plan", partial(add_plan, draft=draft))
+    screen = open_screen(PlansScreen, 1216, 500)
+    page = view(screen)
+
+    def top() -> int:
+        return page.reading.mapTo(screen.page_view, page.reading.rect().topLeft()).y()
+
+    qtbot.waitUntil(lambda: page.tiles.mapTo(page, page.tiles.rect().bottomLeft()).y() > 600)
+    QTest.keyClick(page.tiles, Qt.Key.Key_End)
+    qtbot.waitUntil(lambda: page.drift.height() > 0)
+    assert screen.page_view.verticalScrollBar().value() > 100
+    assert 0 <= top() < 250
+    high = page.height()
+    screen.page_view.verticalScrollBar().setValue(0)
+    qtbot.waitUntil(lambda: page.drift.height() == 0)
+    assert page.height() == high
