@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any, TypeVar
 
-from sqlalchemy import func, select
+from sqlalchemy import Float, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from studiolog.problems import EditConflict, UserProblem
@@ -73,11 +74,17 @@ def change(
 
 def _refuse_no_number(record: Record) -> None:
     # SQLite would keep what is no number as nothing at all, and say nothing.
-    for column in record.__table__.columns:
-        value = getattr(record, column.key, None)
-        if isinstance(value, float) and not abs(value) < _LARGEST:
+    for name in _numbers_of(type(record)):
+        value = getattr(record, name)
+        if value is not None and not abs(value) < _LARGEST:
             told = "This number is too large to be kept, or no number at all: write it again."
-            raise UserProblem(told, {column.key: told})
+            raise UserProblem(told, {name: told})
+
+
+@lru_cache(maxsize=128)
+def _numbers_of(kind: type[Record]) -> tuple[str, ...]:
+    """The fields that keep a number with a point."""
+    return tuple(column.key for column in kind.__table__.columns if isinstance(column.type, Float))
 
 
 def remove(session: Session, record: Record) -> None:
