@@ -65,11 +65,41 @@ def by_the_table(mole_percent, name):
         composition(K2O=1.0, PbO=30.0, Al2O3=5.0),
         composition(K2O=6.0, PbO=24.0, Al2O3=5.0),
         composition(K2O=20.0, PbO=15.0, Al2O3=5.0),
+        composition(K2O=3.5, PbO=26.5, Al2O3=5.0),  # just over the corner at 3
+        composition(CaO=40.0, TiO2=12.0),  # silica 48: titania at its highest
+        composition(CaO=9.0, TiO2=8.0),  # silica 83: titania at its lowest
+        composition(Na2O=2.0, SrO=10.0, ZnO=8.0, Al2O3=4.0, B2O3=12.0),  # SrO feeds boron, ZnO not
+        composition(Li2O=3.0, MgO=2.0, BaO=3.0, Al2O3=3.0, B2O3=9.0),
     ],
     ids=lambda glass: " ".join(f"{oxide}{percent:g}" for oxide, percent in glass.items()),
 )
 def test_appen_with_its_conditions_as_the_table_states_them(glass):
     assert linear_expansion(glass) == pytest.approx(by_the_table(glass, "Appen"), rel=1e-12)
+
+
+def every_factor():
+    for name, key in SETS.items():
+        for oxide in factors(name):
+            yield pytest.param(name, key, oxide, id=f"{key} {oxide}")
+    for oxide in factors("Mayer-Havas 1909-11 (enamels)"):
+        if oxide not in factors("Winkelmann-Schott 1894"):
+            yield pytest.param("Mayer-Havas 1909-11 (enamels)", "winkelmann_schott", oxide)
+
+
+@pytest.mark.parametrize(("name", "key", "oxide"), list(every_factor()))
+def test_each_factor_is_the_one_that_was_handed_down(name, key, oxide):
+    # A tenth of one oxide in a glass of lime and silica, and what it brings by the table.
+    glass = {"SiO2": 60.0, "CaO": 30.0}
+    glass[oxide] = glass.get(oxide, 0.0) + 10.0
+    if key == "appen":
+        assert linear_expansion(glass) == pytest.approx(by_the_table(glass, name), rel=1e-12)
+        return
+    grams = {one: percent * molar_mass_g(one) for one, percent in glass.items()}
+    table = factors(next(given for given, own in SETS.items() if own == key))
+    table[oxide] = factors(name)[oxide]
+    total = sum(10.0 * g * float(table[one]) for one, g in grams.items()) / sum(grams.values())
+    linear = total / 3.0 if key == "winkelmann_schott" else total
+    assert linear_expansion(glass, key) == pytest.approx(linear, rel=1e-12)
 
 
 @pytest.mark.parametrize("name", list(SETS)[1:])

@@ -7,6 +7,7 @@ regression were computed by ourselves and prove only that nothing changed: one t
 
 import csv
 import json
+import re
 from pathlib import Path
 
 import periodictable
@@ -15,8 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from wandering import WANDERING
 
-from studiolog.craft.glaze.oxides import OXIDES, molar_mass_g
+from studiolog.craft.glaze.oxides import OXIDES, molar_mass_g, pretty
 from studiolog.craft.glaze.unity import unity_formula
+from studiolog.problems import UserProblem
 from studiolog.shipped import resource
 
 DATA = Path(__file__).parent / "data" / "unity.csv"
@@ -105,6 +107,21 @@ def test_molar_masses_agree_with_an_independent_table(oxide):
     assert molar_mass_g(oxide) == pytest.approx(periodictable.formula(oxide).mass, rel=5e-5)
 
 
+@pytest.mark.parametrize(
+    ("other", "usual", "each"),
+    [("MnO2", "MnO", 1), ("Mn2O3", "MnO", 2), ("Mn3O4", "MnO", 3), ("Fe3O4", "Fe2O3", 1.5),
+     ("Co3O4", "CoO", 3), ("Co2O3", "CoO", 2), ("Cu2O", "CuO", 2), ("Pb3O4", "PbO", 3)],
+)  # fmt: skip
+def test_what_laboratories_also_write_is_turned_by_its_masses(other, usual, each):
+    # One of the other holds so many of the usual; masses by periodictable.
+    with pytest.raises(UserProblem) as told:
+        molar_mass_g(other)
+    factor = float(re.search(r"× ([\d.]+)", told.value.sentence)[1])
+    assert f"give it as {pretty(usual)}" in told.value.sentence
+    masses = [periodictable.formula(one).mass for one in (usual, other)]
+    assert factor == pytest.approx(each * masses[0] / masses[1], abs=6e-4)
+
+
 MATERIALS = st.sampled_from(sorted(name for name, analysis in ANALYSES.items() if analysis))
 RECIPES = st.dictionaries(MATERIALS, st.floats(0.1, 100.0), min_size=1, max_size=6)
 EXAMPLES = settings(max_examples=300 if WANDERING else 40, deadline=None)
@@ -134,5 +151,12 @@ def test_a_mixture_of_two_recipes_lies_between_them(first, second, share):
         for oxide, percent in getattr(between, key).items():
             low, high = sorted(getattr(end, key).get(oxide, 0.0) for end in ends)
             assert low - 1e-9 <= percent <= high + 1e-9, (key, oxide)
+    if all(end.is_defined for end in ends):
+        for oxide, moles in between.oxides.items():
+            low, high = sorted(end.oxides.get(oxide, 0.0) for end in ends)
+            assert low * (1 - 1e-9) - 1e-12 <= moles <= high * (1 + 1e-9), oxide
+    if all(end.silica_alumina is not None for end in ends):
+        low, high = sorted(end.silica_alumina for end in ends)
+        assert low * (1 - 1e-9) <= between.silica_alumina <= high * (1 + 1e-9)
     low, high = sorted(end.loi_percent for end in ends)
     assert low - 1e-9 <= between.loi_percent <= high + 1e-9
