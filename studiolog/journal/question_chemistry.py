@@ -98,13 +98,18 @@ def _say(value: float) -> str:
 
 
 @lru_cache(maxsize=1)
-def _names() -> re.Pattern[str]:
-    said = {
-        words.translate(_SUBSCRIPTS): measure
-        for measure, all_ in MEASURES.items()
-        for words in all_
+def _by_name() -> dict[str, str]:
+    """The figure each name stands for, without subscripts and in lower case."""
+    return {
+        words.translate(_SUBSCRIPTS).casefold(): measure
+        for measure, said in MEASURES.items()
+        for words in said
     }
-    longest = sorted(said, key=len, reverse=True)
+
+
+@lru_cache(maxsize=1)
+def _names() -> re.Pattern[str]:
+    longest = sorted(_by_name(), key=len, reverse=True)
     ratio = r"sio2\s*[:/]\s*al2o3|si\s*[:/]\s*al"
     return re.compile(
         rf"(?P<ratio>{ratio})|(?P<name>{'|'.join(map(re.escape, longest))})", re.IGNORECASE
@@ -117,13 +122,8 @@ def measure_at(text: str, start: int) -> tuple[str, int] | None:
     match = _names().match(plain, start)
     if match is None or plain[match.end() : match.end() + 1].isalnum():
         return None
-    if match["ratio"]:
-        return RATIO, match.end()
-    said = match["name"].casefold()
-    for measure, words in MEASURES.items():
-        if said in (one.translate(_SUBSCRIPTS).casefold() for one in words):
-            return measure, match.end()
-    return None
+    measure = RATIO if match["ratio"] else _by_name().get(match["name"].casefold())
+    return None if measure is None else (measure, match.end())
 
 
 def condition_at(text: str, start: int) -> tuple[ChemistryRange, int] | None:
