@@ -1,7 +1,7 @@
 """Names offered while a cell of a table is typed into: any part of a name finds it.
 
-Up and Down go through them, Enter or Tab takes the one that is marked and keeps the cell, Esc puts
-the list away. What is typed need not be among them.
+Up and Down go through them, Enter takes the one that is marked and keeps the cell, Tab goes on to
+the next cell as well, Esc puts the list away. What is typed need not be among them.
 """
 
 from collections.abc import Sequence
@@ -14,9 +14,12 @@ _MOST_SEEN = 8
 
 
 class CellOffer(QObject):
-    """Stands under a line while it is typed into. ``taken`` fires when the cell is to be kept."""
+    """Stands under a line while it is typed into.
 
-    taken = Signal()
+    ``taken`` fires when the cell is to be kept, and says whether the next one comes after it.
+    """
+
+    taken = Signal(bool)
 
     def __init__(self, line: QLineEdit, names: Sequence[str]) -> None:
         super().__init__(line)
@@ -36,20 +39,20 @@ class CellOffer(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         popup = self._completer.popup()
-        takes = (
-            event.type() == QEvent.Type.KeyPress
-            and isinstance(event, QKeyEvent)
-            and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Tab)
-        )
-        if popup is None or not takes:
+        if (
+            popup is None
+            or event.type() != QEvent.Type.KeyPress
+            or not isinstance(event, QKeyEvent)
+            or event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Tab)
+        ):
             return super().eventFilter(watched, event)
         marked = popup.currentIndex()
         if marked.isValid():
             self._line.setText(str(marked.data()))
         popup.hide()
-        self._take()
+        self._take(onward=event.key() == Qt.Key.Key_Tab)
         return True
 
-    def _take(self) -> None:
+    def _take(self, onward: bool = False) -> None:
         # Once the key is done with: keeping the cell takes the line away, and the list with it.
-        QTimer.singleShot(0, self, lambda: self.taken.emit())
+        QTimer.singleShot(0, self, lambda: self.taken.emit(onward))

@@ -142,12 +142,13 @@ class _CellEditor(QStyledItemDelegate):
         line.textEdited.connect(lambda text: self.typed.emit(row, column, text))
         if column in self.offers:
             offer = CellOffer(line, self.offers[column]())
-            offer.taken.connect(lambda: self._keep(line))
+            offer.taken.connect(lambda onward: self._keep(line, onward))
         return line
 
-    def _keep(self, line: QLineEdit) -> None:
+    def _keep(self, line: QLineEdit, onward: bool) -> None:
+        hint = QStyledItemDelegate.EndEditHint
         self.commitData.emit(line)
-        self.closeEditor.emit(line, QStyledItemDelegate.EndEditHint.NoHint)
+        self.closeEditor.emit(line, hint.EditNextItem if onward else hint.NoHint)
 
     def updateEditorGeometry(
         self, editor: QWidget, option: QStyleOptionViewItem, index: Index

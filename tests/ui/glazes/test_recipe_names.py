@@ -34,6 +34,18 @@ def test_materials_are_offered_by_any_part_of_their_names(
     QTest.keyPress(popup, Qt.Key.Key_Return)
     QApplication.processEvents()
     recipe.grid.type_cell(0, 1, "60")
+    recipe.grid.grid.setCurrentCell(1, 0)
+    QTest.keyClicks(recipe.grid.grid, "A")
+    line = recipe.grid.grid.findChildren(QLineEdit)[-1]
+    QTest.keyClicks(line, "sh")
+    completer = line.completer()
+    assert completer is not None
+    popup = completer.popup()
+    assert popup is not None
+    assert popup.isVisible()
+    QTest.keyPress(popup, Qt.Key.Key_Tab)
+    QApplication.processEvents()
+    assert recipe.grid.grid.currentColumn() == 1, "Tab keeps the name and goes on to its parts"
     recipe.grid.type_cell(1, 0, "Ash from the stove")
     recipe.grid.type_cell(1, 1, "40")
     assert recipe.lacking.text() == "No analysis yet: Ash from the stove."
