@@ -46,7 +46,7 @@ class LaboratoryFacts:
 
 def read_hazards(session: Session, glaze_id: int, rates: RateGroup) -> tuple[Hazard, ...]:
     """What a glaze as it is kept calls for; ``rates`` of the pieces that carry it."""
-    return _hazards(session, read_analyses(session, [glaze_id])[glaze_id], rates)
+    return _hazards(session, glaze_id, read_analyses(session, [glaze_id])[glaze_id], rates)
 
 
 def read_typed_hazards(
@@ -54,12 +54,20 @@ def read_typed_hazards(
 ) -> tuple[Hazard, ...]:
     """What a recipe that is being typed calls for."""
     given = [part for part in typed if part.parts > 0]
-    return _hazards(session, read_typed_analyses(session, glaze_id, given), rates)
+    return _hazards(session, glaze_id, read_typed_analyses(session, glaze_id, given), rates)
 
 
-def _hazards(session: Session, recipe: RecipeAnalyses, rates: RateGroup) -> tuple[Hazard, ...]:
+def _hazards(
+    session: Session, glaze_id: int, recipe: RecipeAnalyses, rates: RateGroup
+) -> tuple[Hazard, ...]:
     crazing, dry = rates.rate_of("crazing"), rates.rate_of("dry")
-    seen = Seen(crazing.inspected, crazing.seen, dry.inspected, dry.seen)
+    reduced = session.scalar(
+        select(func.count(piece_fact.c.firing_id.distinct())).where(
+            piece_fact.c.atmosphere == "reduction",
+            piece_fact.c.piece_id.in_(select(Layer.piece_id).where(Layer.glaze_id == glaze_id)),
+        )
+    )
+    seen = Seen(crazing.inspected, crazing.seen, dry.inspected, dry.seen, int(reduced or 0))
     return find_hazards(recipe.parts, recipe.analyses, seen, read_limits(session))
 
 

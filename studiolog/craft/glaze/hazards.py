@@ -5,7 +5,7 @@ the fired glaze. Chemistry tells of risk and of what to have tested; it never sh
 be eaten from, and a caution that is absent says nothing.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -45,12 +45,16 @@ _TRACE: Final = 0.01  # per cent of the fired glaze that is worth asking a labor
 
 @dataclass(frozen=True)
 class Seen:
-    """What the journal has seen of a glaze: pieces looked at for a fault, and with it."""
+    """What the journal has seen of a glaze: pieces looked at for a fault, and with it.
+
+    ``reduction_firings`` are firings in reduction that it was in.
+    """
 
     looked_for_crazing: int = 0
     crazed: int = 0
     looked_for_underfired: int = 0
     underfired: int = 0
+    reduction_firings: int = 0
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,10 @@ def find_hazards(
         found.extend(_of(row.of(())) for row in caution_rows() if row.when == "powder")
     if named:
         found.extend(_food(parts, analyses, seen, limits))
+    if seen.reduction_firings:
+        (row,) = (one for one in caution_rows() if one.when == "reduction")
+        times = "once" if seen.reduction_firings == 1 else f"{seen.reduction_firings} times"
+        found.append(Hazard("kiln", f"fired in reduction {times}", row.caution, _basis(row.of(()))))
     order = list(WHENS)
     return tuple(sorted(found, key=lambda one: order.index(one.when)))
 
@@ -202,9 +210,3 @@ def _fired(
         return unity_formula(known, analyses)
     except UserProblem:  # nothing known, or nothing left after firing: then names alone speak
         return None
-
-
-def count_by_when(hazards: Collection[Hazard]) -> dict[str, int]:
-    """How many hazards there are for each of `WHENS`, without those that have none."""
-    counts = {when: sum(one.when == when for one in hazards) for when in WHENS}
-    return {when: count for when, count in counts.items() if count}

@@ -104,6 +104,8 @@ def test_what_was_seen_on_pieces_is_told_with_how_many() -> None:
     assert food[0].startswith("3 pieces were seen crazed, of 9 looked at for it: on food ware")
     assert food[1].startswith("1 piece was seen dry or underfired, of 9 looked at for it")
     assert not any(when == "food" for when, _ in told(CELADON, seen=Seen(9, 0, 9, 0)))
+    (kiln,) = (w for when, w in told(CELADON, seen=Seen(reduction_firings=2)) if when == "kiln")
+    assert kiln.startswith("Fired in reduction 2 times: the kiln gives off carbon monoxide")
 
 
 def test_nothing_known_at_all_still_gives_names_a_hearing() -> None:
