@@ -1,5 +1,7 @@
 """Test plans as they are laid out and mixed, before any journal."""
 
+from dataclasses import replace
+
 import pytest
 
 from studiolog.craft.glaze.blend import BlendPart, mix_colours, share_words
@@ -45,6 +47,23 @@ def test_every_kind_is_laid_out_without_two_tiles_in_a_place(kind: str) -> None:
     assert max(tile.column for tile in layout.tiles) == layout.columns
     assert all(tile.layers for tile in layout.tiles)
     assert read_options(write_options(options)) == options
+
+
+def test_a_silica_alumina_grid_is_weighed_by_flux_unless_equal_weights_are_asked_for() -> None:
+    asked = PlanOptions(rows=2, columns=3, silica=(2.0, 4.0), alumina=(0.3, 0.6))
+    grams = (300.0, 420.0, 280.0, 400.0)  # of each corner, for a mole of flux
+    layout = lay_out_plan("silica_alumina", ["Kelp"], asked, flux_grams=grams)
+    # Silica grows to the right, alumina upward, as on the map.
+    aims = [tile.aim for tile in layout.tiles if tile.aim is not None]
+    assert aims[:3] == [pytest.approx((silica, 0.6)) for silica in (2.0, 3.0, 4.0)]
+    assert aims[3:] == [pytest.approx((silica, 0.3)) for silica in (2.0, 3.0, 4.0)]
+    # Half the flux of each of two corners is 300 to 420 by dry weight, not half and half.
+    assert layout.tiles[1].shares == pytest.approx((300 / 720, 420 / 720, 0, 0))
+    assert [tile.only_corner for tile in layout.tiles] == [0, None, 1, 2, None, 3]
+    equal = lay_out_plan(
+        "silica_alumina", ["Kelp"], replace(asked, equal_weight=True), flux_grams=grams
+    )
+    assert equal.tiles[1].shares == pytest.approx((0.5, 0.5, 0, 0))
 
 
 def test_a_triangle_stands_with_its_first_glaze_on_top() -> None:

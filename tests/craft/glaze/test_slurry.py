@@ -73,6 +73,8 @@ def test_the_density_of_a_recipe_is_its_mass_over_its_volume() -> None:
     partly = slurry.recipe_density({"a": 50, "mystery": 50}, {"a": 2.5})
     assert partly.g_per_ml == pytest.approx(100 / (20 + 50 / 2.6))
     assert "mystery taken at the usual density" in partly.words
+    studio = slurry.recipe_density({"a": 50, "mystery": 50}, {"a": 2.5}, usual=2.8)
+    assert studio.g_per_ml == pytest.approx(100 / (50 / 2.5 + 50 / 2.8))
     none = slurry.recipe_density({"mystery": 100}, {})
     assert (none.g_per_ml, none.basis) == (2.6, "usual")
     assert slurry.recipe_density({}, {}).basis == "usual"

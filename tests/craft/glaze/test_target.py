@@ -82,6 +82,11 @@ def test_what_is_held_is_kept_and_blamed() -> None:
     clay = recipe_for_formula(CELADON, names, wishes=Wishes(clay_parts=30.0))
     assert clay.parts["kaolin"] == pytest.approx(30.0)
     assert any("so much clay was asked for" in one for one in clay.reasons)
+    # What is held of a clay is part of the clay that is asked for, not on top of it.
+    both = recipe_for_formula(
+        CELADON, names, bounds={"kaolin": Bound(10.0, 100.0)}, wishes=Wishes(clay_parts=30.0)
+    )
+    assert dict(both.parts) == pytest.approx(dict(clay.parts), abs=1e-4)
 
 
 def test_where_several_recipes_would_do_it_says_so_and_leaves_the_choice() -> None:
