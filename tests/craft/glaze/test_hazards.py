@@ -85,7 +85,14 @@ def test_copper_is_told_from_two_per_cent_with_what_makes_it_worse() -> None:
     matt = {FELDSPAR: 50.0, WHITING: 25.0, KAOLIN: 25.0, black: 4.0}
     (weak,) = (words for when, words in told(matt) if when == "food")
     assert "often matt at a SiO₂:Al₂O₃ of" in weak
-    assert "low in silica" in weak
+    # With its figure: the caution itself speaks of glazes "low in silica or alumina".
+    assert "low in silica, SiO₂ 2.16" in weak
+    assert "low in alumina, Al₂O₃" not in weak
+    runny = {"Litharge": 50.0, SILICA: 40.0, "Colemanite": 10.0, black: 4.0}
+    (worst,) = (w for when, w in told(runny) if when == "food" and w.startswith("CuO"))
+    assert "low in alumina, Al₂O₃ 0.00; with boron; with lead" in worst
+    assert "with boron" not in bright
+    assert "with lead" not in bright
 
 
 def test_fumes_and_what_dissolves_are_told_apart() -> None:

@@ -156,6 +156,16 @@ def test_a_line_is_poured_from_two_slurries_corrected_for_their_gravity() -> Non
     )
 
 
+def test_a_heavier_dry_glaze_is_poured_by_its_own_density() -> None:
+    # Both stand at 1.45; 1 ml holds 0.45 G / (G - 1): 0.731 g at 2.6 and 0.643 g at 3.333 g/ml.
+    corners = (MixCorner("Kelp", KELP, 1.45, 2.6), MixCorner("Lead", CHALK, 1.45, 10 / 3))
+    layout = lay_out_plan("line", ["Kelp", "Lead"], PlanOptions(along=3))
+    mixing = mix_plan(layout, corners, code="B", tile_dry_g=40.0)
+    assert mixing is not None
+    assert mixing.tiles[1].wanted == pytest.approx((20 / 0.73125, 20 / 0.642857), rel=1e-5)
+    assert any("differ in density" in one for one in mixing.conditions)
+
+
 def test_dry_corners_need_no_gravity_but_more_weighings() -> None:
     layout = lay_out_plan("line", ["Kelp", "Chalk"], PlanOptions(along=5))
     corners = (MixCorner("Kelp", KELP), MixCorner("Chalk", CHALK))
