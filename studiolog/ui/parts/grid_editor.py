@@ -163,8 +163,26 @@ class _CellEditor(QStyledItemDelegate):
 class _Grid(QTableWidget):
     row_dropped = Signal(int)
     row_moved = Signal(int, int)
+    _tabbed = False  # whether Tab led out of the cell that was typed into
+
+    def closeEditor(self, editor: QWidget, hint: QStyledItemDelegate.EndEditHint) -> None:
+        """Qt: Tab goes on to the next cell; one that is ticked and not typed into stops it."""
+        super().closeEditor(editor, hint)
+        if hint == QStyledItemDelegate.EndEditHint.EditNextItem:
+            self._tabbed = True
+
+    def focusNextPrevChild(self, onward: bool) -> bool:
+        """Qt: Tab leaves the table, but whoever types a row by it goes on to the next."""
+        row = self.currentRow() + 1
+        if onward and self._tabbed and 0 < row < self.rowCount():
+            self.setCurrentCell(row, 0)
+            self._tabbed = False
+            return True
+        return super().focusNextPrevChild(onward)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() != Qt.Key.Key_Space:
+            self._tabbed = False
         editing = self.state() == QAbstractItemView.State.EditingState
         key, row = event.key(), self.currentRow()
         alt = event.modifiers() & Qt.KeyboardModifier.AltModifier
@@ -392,8 +410,9 @@ class GridEditor(QWidget):
             for place, (value, column) in enumerate(zip(values, self.columns, strict=True)):
                 self.grid.setItem(row, place, self._item(column, value, row >= len(rows)))
         self._filling = False
-        if 0 <= row_now < self.grid.rowCount():
-            self.grid.setCurrentCell(row_now, max(column_now, 0))
+        if row_now >= 0 and self.grid.rowCount():
+            # Where the last row went, the one before has the keyboard: never none of them.
+            self.grid.setCurrentCell(min(row_now, self.grid.rowCount() - 1), max(column_now, 0))
         self._fit()
 
     def _item(self, column: GridColumn, value: Cell, empty: bool = False) -> QTableWidgetItem:
@@ -401,11 +420,11 @@ class GridEditor(QWidget):
         item.setTextAlignment(self._alignment(column))
         if column.kind == "text":
             item.setToolTip(item.text())
-        if column.told:
+        if column.told or column.kind == "tick":
             item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
         if column.kind == "tick" and not empty:
-            flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
-            item.setFlags(flags if self._locked else flags | Qt.ItemFlag.ItemIsUserCheckable)
+            if not self._locked:
+                item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
             item.setCheckState(Qt.CheckState.Checked if value else Qt.CheckState.Unchecked)
         return item
 

@@ -27,8 +27,9 @@ def test_the_first_figure_of_a_rate_begins_the_cell_and_turns_no_place(qtbot: Qt
     columns = (GridColumn("Rate", "number"), GridColumn("Target", "number"))
     editor = GridEditor("Segments", columns, "Segment")
     QVBoxLayout(window).addWidget(editor)
-    window.show()
-    qtbot.waitExposed(window)
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
     editor.set_rows([(100.0, 120.0)])
     editor.grid.setCurrentCell(0, 0)
     QTest.keyClicks(editor.grid, "1")
@@ -98,3 +99,46 @@ def test_names_offered_in_a_cell_are_found_by_any_part_and_taken_by_one_enter(
     QTest.keyClick(field, Qt.Key.Key_Return)
     QApplication.processEvents()
     assert editor.rows()[1] == ("silt", None)
+
+
+def test_a_list_is_typed_by_tab_past_its_tick_box_and_tab_then_leaves_it(qtbot: QtBot) -> None:
+    window = _Window()
+    qtbot.addWidget(window)
+    columns = (
+        GridColumn("Material", needed=True),
+        GridColumn("Parts", "number", needed=True),
+        GridColumn("On top", "tick"),
+    )
+    editor, after = GridEditor("Recipe", columns, "Line"), QLineEdit()
+    rows = QVBoxLayout(window)
+    rows.addWidget(editor)
+    rows.addWidget(after)
+    window.show()
+    window.activateWindow()
+    qtbot.waitExposed(window)
+    editor.grid.setCurrentCell(0, 0)
+    editor.grid.setFocus()
+
+    def held() -> QWidget:
+        holder = window.focusWidget()
+        assert holder is not None
+        return holder
+
+    for material, parts in (("Silica", "30"), ("Whiting", "20")):
+        QTest.keyClicks(held(), material[0])
+        QTest.keyClicks(held(), material[1:])
+        QTest.keyClick(held(), Qt.Key.Key_Tab)
+        QTest.keyClicks(held(), parts)
+        QTest.keyClick(held(), Qt.Key.Key_Tab)
+        QTest.keyClick(held(), Qt.Key.Key_Tab)
+    assert editor.rows() == [("Silica", 30.0, False), ("Whiting", 20.0, False)]
+    assert (editor.grid.currentRow(), editor.grid.currentColumn()) == (2, 0)
+    QTest.keyClick(held(), Qt.Key.Key_Tab)
+    assert held() is after
+    # No letter opens a box that is ticked, and a row taken away leaves the keyboard a cell.
+    editor.grid.setCurrentCell(2, 2)
+    QTest.keyClicks(editor.grid, "w")
+    assert held() is after
+    editor.drop_row(1)
+    editor.set_rows([])
+    assert editor.grid.currentRow() == 0
