@@ -27,9 +27,8 @@ def test_the_first_figure_of_a_rate_begins_the_cell_and_turns_no_place(qtbot: Qt
     columns = (GridColumn("Rate", "number"), GridColumn("Target", "number"))
     editor = GridEditor("Segments", columns, "Segment")
     QVBoxLayout(window).addWidget(editor)
-    with qtbot.waitActive(window):
-        window.show()
-        window.activateWindow()
+    window.show()
+    qtbot.waitExposed(window)
     editor.set_rows([(100.0, 120.0)])
     editor.grid.setCurrentCell(0, 0)
     QTest.keyClicks(editor.grid, "1")
@@ -114,8 +113,8 @@ def test_a_list_is_typed_by_tab_past_its_tick_box_and_tab_then_leaves_it(qtbot: 
     rows.addWidget(editor)
     rows.addWidget(after)
     window.show()
-    window.activateWindow()
-    qtbot.waitExposed(window)
+    with qtbot.waitActive(window):
+        window.activateWindow()
     editor.grid.setCurrentCell(0, 0)
     editor.grid.setFocus()
 
