@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from studiolog.craft.glaze.blend import BlendPart, mix_colours, share_words
+from studiolog.craft.glaze.blend import BlendPart, add_to_recipe, mix_colours, share_words
 from studiolog.craft.glaze.plans import (
     CORNERS,
     Ladder,
@@ -154,6 +154,15 @@ def test_a_line_is_poured_from_two_slurries_corrected_for_their_gravity() -> Non
     assert mixing.materials_g["Feldspar"] == pytest.approx(
         sum(line.grams for mix in mixing.corners for line in mix.lines[:1])
     )
+
+
+def test_what_a_base_has_on_top_already_grows_by_the_step_of_a_ladder() -> None:
+    grown = add_to_recipe(KELP, (("rutile", 3.0), ("Tin oxide", 4.0), ("Iron", 0.0)), {})
+    assert [(part.material, part.parts) for part in grown if part.addition] == [
+        ("Rutile", 5.0),
+        ("Tin oxide", 4.0),
+    ]
+    assert grown[:2] == KELP[:2]
 
 
 def test_a_heavier_dry_glaze_is_poured_by_its_own_density() -> None:

@@ -202,6 +202,11 @@ def test_a_feldspar_that_is_gone_gives_way_to_another_and_the_swap_is_told() -> 
     assert after["Na2O"] == pytest.approx(before["K2O"], abs=1e-5)
     assert after["SiO2"] == pytest.approx(before["SiO2"], abs=1e-5)
     assert one.swaps == ("0.264 mol of K₂O became Na₂O: K₂O 0.264 to 0.000, Na₂O 0.000 to 0.264.",)
+    # A base of 80 parts stays one, or what is added on top would change its share.
+    small = {name: 0.8 * parts for name, parts in recipe.items()}
+    other = replace_material(small, "feldspar", analyses, stock, alkalis_together=True)
+    assert sum(other.parts.values()) == pytest.approx(80.0)
+    assert other.parts["kaolin"] == pytest.approx(0.8 * one.parts["kaolin"])
 
 
 def test_a_material_made_up_from_others_keeps_the_formula() -> None:
