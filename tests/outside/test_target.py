@@ -163,6 +163,9 @@ def test_held_parts_are_kept_and_nothing_better_is_allowed(
     assert found.parts.get(WHITING, 0.0) <= most + 1e-6
     assert min(least, 8.0) - 1e-6 <= found.parts.get("Talc", 0.0) <= 8.0 + 1e-6
     assert found.parts.get(KAOLIN, 0.0) >= clay - 1e-6
+    # By moles alone, whatever the search made of its flux row.
+    flux = sum(n for oxide, n in _moles(dict(found.parts)).items() if oxide in FLUXES)
+    assert found.grams_per_flux_mole == pytest.approx(100.0 / flux)
     columns, wanted = _equations(target, SHELF)
     # What total suits these parts best; the search has found it too.
     made = columns @ parts
