@@ -105,7 +105,9 @@ def metals_to_test(
     percent = fired.weight_percent if fired is not None else {}
     found = {"PbO", "CdO"} | {oxide for oxide in METALS if percent.get(oxide, 0.0) >= _TRACE}
     for row in caution_rows():
-        if row.when == "food" and any(_told_by_name(row, name, analyses) for name in parts):
+        if row.when == "food" and any(
+            amount > 0.0 and _told_by_name(row, name, analyses) for name, amount in parts.items()
+        ):
             found.update(row.oxides)
     return tuple(word for oxide, word in METALS.items() if oxide in found)
 
@@ -137,7 +139,11 @@ def _food(
             if fired is not None
             and (percent := fired.weight_percent.get(oxide, 0.0)) >= max(row.least_percent, 1e-9)
         ]
-        named = tuple(name for name in parts if _told_by_name(row, name, analyses))
+        named = tuple(
+            name
+            for name, amount in parts.items()
+            if amount > 0.0 and _told_by_name(row, name, analyses)
+        )
         if not there and not named:
             continue
         subject = ", ".join((*named, *(f"{told} of the fired glaze" for told in there)))

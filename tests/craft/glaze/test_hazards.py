@@ -95,6 +95,13 @@ def test_copper_is_told_from_two_per_cent_with_what_makes_it_worse() -> None:
     assert "with lead" not in bright
 
 
+def test_a_line_of_no_parts_calls_for_nothing() -> None:
+    left_out = CELADON | {"Barium something": 0.0, "Red lead": 0.0}
+    assert told(left_out) == told(CELADON)
+    assert metals_to_test(left_out, SHIPPED) == metals_to_test(CELADON, SHIPPED)
+    assert "barium" in metals_to_test(CELADON | {"Barium something": 1.0}, SHIPPED)
+
+
 def test_fumes_and_what_dissolves_are_told_apart() -> None:
     found = told(CELADON | {"Manganese dioxide": 4.0, "Borax (decahydrate)": 5.0, "Fluorspar": 2.0})
     kiln = " ".join(words for when, words in found if when == "kiln")
