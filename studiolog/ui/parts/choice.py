@@ -372,8 +372,10 @@ class PickOne(QComboBox):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
+            # The first puts back what was typed; where nothing was, it is the sheet's.
+            typed = self.currentText()
             self.choose(self._last)
-            event.accept()
+            event.setAccepted(typed != self.currentText())
             return
         super().keyPressEvent(event)
 

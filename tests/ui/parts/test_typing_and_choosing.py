@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication, QLabel, QWidget
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QDialog, QLabel, QWidget
 from pytestqt.qtbot import QtBot
 
 from studiolog.problems import UserProblem
@@ -290,6 +291,22 @@ def test_a_name_that_fits_nothing_is_put_back(qtbot: QtBot) -> None:
         line.editingFinished.emit()
     assert field.chosen() == 1
     assert field.currentText() == "Kelp"
+
+
+def test_escape_puts_a_name_back_and_then_is_the_sheets(qtbot: QtBot) -> None:
+    sheet = QDialog()
+    field = PickOne("Glaze", [Choice(1, "Kelp"), Choice(2, "Deep Tide")], parent=sheet)
+    qtbot.addWidget(sheet)
+    sheet.show()
+    field.choose(1)
+    line = field.lineEdit()
+    assert line is not None
+    line.setText("celadon")
+    QTest.keyClick(field, Qt.Key.Key_Escape)
+    assert field.currentText() == "Kelp"
+    assert sheet.isVisible()
+    QTest.keyClick(field, Qt.Key.Key_Escape)
+    assert not sheet.isVisible()
 
 
 def test_new_choices_keep_what_was_chosen(qtbot: QtBot) -> None:
