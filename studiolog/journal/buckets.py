@@ -225,9 +225,9 @@ def _check(bucket: Bucket, draft: ChangeDraft) -> None:
     if gravity is not None and not 1.0 < gravity < 3.0:
         refuse("specific_gravity", "A specific gravity lies above 1 and below 3; 1.45 is usual.")
     if volume is not None and not 0 <= volume <= _MOST_G:
-        refuse("volume_ml", "A volume must be 0 or more.")
+        refuse("volume_ml", "A volume lies between 0 and 1000 litres.")
     if grams is not None and not 0 <= grams <= _MOST_G:
-        refuse("grams", "Grams must be 0 or more.")
+        refuse("grams", "Grams lie between 0 and a million.")
     if draft.mesh is not None and not 0 < draft.mesh < 10_000:
         refuse("mesh", "A mesh is a whole number above 0, such as 80.")
     if draft.kind == "measured" and gravity is None and volume is None:
