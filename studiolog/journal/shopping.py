@@ -92,6 +92,12 @@ class ShoppingList:
     mixes: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
 
+    @property
+    def told_total(self) -> str:
+        """What it comes to, in words; empty where nothing on it has a price."""
+        priced = any(line.cost is not None for line in self.lines)
+        return f"In all about {self.total:.2f}" if priced else ""
+
 
 @dataclass
 class _Need:
@@ -282,7 +288,9 @@ def write_shopping(shopping: ShoppingList) -> str:
             written += ["", f"{seller or 'No shop noted'}:"]
         cost = f", about {line.cost:.2f}" if line.cost is not None else ""
         written.append(f"  {line.name}: {say_amount(line)}{cost}")
-    written += ["", f"In all about {shopping.total:.2f}."]
+    written.append("")
+    if shopping.told_total:
+        written.append(f"{shopping.told_total}.")
     if shopping.unpriced:
         written.append(f"Without a price: {', '.join(shopping.unpriced)}.")
     written += shopping.remarks

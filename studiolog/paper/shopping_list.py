@@ -63,7 +63,10 @@ def _title(shopping: ShoppingList) -> str:
 def _describe(shopping: ShoppingList) -> str:
     count = len(shopping.lines)
     materials = "1 material" if count == 1 else f"{count} materials"
-    return f"{_title(shopping)}: {materials}, in all about {shopping.total:.2f}"
+    total = shopping.told_total
+    return f"{_title(shopping)}: {materials}" + (
+        f", {total[:1].lower()}{total[1:]}" if total else ""
+    )
 
 
 def _draw_head(board: Board, shopping: ShoppingList, studio: str) -> float:
@@ -108,7 +111,7 @@ def _row(line: ShoppingLine) -> tuple[str, ...]:
 
 def _draw_foot(board: Board, floor: float, shopping: ShoppingList, left_out: int) -> None:
     board.rule(board.left, floor, board.right, 0.3, "ink")
-    total = f"In all about {shopping.total:.2f}"
+    total = shopping.told_total
     board.words(board.right, stands_on(floor, 6.0, 9.5), total, 60, 9.5, bold=True, align="right")
     told = []
     if left_out:

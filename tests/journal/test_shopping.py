@@ -151,6 +151,7 @@ def test_the_list_is_sent_as_text_and_printed_on_a_page(journal: Journal, tide: 
             assert told in words
     assert "Nothing to buy." in lay_out_shopping_list(ShoppingList(TODAY), A4).words
     assert write_shopping(ShoppingList(TODAY)).endswith("nothing.")
+    assert ShoppingList(TODAY).told_total == "", "no sum of nothing"
 
 
 def test_a_long_list_stays_on_its_page_and_counts_what_has_no_room(journal: Journal) -> None:

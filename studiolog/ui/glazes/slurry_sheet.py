@@ -127,6 +127,8 @@ class SlurrySheet(KeepSheet):
         spent = self._bench.cost.of(found.dry_g)
         at_least = "at least " if self._bench.cost.missing else ""
         cost = f"{at_least}{say_money(spent)} of material" if spent is not None else ""
+        # Never without words under it: the figures of a row stand level.
+        cost = cost or f"in {show_quantity(1000.0 * volume * gravity, 'g')} of slurry"
         self.dry.set_value(show_quantity(found.dry_g, "g"), cost)
         self.water.set_value(
             show_quantity(found.water_g, "g"),
