@@ -84,12 +84,15 @@ class SolidDensity:
 def dry_mass_g(
     volume_ml: float, specific_gravity: float, solid_density: float = USUAL_SOLID_DENSITY
 ) -> float:
-    """Dry grams in so much slurry: ``V (SG − 1) G / (G − 1)`` (Brongniart).
+    """Dry grams in so much slurry: ``V (SG − 1) G / (G − 1)`` (Brongniart); 0 in plain water.
 
     Raises `UserProblem` for a volume under nothing, and for a specific gravity that is not between
     that of water and that of the dry material.
     """
     _check_volume(volume_ml)
+    if specific_gravity == WATER_DENSITY:
+        _check_density(solid_density)
+        return 0.0
     _check_gravity(specific_gravity, solid_density)
     return volume_ml * (specific_gravity - WATER_DENSITY) / _lift(solid_density)
 

@@ -14,7 +14,7 @@ from studiolog.problems import UserProblem
 @pytest.mark.parametrize(
     ("ask", "words"),
     [
-        (lambda: slurry.dry_mass_g(1000, 1.0), "more than 1, that of water"),
+        (lambda: slurry.dry_mass_g(1000, 0.99), "more than 1, that of water"),
         (lambda: slurry.dry_mass_g(1000, 0.9), "more than 1, that of water"),
         (lambda: slurry.dry_mass_g(1000, 2.6), "less than 2.60, that of the dry material"),
         (lambda: slurry.dry_mass_g(-5, 1.4), "0 ml or more"),
@@ -85,3 +85,8 @@ def test_a_coat_of_a_known_weight_has_about_a_known_thickness() -> None:
     # 1000 g on a square metre, a tenth of it lost in the fire, at 2.45 g/ml: 367 µm.
     assert slurry.fired_thickness_um(1000, 10) == pytest.approx(367.35, abs=0.01)
     assert slurry.fired_thickness_um(1000, -3.45) > slurry.fired_thickness_um(1000, 0)
+
+
+def test_plain_water_holds_nothing_dry() -> None:
+    assert slurry.dry_mass_g(1000, 1.0) == 0.0
+    assert slurry.water_mass_g(1000, 1.0) == 1000.0
