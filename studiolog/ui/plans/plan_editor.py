@@ -310,7 +310,7 @@ class PlanEditor(QWidget):
         self.name.line.setPlaceholderText(self.proposed_name() or "Kelp to Chalk")
         preview: PlanPreview | None = None
         if self.kind.chosen() == _WORKED_OUT and not self._solver_is_loaded():
-            self.why_not.setText("Loading what works the four corners out …")
+            self.why_not.setText("Working out the four corners …")
             self.why_not.set_tone("ink3")
             self._show(None)
             return
