@@ -170,8 +170,8 @@ def _draw_corner(flow: Flow, corner: CornerMix, to_x: float, fit: _Fit) -> None:
     if corner.water_g is not None and corner.specific_gravity is not None:
         flow.need(fit.row_mm)
         gravity = show_number(corner.specific_gravity, 2)
-        ml = f", {show_quantity(corner.volume_ml, 'ml')}" if corner.volume_ml else ""
-        words = f"Water, to specific gravity {gravity}{ml}"
+        makes = f", makes {show_quantity(corner.volume_ml, 'ml')}" if corner.volume_ml else ""
+        words = f"Water, to specific gravity {gravity}{makes}"
         _ticked(flow, words, show_quantity(corner.water_g, "g"), to_x, fit)
         # What is found is typed on the plan's page, and the volumes follow it.
         flow.need(fit.row_mm)
