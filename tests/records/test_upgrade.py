@@ -91,15 +91,15 @@ def test_an_older_journal_is_backed_up_before_it_is_upgraded(
     open_journal(folder).close()
     calls: list[str] = []
     # The newest revision seems to be one further, so that this journal is an older one.
-    monkeypatch.setattr(upgrade, "NEWEST", "0004")
+    now = upgrade.NEWEST
+    newer = f"{int(now) + 1:04}"
+    monkeypatch.setattr(upgrade, "NEWEST", newer)
     monkeypatch.setattr(upgrade, "_migrate", lambda _engine: calls.append("migrated"))
     open_journal(folder).close()
     (backup,) = (folder / "backups").iterdir()
-    assert backup.name == "journal-before-0004-was-0003.sqlite"
+    assert backup.name == f"journal-before-{newer}-was-{now}.sqlite"
     with sqlite3.connect(backup) as connection:
-        assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [
-            ("0003",)
-        ]
+        assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [(now,)]
     connection.close()
     assert calls == ["migrated"]
 
