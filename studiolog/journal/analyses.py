@@ -13,7 +13,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.materials import Analysis, ShippedMaterial, find_shipped
+from studiolog.craft.glaze.materials import Analysis, ShippedMaterial, find_shipped, fold_name
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, clean_name
 from studiolog.records.glazes import RecipeLine
@@ -107,7 +107,7 @@ def read_analyses(session: Session, glaze_ids: Collection[int]) -> dict[int, Rec
         .where(RecipeLine.glaze_id.in_(glaze_ids))
         .order_by(RecipeLine.addition, RecipeLine.position)
     ).all()
-    loose = {_folded(line.material) for line in lines if line.lot_id is None}
+    loose = {fold_name(line.material) for line in lines if line.lot_id is None}
     oldest = _oldest_lots(session, {name for name in loose if not _ships(name)})
     wanted = {line.lot_id for line in lines if line.lot_id is not None} | set(oldest.values())
     lots = read_lot_analyses(session, wanted)
@@ -137,10 +137,6 @@ def read_lot_analyses(session: Session, lot_ids: Collection[int]) -> dict[int, A
     }
 
 
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()
-
-
 def _ships(name: str) -> bool:
     shipped = find_shipped(name)
     return shipped is not None and shipped.analysis.is_given
@@ -154,8 +150,8 @@ def _oldest_lots(session: Session, names: Collection[str]) -> dict[str, int]:
     for lot, name in session.execute(
         select(MaterialLot, Material.name).join(Material, Material.id == MaterialLot.material_id)
     ):
-        if _folded(name) in names:
-            found[_folded(name)].append(lot)
+        if fold_name(name) in names:
+            found[fold_name(name)].append(lot)
     return {name: newest_first(lots)[-1].id for name, lots in found.items()}
 
 
@@ -171,7 +167,7 @@ def _gather(
     for line in lines:
         name, lot_id = line.material, line.lot_id
         if lot_id is None and not _ships(name):
-            lot_id = oldest.get(_folded(name))
+            lot_id = oldest.get(fold_name(name))
         key = _name_apart(name, lot_id, lot_of)
         lot_of[key] = lot_id
         parts[key] = parts.get(key, 0.0) + line.parts
@@ -194,7 +190,7 @@ def _gather(
 
 def _name_apart(name: str, lot_id: int | None, taken: Mapping[str, int | None]) -> str:
     """The name of a line, told from an earlier line of the same material with another lot."""
-    key = next((one for one in taken if _folded(one) == _folded(name)), name)
+    key = next((one for one in taken if fold_name(one) == fold_name(name)), name)
     number = 2
     while key in taken and taken[key] != lot_id:
         key = f"{name} (lot {number})"

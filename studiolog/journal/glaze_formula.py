@@ -11,7 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.expansion import linear_expansion, out_of_range
-from studiolog.craft.glaze.materials import Analysis, check_analysis, find_shipped
+from studiolog.craft.glaze.materials import Analysis, check_analysis, find_shipped, fold_name
 from studiolog.craft.glaze.unity import UnityFormula, rules_from, unity_formula
 from studiolog.craft.limits import Limits
 from studiolog.journal.analyses import (
@@ -102,15 +102,15 @@ def read_typed_analyses(
     A material the kept recipe has stays with its analysis; another gets the newest of its name.
     """
     kept = read_analyses(session, [glaze_id])[glaze_id]
-    by_name = {_folded(name): name for name in kept.parts}
-    new = {part.material for part in typed if _folded(part.material) not in by_name}
+    by_name = {fold_name(name): name for name in kept.parts}
+    new = {part.material for part in typed if fold_name(part.material) not in by_name}
     newest = newest_analyses(session, new)
     parts: dict[str, float] = {}
     found: dict[str, Analysis] = {}
     for part in typed:
-        name = by_name.get(_folded(part.material), part.material)
+        name = by_name.get(fold_name(part.material), part.material)
         parts[name] = parts.get(name, 0.0) + part.parts
-        analysis = kept.lots.get(name) or newest.get(_folded(name))
+        analysis = kept.lots.get(name) or newest.get(fold_name(name))
         if analysis is not None and analysis.is_given:
             found[name] = analysis
     return RecipeAnalyses(
@@ -179,9 +179,9 @@ def newest_analyses(session: Session, names: Collection[str]) -> dict[str, Analy
     """Folded name -> the analysis a recipe written now would get, without writing anything."""
     if not names:
         return {}
-    wanted = {_folded(name) for name in names}
+    wanted = {fold_name(name) for name in names}
     rows = session.execute(select(Material.id, Material.name, Material.shipped)).all()
-    materials = {_folded(row.name): row for row in rows if _folded(row.name) in wanted}
+    materials = {fold_name(row.name): row for row in rows if fold_name(row.name) in wanted}
     lots = session.scalars(
         select(MaterialLot).where(
             MaterialLot.material_id.in_([one.id for one in materials.values()])
@@ -200,7 +200,3 @@ def newest_analyses(session: Session, names: Collection[str]) -> dict[str, Analy
         if shipped is not None:
             analyses[name] = shipped.analysis
     return analyses
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()

@@ -117,7 +117,7 @@ def read_version_compare(session: Session, glaze_ids: Collection[int]) -> Versio
     found = {one.id: one for one in session.scalars(select(Glaze).where(Glaze.id.in_(glaze_ids)))}
     glazes = [found[ident] for ident in dict.fromkeys(glaze_ids) if ident in found]
     ids = [glaze.id for glaze in glazes]
-    one_name = len({_folded(glaze.name) for glaze in glazes}) == 1
+    one_name = len({glaze.name.casefold() for glaze in glazes}) == 1
     limits = read_limits(session)
     formulas = read_formulas(session, ids, limits)
     recipes = _recipes(session, ids)
@@ -233,7 +233,3 @@ def _say_fired(
     told = [words for _size, words in sorted(found, key=lambda one: (-one[0], one[1]))[:2]]
     sentence = "; ".join(told)
     return f"{sentence[0].upper()}{sentence[1:]}."
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()

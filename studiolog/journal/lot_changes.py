@@ -7,6 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.formula_words import write_moles, write_ratio
+from studiolog.craft.glaze.materials import fold_name
 from studiolog.craft.glaze.oxides import OXIDES, pretty
 from studiolog.craft.units import show_number
 from studiolog.journal.analyses import (
@@ -53,7 +54,7 @@ def read_lot_changes(
         names = [
             name
             for name in recipe.parts
-            if recipe.lot_ids.get(name) in mine or _folded(name) == _folded(material.name)
+            if recipe.lot_ids.get(name) in mine or fold_name(name) == fold_name(material.name)
         ]
         analyses: Mapping[str, Mapping[str, float]] = {
             **recipe.analyses,
@@ -85,10 +86,10 @@ class NewerLot:
 def read_newer_lots(session: Session, glaze_id: int) -> tuple[NewerLot, ...]:
     """The materials of a recipe whose newest lot says something else, in order of the recipe."""
     recipe = read_analyses(session, [glaze_id])[glaze_id]
-    materials = {_folded(one.name): one for one in session.scalars(select(Material))}
+    materials = {fold_name(one.name): one for one in session.scalars(select(Material))}
     found = []
     for name, used in recipe.lots.items():
-        material = materials.get(_folded(used.name)) or materials.get(_folded(name))
+        material = materials.get(fold_name(used.name)) or materials.get(fold_name(name))
         if material is None:
             continue
         lots = session.scalars(select(MaterialLot).where(MaterialLot.material_id == material.id))
@@ -121,7 +122,3 @@ def say_change(before: GlazeFormula, after: GlazeFormula) -> str:
         if abs(was_ppm - now_ppm) >= 0.05:
             told.append(f"expansion {show_number(was_ppm, 1)} → {show_number(now_ppm, 1)}")
     return ", ".join(told) or "no change of the formula to be seen"
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()

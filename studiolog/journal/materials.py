@@ -14,7 +14,13 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.materials import Analysis, find_mistakes, find_shipped, shipped_materials
+from studiolog.craft.glaze.materials import (
+    Analysis,
+    find_mistakes,
+    find_shipped,
+    fold_name,
+    shipped_materials,
+)
 from studiolog.craft.words import ANALYSIS_BASES
 from studiolog.journal.analyses import (
     add_shipped,
@@ -455,5 +461,5 @@ def without_analysis(session: Session, names: Collection[str]) -> list[str]:
     return [
         name
         for name in dict.fromkeys(names)
-        if (found := known.get(" ".join(name.split()).casefold())) is None or not found.is_given
+        if (found := known.get(fold_name(name))) is None or not found.is_given
     ]

@@ -20,7 +20,7 @@ from studiolog.craft.glaze.batch import (
     with_weighed,
 )
 from studiolog.craft.glaze.cautions import Caution, find_cautions
-from studiolog.craft.glaze.materials import find_shipped
+from studiolog.craft.glaze.materials import find_shipped, fold_name
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.slurry import SolidDensity, recipe_density, volume_of, water_for
 from studiolog.craft.glaze.unity import rules_from, unity_formula
@@ -204,12 +204,12 @@ def read_mix_bench(session: Session, glaze_id: int) -> MixBench | None:
 def read_densities(session: Session, materials: Sequence[str]) -> dict[str, float | None]:
     """Material -> its solid density in g/ml: the journal's own, else the shipped one, else None."""
     own = {
-        _folded(name): density
+        fold_name(name): density
         for name, density in session.execute(select(Material.name, Material.solid_density))
     }
     found: dict[str, float | None] = {}
     for name in materials:
-        density = own.get(_folded(name))
+        density = own.get(fold_name(name))
         if density is None:
             shipped = find_shipped(name)
             density = shipped.solid_density if shipped is not None else None
@@ -317,7 +317,7 @@ def _stock_after(
     left: dict[str, float | None] = {}
     after: list[float | None] = []
     for line in batch.lines:
-        name = _folded(line.material)
+        name = fold_name(line.material)
         if name not in left:
             known = find_stock(stock, line.material)
             left[name] = known.grams if known is not None else None
@@ -325,7 +325,9 @@ def _stock_after(
         left[name] = here - line.weighed_g if here is not None else None
         after.append(left[name])
     short = {
-        line.material: None for line in batch.lines if (left[_folded(line.material)] or 0.0) < -1e-6
+        line.material: None
+        for line in batch.lines
+        if (left[fold_name(line.material)] or 0.0) < -1e-6
     }
     return tuple(after), tuple(short)
 
@@ -340,9 +342,9 @@ def _say_formula_off(bench: MixBench, batch: Batch) -> str:
     # A material of two lots stands under two names: both are off as its weighings are.
     as_weighed = {}
     for name, parts in found.parts.items():
-        key = _folded(name)
+        key = fold_name(name)
         if key not in wanted:
-            key = _folded(name.rsplit(" (lot ", 1)[0])
+            key = fold_name(name.rsplit(" (lot ", 1)[0])
         if key not in wanted:
             return ""
         as_weighed[name] = parts * weighed[key] / wanted[key]
@@ -369,9 +371,5 @@ def _say_formula_off(bench: MixBench, batch: Batch) -> str:
 def _by_material(grams: Iterable[tuple[str, float]]) -> dict[str, float]:
     found: dict[str, float] = {}
     for material, some in grams:
-        found[_folded(material)] = found.get(_folded(material), 0.0) + some
+        found[fold_name(material)] = found.get(fold_name(material), 0.0) + some
     return found
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()

@@ -17,7 +17,7 @@ from studiolog.craft.glaze.blend import (
     blend_recipe,
     mix_colours,
 )
-from studiolog.craft.glaze.materials import Analysis
+from studiolog.craft.glaze.materials import Analysis, fold_name
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.plans import LayoutTile, PlanOptions, grid_aims
 from studiolog.craft.glaze.slurry import recipe_density
@@ -393,7 +393,7 @@ def read_newest(session: Session, names: Sequence[str]) -> dict[str, Analysis]:
     """The analyses materials would be computed with now, by name as typed; what is not known is
     left out."""
     newest = newest_analyses(session, names)
-    folded = {name: " ".join(name.split()).casefold() for name in names}
+    folded = {name: fold_name(name) for name in names}
     return {
         name: newest[key] for name, key in folded.items() if key in newest and newest[key].is_given
     }

@@ -15,7 +15,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.materials import find_shipped
+from studiolog.craft.glaze.materials import find_shipped, fold_name
 from studiolog.craft.words import STOCK_CHANGES
 from studiolog.journal.analyses import add_shipped, find_material, lot_in_force
 from studiolog.journal.writing import add, change, clean_name, get, remove
@@ -196,8 +196,8 @@ def find_stock(stock: Mapping[str, StockLine], name: str) -> StockLine | None:
     """The stock of a material as a recipe names it, whatever its case."""
     if name in stock:
         return stock[name]
-    wanted = " ".join(name.split()).casefold()
-    return next((line for one, line in stock.items() if one.casefold() == wanted), None)
+    wanted = fold_name(name)
+    return next((line for one, line in stock.items() if fold_name(one) == wanted), None)
 
 
 def running_stock(changes: Sequence[StockChange]) -> list[float | None]:

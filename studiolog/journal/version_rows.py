@@ -12,6 +12,7 @@ from studiolog.craft.glaze.formula_words import (
     write_percent,
     write_ratio,
 )
+from studiolog.craft.glaze.materials import fold_name
 from studiolog.craft.glaze.oxides import OXIDES, pretty
 from studiolog.craft.glaze.unity import UnityFormula, place_of
 from studiolog.craft.glaze.version_changes import Line, write_parts, write_step
@@ -50,9 +51,9 @@ def recipe_rows(
     lines: dict[Line, Line] = {}
     for recipe in recipes:
         for material, addition in recipe:
-            lines.setdefault((_folded(material), addition), (material, addition))
+            lines.setdefault((fold_name(material), addition), (material, addition))
     by_line = [
-        {(_folded(material), addition): parts for (material, addition), parts in recipe.items()}
+        {(fold_name(material), addition): parts for (material, addition), parts in recipe.items()}
         for recipe in recipes
     ]
     # What stands on top comes last, whichever version has it.
@@ -186,7 +187,3 @@ def say_group(group: Group, clays: Mapping[int, str]) -> str:
     clay_id, band = group
     clay = clays.get(clay_id, "clay not noted") if clay_id != NO_CLAY else "clay not noted"
     return f"{clay}, {'cone not known' if band == NO_CONE else say_band(band)}"
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()

@@ -115,20 +115,21 @@ def _shipped(row: Mapping[str, str]) -> ShippedMaterial:
 def _by_name() -> Mapping[str, ShippedMaterial]:
     found: dict[str, ShippedMaterial] = {}
     for material in shipped_materials():
-        found.setdefault(_folded(material.name), material)
+        found.setdefault(fold_name(material.name), material)
     for material in shipped_materials():
         for name in material.also:
-            found.setdefault(_folded(name), material)
+            found.setdefault(fold_name(name), material)
     return found
 
 
-def _folded(name: str) -> str:
+def fold_name(name: str) -> str:
+    """A material's name as it is compared: whatever its case and its spaces."""
     return " ".join(name.split()).casefold()
 
 
 def find_shipped(name: str) -> ShippedMaterial | None:
     """The shipped material of a name or other name, whatever its case; None if there is none."""
-    return _by_name().get(_folded(name))
+    return _by_name().get(fold_name(name))
 
 
 def find_mistakes(analysis: Analysis) -> tuple[str, ...]:

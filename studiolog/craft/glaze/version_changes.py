@@ -10,6 +10,7 @@ from typing import Final
 
 from studiolog.craft.glaze.fit_words import UNIT
 from studiolog.craft.glaze.formula_words import write_loss, write_moles, write_ratio
+from studiolog.craft.glaze.materials import fold_name
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.unity import UnityFormula
 from studiolog.craft.units import MINUS, THIN, show_number
@@ -128,4 +129,4 @@ def _say_line(line: Line) -> str:
 
 
 def _folded(line: Line) -> Line:
-    return " ".join(line[0].split()).casefold(), line[1]
+    return fold_name(line[0]), line[1]
