@@ -30,7 +30,21 @@ def _measures() -> dict[str, tuple[str, ...]]:
         OXYGEN_RATIO: ("oxygen ratio",),
         LOI: ("LOI", "loss on ignition"),
     }
-    common = {"SiO2": ("silica",), "Al2O3": ("alumina",), "B2O3": ("boron", "boric oxide")}
+    common: Mapping[str, tuple[str, ...]] = {
+        "SiO2": ("silica",),
+        "Al2O3": ("alumina",),
+        "B2O3": ("boron", "boric oxide"),
+        "Li2O": ("lithia",),
+        "Na2O": ("soda",),
+        "K2O": ("potash",),
+        "MgO": ("magnesia",),
+        "CaO": ("lime",),
+        "SrO": ("strontia",),
+        "BaO": ("baria",),
+        "ZnO": ("zinc oxide", "zinc"),
+        "TiO2": ("titania",),
+        "ZrO2": ("zirconia",),
+    }
     for oxide in OXIDES:
         if oxide == "F":  # goes off in part, and is no oxide
             continue

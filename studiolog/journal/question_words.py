@@ -68,7 +68,7 @@ SEVERITY_WORDS: Final[Mapping[int, tuple[str, ...]]] = {
 _FILLING = (
     "how often does any a an fault faults show shows on the with made of where and fired to in "
     "glazed by notes note piece pieces which that is are was were seen it at as glaze clay body "
-    "for using applied surface surfaces layer and or came out"
+    "for using applied surface surfaces layer and or came out when what"
 )
 FILLING: Final = frozenset(_FILLING.split())
 """Words that carry a sentence and ask nothing."""

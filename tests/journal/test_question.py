@@ -74,6 +74,11 @@ def test_everything_a_potter_may_ask_in_one_typed_line():
         ("SiO2:Al2O3 under 5", Question(chemistry=(ChemistryRange("silica_alumina", None, 5.0),))),
         ("silica to alumina > 7.5", Question(chemistry=(ChemistryRange("silica_alumina", 7.5),))),
         ("sio₂/al₂o₃ ≥ 8", Question(chemistry=(ChemistryRange("silica_alumina", 8.0),))),
+        ("magnesia above 0.2", Question(chemistry=(ChemistryRange("MgO", 0.2),))),
+        (
+            "what is matt when zinc is over 0.1",
+            Question(surfaces=("matt",), chemistry=(ChemistryRange("ZnO", 0.1),)),
+        ),
         ("expansion over 7,2", Question(chemistry=(ChemistryRange("expansion", 7.2),))),
         ("R2O above 0.5", Question(chemistry=(ChemistryRange("R2O", 0.5),))),
         ("LOI is under 10 %", Question(chemistry=(ChemistryRange("LOI", None, 10.0),))),
