@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from studiolog.craft.glaze.oxides import LOI, MOLAR_MASSES_G
+from studiolog.craft.glaze.substitution_on_top import main_oxide
 from studiolog.journal.recipe_search import USUAL_SHELF, RecipeStart, Shelf, ShelfMaterial
 
 _ALIKE = 0.8
@@ -55,6 +56,29 @@ def shelf_without(shelf: Shelf, start: RecipeStart, gone: str) -> tuple[list[str
     shown += [one.name for _, one in alike if one.mine and not _among(one.name, shown)]
     shown += [one.name for _, one in alike[:6] if not _among(one.name, shown)]
     return [*rest, *shown][:_MOST_OFFERED], [*rest, *(one.name for one in near)]
+
+
+def shelf_on_top(shelf: Shelf, start: RecipeStart, gone: str) -> tuple[list[str], list[str]]:
+    """What may stand for something added on top: all that brings its oxide, the most alike first.
+
+    One is ticked: one on the shelf that is alike, else the most alike; none where nothing brings
+    the oxide.
+    """
+    lost = start.analyses.get(gone, {})
+    oxide = main_oxide(lost)
+    if oxide is None:
+        return [], []
+    alike = sorted(
+        (
+            (_likeness(lost, one.analysis.percents), one)
+            for one in shelf.materials
+            if one.analysis.oxides.get(oxide, 0.0) > 0.0 and not _among(one.name, [gone])
+        ),
+        key=lambda pair: -pair[0],
+    )
+    near = [one for likeness, one in alike if one.mine and likeness >= _ALIKE]
+    ticked = near[:1] or [one for _, one in alike[:1]]
+    return [one.name for _, one in alike][:_MOST_OFFERED], [one.name for one in ticked]
 
 
 def brings_alkali(analysis: Mapping[str, float]) -> bool:

@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.expansion import linear_expansion
-from studiolog.craft.glaze.materials import Analysis, find_shipped, shipped_materials
+from studiolog.craft.glaze.materials import Analysis, find_shipped, fold_name, shipped_materials
 from studiolog.craft.glaze.unity import UnityFormula, rules_from, unity_formula
 from studiolog.craft.limits import Limits
 from studiolog.journal.analyses import newest_first, read_analyses, read_lot_analyses
@@ -85,8 +85,8 @@ class Shelf:
 
     def find(self, name: str) -> ShelfMaterial | None:
         """A material by its name, whatever its case; one that ships by any of its names."""
-        folded = _folded(name)
-        found = next((one for one in self.materials if _folded(one.name) == folded), None)
+        folded = fold_name(name)
+        found = next((one for one in self.materials if fold_name(one.name) == folded), None)
         if found is not None:
             return found
         shipped = find_shipped(name)
@@ -120,9 +120,9 @@ def read_shelf(session: Session) -> Shelf:
             found.append(ShelfMaterial(row.name, shipped.analysis, None, True))
         else:
             found.append(ShelfMaterial(row.name, Analysis(row.name, "analysis"), None, True))
-    taken = {_folded(one.name) for one in found} | {_folded(row.shipped) for row in rows}
+    taken = {fold_name(one.name) for one in found} | {fold_name(row.shipped) for row in rows}
     for shipped in shipped_materials():
-        if _folded(shipped.name) not in taken:
+        if fold_name(shipped.name) not in taken:
             found.append(ShelfMaterial(shipped.name, shipped.analysis, None, False))
     return Shelf(tuple(found), read_limits(session), read_stock(session))
 
@@ -212,6 +212,44 @@ def found_recipe(
     return (*lines, *additions)
 
 
+def recipe_with_on_top(
+    session: Session, glaze_id: int, gone: str, parts: Mapping[str, float], shelf: Shelf
+) -> tuple[RecipePart, ...]:
+    """The recipe of a glaze with ``parts`` (on a hundred of base) on top in the place of ``gone``.
+
+    The base, as a hundred, and what else is on top keep their lots. What is on top already takes
+    up more of the same. Raises `UserProblem` where there is nothing to take its place.
+    """
+    if not parts:
+        raise UserProblem("There is no recipe yet, so nothing can be kept.")
+    rows = session.scalars(
+        select(RecipeLine).where(RecipeLine.glaze_id == glaze_id).order_by(RecipeLine.position)
+    ).all()
+    total = sum(row.parts for row in rows if not row.addition)
+    scale = 100.0 / total if total else 1.0
+    lines: list[RecipePart] = []
+    waiting = dict(parts)
+    for row in rows:
+        if row.addition and fold_name(row.material) == fold_name(gone):
+            continue
+        amount = row.parts * scale
+        if row.addition:
+            more = next(
+                (name for name in waiting if fold_name(name) == fold_name(row.material)), None
+            )
+            amount += waiting.pop(more) if more is not None else 0.0
+        lines.append(RecipePart(row.material, amount, row.addition, row.lot_id))
+    for name, amount in waiting.items():
+        one = shelf.find(name)
+        lines.append(RecipePart(name, amount, True, one.lot_id if one is not None else None))
+    return tuple(lines)
+
+
+def keep_version_as_it_is(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
+    """As `keep_as_version`, but lines the glaze has keep what they were computed with."""
+    return add_version(session, glaze_id, recipe)
+
+
 def keep_as_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
     """Keep a recipe found as the glaze's first, or as a new version; returns the glaze's id."""
     if count(session, RecipeLine, RecipeLine.glaze_id == glaze_id):
@@ -223,7 +261,3 @@ def keep_as_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart
 def keep_as_glaze(session: Session, name: str, recipe: Sequence[RecipePart], notes: str) -> int:
     """Keep a recipe found as a glaze of its own; returns its id. Raises `UserProblem`."""
     return add_glaze(session, GlazeDraft(name=name, notes=notes, recipe=tuple(recipe)))
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.split()).casefold()

@@ -42,6 +42,7 @@ class TargetFormula(QWidget):
             "Formula on one line", hint="0.3 K2O 0.7 CaO 0.4 Al2O3 3.5 SiO2, then Enter"
         )
         self.problem = ProblemLine()
+        self._locked = False
         self._fields: dict[str, QLineEdit] = {}
         self._found: dict[str, Text] = {}
         self._off: dict[str, Text] = {}
@@ -78,10 +79,9 @@ class TargetFormula(QWidget):
     def lock(self) -> None:
         """Let the formula be read only: it is kept as it is."""
         self.line.hide()
+        self._locked = True
         for field in self._fields.values():
-            field.setReadOnly(True)
-            field.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            field.setProperty("role", "bare")
+            _lock(field)
 
     def wanted(self) -> dict[str, float]:
         """Moles by oxide as typed. Raises `UserProblem` naming the oxide."""
@@ -157,6 +157,8 @@ class TargetFormula(QWidget):
         grid.addWidget(off, row, 3)
         self._fields[oxide], self._found[oxide], self._off[oxide] = field, found, off
         field.textEdited.connect(self._hear)
+        if self._locked:
+            _lock(field)
 
     def _hear(self) -> None:
         try:
@@ -185,3 +187,9 @@ def _off_words(one: Residual) -> str:
         return "0"
     size = show_number(one.off, 3 if abs(one.off) < 0.0995 else 2)
     return size if one.off < 0.0 else f"+{size}"
+
+
+def _lock(field: QLineEdit) -> None:
+    field.setReadOnly(True)
+    field.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    field.setProperty("role", "bare")

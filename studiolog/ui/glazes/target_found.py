@@ -13,7 +13,7 @@ from studiolog.craft.glaze.fit_words import show_expansion
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.target import Alternative, Residual, TargetRecipe
 from studiolog.craft.glaze.target_problem import is_clay
-from studiolog.craft.units import show_number
+from studiolog.ui.glazes.target_on_top import FoundOnTop
 from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.fault_rate_sections import clear_layout
@@ -21,7 +21,7 @@ from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.text import Caption, Figure, Text
 
-STEPS = (0.0, 0.1, 0.5, 1.0)
+STEPS = (0.0, 0.01, 0.1, 0.5, 1.0)
 _MOST_OTHERS = 4
 
 
@@ -62,10 +62,7 @@ class FoundSection(Section):
         self._reasons.setSpacing(4)
         self.rounding = SegmentedChoice(
             "Round to",
-            [
-                Choice(step, f"{show_number(step, 0 if step >= 1 else 1)} part" if step else "not")
-                for step in STEPS
-            ],
+            [Choice(step, f"{step:g} part" if step else "not") for step in STEPS],
         )
         self.rounding.choose(0.1)
         self.expansion = Figure("Calculated expansion", "")
@@ -118,6 +115,20 @@ class FoundSection(Section):
             self._reasons.addWidget(CautionLine(care))
         self._show_figures(expansion, cost)
         self._show_others(recipe)
+
+    def show_on_top(self, found: FoundOnTop, expansion: Compared, cost: Compared) -> None:
+        """Show what takes the place of something on top."""
+        words, tone = found.verdict
+        self.verdict.setText(words)
+        self.verdict.set_tone(tone)
+        self.verdict.show()
+        clear_layout(self._reasons)
+        clear_layout(self._others)
+        for sentence in found.kept.sentences:
+            self._reasons.addWidget(Text(sentence, "secondary", tone="ink2", wrap=True))
+        for one in find_cautions(found.kept.parts, found.analyses):
+            self._reasons.addWidget(CautionLine(f"{', '.join(one.materials)}: {one.caution}."))
+        self._show_figures(expansion, cost)
 
     def _say_verdict(self, found: Found) -> None:
         if not found.recipe.reached:

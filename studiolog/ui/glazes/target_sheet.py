@@ -23,7 +23,12 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.glazes import RecipePart, list_glazes
 from studiolog.journal.materials import known_names
-from studiolog.journal.recipe_choice import brings_alkali, first_shelf, shelf_without
+from studiolog.journal.recipe_choice import (
+    brings_alkali,
+    first_shelf,
+    shelf_on_top,
+    shelf_without,
+)
 from studiolog.journal.recipe_search import (
     RecipeStart,
     cost_words,
@@ -31,13 +36,16 @@ from studiolog.journal.recipe_search import (
     found_recipe,
     keep_as_glaze,
     keep_as_version,
+    keep_version_as_it_is,
     read_shelf,
     read_start,
+    recipe_with_on_top,
 )
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
 from studiolog.ui.glazes.target_formula import TargetFormula
 from studiolog.ui.glazes.target_found import Compared, Found, FoundSection
+from studiolog.ui.glazes.target_on_top import STEP, FoundOnTop, OnTop, add_up, search_on_top
 from studiolog.ui.glazes.target_shelf import TargetShelf
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import LineField, NumberField, write_number
@@ -72,7 +80,7 @@ class TargetSheet(KeepSheet):
         keep = "Keep as a new version" if self._start.has_recipe else "Keep as its recipe"
         super().__init__(heading, keep, parent)
         self._desk, self._replacing = desk, replacing
-        self._found: Found | None = None
+        self._found: Found | FoundOnTop | None = None
         self._build()
         self._connect()
         self._begin()
@@ -93,9 +101,7 @@ class TargetSheet(KeepSheet):
         self.keep_new.setAccessibleName("Keep as a new glaze")
         self.keep_new.setAutoDefault(False)
         self.take_from = PickOne("Formula of", self._glaze_choices())
-        self.gone = PickOne(
-            "Material that is gone", [Choice(name, name) for name in self._start.base]
-        )
+        self.gone = PickOne("Material that is gone", self._gone_choices())
         for pick in (self.take_from, self.gone):
             pick.setMinimumContentsLength(8)
             pick.setSizeAdjustPolicy(PickOne.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
@@ -119,9 +125,9 @@ class TargetSheet(KeepSheet):
             rows.addLayout(labelled("Formula of", self.take_from))
         wanted = Section("Formula kept" if self._replacing else "Formula wanted")
         wanted.add(self.formula)
-        on_top = self._additions()
-        if on_top:
-            wanted.add(Caption(on_top, wrap=True))
+        self._kept = Caption("", wrap=True)
+        wanted.add(self._kept)
+        self._say_kept()
         rows.addWidget(wanted)
         rows.addWidget(self.found)
         rows.addStretch(1)
@@ -160,7 +166,24 @@ class TargetSheet(KeepSheet):
         lines = self._desk.read(lambda session: list_glazes(session, counted=False))
         return [Choice(line.glaze_id, line.title) for line in lines]
 
+    def _gone_choices(self) -> list[Choice]:
+        on_top = dict.fromkeys(one.material for one in self._start.additions)
+        return [
+            *(Choice(name, name) for name in self._start.base),
+            *(Choice(OnTop(name), f"{name}, on top") for name in on_top),
+        ]
+
+    def _say_kept(self) -> None:
+        told = self._additions()
+        self._kept.setText(told)
+        self._kept.setVisible(bool(told))
+
     def _additions(self) -> str:
+        if self._gone_on_top() is not None:
+            return (
+                "The base stays as it is, with the analyses it has; the formula is that of the "
+                "whole glaze. Parts are on a hundred of base."
+            )
         if not self._start.additions:
             return ""
         named = ", ".join(
@@ -198,12 +221,25 @@ class TargetSheet(KeepSheet):
 
     # What a person does
 
-    def take_gone(self, name: object) -> None:
+    def take_gone(self, gone: object) -> None:
         """The material that is gone: what is left, and what is like it."""
-        names, used = shelf_without(self._shelf, self._start, str(name))
-        self.together.setChecked(brings_alkali(self._start.analyses.get(str(name), {})))
+        on_top = isinstance(gone, OnTop)
+        name = gone.name if isinstance(gone, OnTop) else str(gone)
+        choose = shelf_on_top if on_top else shelf_without
+        names, used = choose(self._shelf, self._start, name)
+        self.together.setChecked(not on_top and brings_alkali(self._start.analyses.get(name, {})))
+        for wish in (self.fewest, self.together, self.clay):
+            wish.setVisible(not on_top)
+        self.found.rounding.choose(STEP if on_top else 0.1)
+        if self._start.formula is not None and not on_top:
+            self.formula.show_wanted(self._start.formula.oxides)
+        self._say_kept()
         self.shelf.show_materials(names, used)
         self.refresh()
+
+    def _gone_on_top(self) -> str | None:
+        gone = self.gone.chosen() if self._replacing else None
+        return gone.name if isinstance(gone, OnTop) else None
 
     def _take_formula(self, glaze_id: object) -> None:
         start = self._desk.read(lambda session: read_start(session, int(str(glaze_id))))
@@ -233,16 +269,22 @@ class TargetSheet(KeepSheet):
             if found is None:
                 return  # a cell can't be read yet: what was found last stands
             self._found = found
+            if isinstance(found, FoundOnTop):
+                self.formula.show_wanted(found.wanted)
             self.formula.show_residual(found.residual)
             self.shelf.show_parts(found.parts)
-            self.found.show_found(found, self._expansions(found), self._costs(found))
+            figures = self._expansions(found), self._costs(found)
+            if isinstance(found, FoundOnTop):
+                self.found.show_on_top(found, *figures)
+            else:
+                self.found.show_found(found, *figures)
         self.keep_button.setEnabled(self._found is not None)
         self.keep_new.setEnabled(self._found is not None)
         self.why_not.say("")
 
     def recipe(self) -> TargetRecipe | None:
-        """What was found, before rounding."""
-        return self._found.recipe if self._found is not None else None
+        """What was found for a formula, before rounding."""
+        return self._found.recipe if isinstance(self._found, Found) else None
 
     def parts(self) -> dict[str, float]:
         """The parts as they would be kept."""
@@ -251,15 +293,19 @@ class TargetSheet(KeepSheet):
     def keep(self) -> None:
         """Keep it as the glaze's recipe, or as a new version."""
         glaze_id = self._start.glaze_id
+        keep = keep_as_version if self._gone_on_top() is None else keep_version_as_it_is
         self._keep(
             f"{'New version' if self._start.has_recipe else 'Recipe'} of {self._start.name}",
-            lambda session, recipe: keep_as_version(session, glaze_id, recipe),
+            lambda session, recipe: keep(session, glaze_id, recipe),
         )
 
     def keep_as_new(self) -> None:
         """Keep it as a glaze of its own."""
         name = self.name.text()
-        notes = f"Found for the formula {write_formula_words(self._wanted())}."
+        gone = self._gone_on_top()
+        notes = f"{self._start.title} without {gone}."
+        if gone is None:
+            notes = f"Found for the formula {write_formula_words(self._wanted())}."
         self._keep(
             f"Add {name}" if name else "Add a glaze",
             lambda session, recipe: keep_as_glaze(session, name, recipe, notes),
@@ -274,11 +320,14 @@ class TargetSheet(KeepSheet):
             return dict(self._start.formula.oxides)
         return self.formula.wanted()
 
-    def _search(self) -> Found | None:
-        wanted = self._wanted()
+    def _search(self) -> Found | FoundOnTop | None:
+        on_top = self._gone_on_top()
+        wanted = self._wanted() if on_top is None else {}
         rows = self.shelf.as_typed()
         if rows is None:
             return None
+        if on_top is not None:
+            return search_on_top(self._start, on_top, self._shelf, rows, self.found.step())
         clay = self.clay.value() or 0.0
         analyses: dict[str, dict[str, float]] = {}
         bounds: dict[str, Bound] = {}
@@ -323,22 +372,27 @@ class TargetSheet(KeepSheet):
             )
         return Found(recipe, parts, residual, used, swaps)
 
-    def _expansions(self, found: Found) -> Compared:
-        on_top = {one.material: one.parts for one in self._start.additions}
-        known = dict(found.analyses)
-        known.update({name: dict(self._start.analyses.get(name, {})) for name in on_top})
-        now = expansion_of({**found.parts, **on_top}, known)
+    def _whole(self, found: Found | FoundOnTop) -> dict[str, float]:
+        """The recipe as it would be kept, on a hundred of base."""
+        if isinstance(found, FoundOnTop):
+            return found.whole
+        return add_up(found.parts, self._on_top())
+
+    def _on_top(self) -> dict[str, float]:
+        return add_up(*({one.material: one.parts} for one in self._start.additions))
+
+    def _expansions(self, found: Found | FoundOnTop) -> Compared:
+        now = expansion_of(self._whole(found), {**self._start.analyses, **found.analyses})
         before = None
         if self._start.base:
-            before = expansion_of({**self._start.base, **on_top}, self._start.analyses)
+            before = expansion_of(add_up(self._start.base, self._on_top()), self._start.analyses)
         return Compared(now, before)
 
-    def _costs(self, found: Found) -> Compared:
-        on_top = {one.material: one.parts for one in self._start.additions}
-        now, quiet = cost_words(self._shelf.cost({**found.parts, **on_top}))
+    def _costs(self, found: Found | FoundOnTop) -> Compared:
+        now, quiet = cost_words(self._shelf.cost(self._whole(found)))
         before = None
         if self._start.base:
-            before, lacking = cost_words(self._shelf.cost({**self._start.base, **on_top}))
+            before, lacking = cost_words(self._shelf.cost(add_up(self._start.base, self._on_top())))
             before = None if lacking else before
         return Compared(now, before, quiet)
 
@@ -349,8 +403,13 @@ class TargetSheet(KeepSheet):
         found = self._found
 
         def run(session: Session) -> int:
-            additions = self._start.additions
-            return edit(session, found_recipe(found.parts, self._shelf, additions))
+            start, gone = self._start, self._gone_on_top()
+            if gone is not None:
+                glaze_id = start.glaze_id
+                recipe = recipe_with_on_top(session, glaze_id, gone, found.parts, self._shelf)
+            else:
+                recipe = found_recipe(found.parts, self._shelf, start.additions)
+            return edit(session, recipe)
 
         try:
             made = self._desk.edits.run(label, run)

@@ -4,6 +4,7 @@ import pytest
 
 from studiolog.craft.glaze.materials import shipped_materials
 from studiolog.craft.glaze.substitution import replace_material
+from studiolog.craft.glaze.substitution_on_top import judge_on_top, replace_on_top, round_on_top
 from studiolog.craft.glaze.target import (
     Bound,
     Wishes,
@@ -272,3 +273,29 @@ def test_what_is_told_of_each_oxide_is_what_the_parts_give(rules: UnityRules) ->
         )
         told = judge_recipe(found.parts, CELADON, names, together=wishes.together, rules=rules)
         assert [one.within for one in told] == [one.within for one in found.residual]
+
+
+def test_what_is_on_top_gives_way_to_another_that_brings_its_oxide() -> None:
+    """Malachite CuCO₃·Cu(OH)₂ is 221.11 g/mol, of which 2 CuO are 159.09: 2 parts bring 1.439."""
+    carbonate = SHIPPED["Copper carbonate (basic, malachite)"]
+    black = {"black": SHIPPED["Copper oxide, black"]}
+    one = replace_on_top("carbonate", 2.0, carbonate, black)
+    assert one.oxide == "CuO"
+    assert one.parts == pytest.approx({"black": 2.0 * 159.09 / 221.11}, rel=1e-3)
+    assert one.sentences[1] == "What else changes: loss on ignition 0.56 less."
+    ideal, iron = SHIPPED["Titanium dioxide"], SHIPPED["Red iron oxide (hematite)"]
+    rutile = SHIPPED["Rutile, ceramic grade typical"]
+    both = replace_on_top("rutile", 4.0, rutile, {"titania": ideal, "iron": iron})
+    assert both.parts == pytest.approx({"titania": 4 * 0.93, "iron": 4 * 0.03}, rel=1e-4)
+    held = replace_on_top(
+        "rutile", 4.0, rutile, {"titania": ideal}, bounds={"titania": Bound(0.0, 3.0)}
+    )
+    assert not held.met
+    assert held.sentences[0].startswith("TiO₂ becomes 3.00 on a hundred of base")
+    rough = judge_on_top("carbonate", 2.0, carbonate, round_on_top(one.parts, 0.1), black)
+    assert (dict(rough.parts), rough.met) == ({"black": 1.4}, False)
+    tin, zircon = {"tin": SHIPPED["Tin oxide"]}, SHIPPED["Zircon (zirconium silicate)"]
+    with pytest.raises(UserProblem, match="brings ZrO₂, which zircon is there for"):
+        replace_on_top("zircon", 8.0, zircon, tin)
+    with pytest.raises(UserProblem, match="No analysis of dust"):
+        replace_on_top("dust", 1.0, {}, black)

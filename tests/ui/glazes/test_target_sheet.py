@@ -159,6 +159,35 @@ def test_a_material_that_is_gone_gives_way_and_the_swap_is_told(desk: Desk, make
     assert [line.name for line in desk.read(list_glazes)][-1] == "Deep Tide without whiting"
 
 
+def test_what_is_on_top_gives_way_and_the_base_keeps_its_lots(desk: Desk, make_sheet) -> None:
+    sheet = make_sheet(replacing=True)
+    cobalt = sheet.gone.findText("Cobalt carbonate, on top")
+    sheet.gone.setCurrentIndex(cobalt)
+    sheet.gone.activated.emit(cobalt)
+    assert not sheet.clay.isVisible()
+    # CoCO₃ is 118.94 g/mol and holds 74.93 of CoO, 63.0 %; a third of Co₃O₄ holds 93.4 %.
+    assert sheet.parts() == pytest.approx({"Cobalt oxide (Co3O4)": 0.67})
+    assert "CoO stays at 0.63" in words_in(sheet.found)
+    assert sheet.found.verdict.text().startswith("It brings as much")
+    assert sheet.formula.field("CoO").text()
+    assert sheet.formula.field("CoO").isReadOnly()
+    sheet.found.rounding.pick(1.0)
+    assert "not rounded" in sheet.found.verdict.text()
+    sheet.found.rounding.pick(0.01)
+    before = desk.read(lambda session: read_glaze_page(session, sheet._start.glaze_id))
+    sheet.keep()
+    assert not sheet.isVisible()
+    newest = desk.read(list_glazes)[-1]
+    page = desk.read(lambda session: read_glaze_page(session, newest.glaze_id))
+    assert page is not None
+    assert before is not None
+    base = [part for part in page.recipe if not part.addition]
+    assert [(p.material, p.parts, p.lot_id) for p in base] == [
+        (p.material, p.parts, p.lot_id) for p in before.recipe if not p.addition
+    ]
+    assert [p.material for p in page.recipe if p.addition] == ["Cobalt oxide (Co3O4)"]
+
+
 def test_a_laboratory_is_asked_once_it_is_said_what_the_ware_is(
     desk: Desk, glaze: int, qtbot: QtBot
 ) -> None:
