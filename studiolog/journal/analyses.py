@@ -27,7 +27,8 @@ class RecipeAnalyses:
     ``parts`` (with what is added on top) and ``base_parts`` are material -> parts, in the order of
     the recipe; ``analyses`` is material -> oxide or "LOI" -> per cent by weight; ``lots`` the same
     analyses with their basis and the lot's name; ``missing`` names the materials without one.
-    A material in two lines of different lots stands under two names.
+    A material in two lines of different lots stands under two names: ``lines`` has, for each line
+    of a kept recipe in its order, its material and the name it stands under.
     """
 
     parts: Mapping[str, float] = field(default_factory=dict)
@@ -36,6 +37,7 @@ class RecipeAnalyses:
     lots: Mapping[str, Analysis] = field(default_factory=dict)
     lot_ids: Mapping[str, int] = field(default_factory=dict)
     missing: tuple[str, ...] = ()
+    lines: tuple[tuple[str, str], ...] = ()
 
 
 def lot_words(label: str, dated: date | None) -> str:
@@ -164,12 +166,14 @@ def _gather(
     ids: dict[str, int] = {}
     missing: dict[str, None] = {}
     lot_of: dict[str, int | None] = {}
+    keys: list[tuple[str, str]] = []
     for line in lines:
         name, lot_id = line.material, line.lot_id
         if lot_id is None and not _ships(name):
             lot_id = oldest.get(fold_name(name))
         key = _name_apart(name, lot_id, lot_of)
         lot_of[key] = lot_id
+        keys.append((name, key))
         parts[key] = parts.get(key, 0.0) + line.parts
         if not line.addition:
             base[key] = base.get(key, 0.0) + line.parts
@@ -185,7 +189,7 @@ def _gather(
         if lot_id is not None:
             ids[key] = lot_id
     analyses = {name: analysis.percents for name, analysis in used.items()}
-    return RecipeAnalyses(parts, base, analyses, used, ids, tuple(missing))
+    return RecipeAnalyses(parts, base, analyses, used, ids, tuple(missing), tuple(keys))
 
 
 def _name_apart(name: str, lot_id: int | None, taken: Mapping[str, int | None]) -> str:

@@ -23,7 +23,8 @@ class FitTask:
 
     ``other`` is the threshold of the other fault of fit on the same clay; ``other_looked_for``
     says whether it rests on anything but expectation. ``lots`` are the analyses that each
-    material of the recipe or the shelf is computed with.
+    material of the recipe or the shelf is computed with, ``materials`` what those of the recipe
+    are called there: one of two lots stands under two names.
     """
 
     glaze_id: int
@@ -35,6 +36,7 @@ class FitTask:
     other: Threshold
     other_looked_for: bool
     lots: dict[str, int]
+    materials: dict[str, str]
 
 
 def read_fit_task(
@@ -87,6 +89,7 @@ def read_fit_task(
             **{one.name: one.lot_id for one in beside if one.lot_id is not None},
             **recipe.lot_ids,
         },
+        {key: material for material, key in recipe.lines},
     )
 
 
@@ -96,7 +99,7 @@ def keep_suggestion(session: Session, task: FitTask, chosen: Suggestion) -> int:
     What is added on top stays as it is, and every material keeps the lot it was computed with.
     """
     recipe = [
-        RecipePart(_material_of(session, task, name), parts, False, task.lots.get(name))
+        RecipePart(task.materials.get(name, name), parts, False, task.lots.get(name))
         for name, parts in chosen.parts.items()
     ]
     recipe += [
@@ -111,16 +114,3 @@ def keep_suggestion(session: Session, task: FitTask, chosen: Suggestion) -> int:
     note = say_version_note(chosen, task.fault, task.clay)
     change_glaze(session, version_id, notes=note)
     return version_id
-
-
-def _material_of(session: Session, task: FitTask, name: str) -> str:
-    """The material of a line; two lines of one material with other lots stand under two names."""
-    lot_id = task.lots.get(name)
-    if lot_id is None or name in task.recipe.shelf:
-        return name
-    line = session.scalar(
-        select(RecipeLine.material)
-        .where(RecipeLine.glaze_id == task.glaze_id, RecipeLine.lot_id == lot_id)
-        .limit(1)
-    )
-    return line or name

@@ -4,6 +4,7 @@ A recipe whose every material has an analysis has a ``formula``. If one has none
 formula, only ``partial``: that of the rest, to be shown with what it lacks.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -99,16 +100,20 @@ def read_typed_analyses(
 ) -> RecipeAnalyses:
     """What a recipe that is being typed would be computed with.
 
-    A material the kept recipe has stays with its analysis; another gets the newest of its name.
+    A material the kept recipe has stays with its analysis (on several lines, each with that of the
+    line it was), another gets the newest of its name: as `glazes.set_recipe` writes it.
     """
     kept = read_analyses(session, [glaze_id])[glaze_id]
-    by_name = {fold_name(name): name for name in kept.parts}
-    new = {part.material for part in typed if fold_name(part.material) not in by_name}
+    names: dict[str, list[str]] = defaultdict(list)
+    for material, key in kept.lines:
+        names[fold_name(material)].append(key)
+    new = {part.material for part in typed if fold_name(part.material) not in names}
     newest = newest_analyses(session, new)
     parts: dict[str, float] = {}
     found: dict[str, Analysis] = {}
     for part in typed:
-        name = by_name.get(fold_name(part.material), part.material)
+        here = names.get(fold_name(part.material), [part.material])
+        name = here.pop(0) if len(here) > 1 else here[0]
         parts[name] = parts.get(name, 0.0) + part.parts
         analysis = kept.lots.get(name) or newest.get(fold_name(name))
         if analysis is not None and analysis.is_given:

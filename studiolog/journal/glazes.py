@@ -1,5 +1,6 @@
 """Glazes, recipes, versions and buckets: what a potter does with them."""
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -9,6 +10,7 @@ from typing import Any
 from sqlalchemy import func, literal, or_, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.glaze.materials import fold_name
 from studiolog.journal.analyses import lot_in_force
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
@@ -107,10 +109,10 @@ def _write_recipe(
     session: Session,
     glaze_id: int,
     recipe: Sequence[RecipePart],
-    kept_lots: Mapping[str, int | None] | None = None,
+    kept_lots: Mapping[str, Sequence[int | None]] | None = None,
 ) -> None:
-    """``kept_lots``: material (folded) -> the lot its line had, None for a line that had none."""
-    kept = kept_lots or {}
+    """``kept_lots``: material (folded) -> the lots its lines had, None for a line that had none."""
+    kept = {material: list(lots) for material, lots in (kept_lots or {}).items()}
     for position, part in enumerate(recipe, start=1):
         if not (part.parts > 0 and isfinite(part.parts)):
             raise UserProblem(f"{part.material}: parts must be more than 0.")
@@ -129,25 +131,30 @@ def _write_recipe(
 
 
 def _lot_for(
-    session: Session, part: RecipePart, material: str, kept: Mapping[str, int | None]
+    session: Session, part: RecipePart, material: str, kept: Mapping[str, list[int | None]]
 ) -> int | None:
-    """The lot asked for, else the one kept, else the one in force."""
+    """The lot asked for, else the one kept, else the one in force.
+
+    Of several lines of one material each takes the next of ``kept``; the last serves what is more.
+    """
+    lots = kept.get(fold_name(material), [])
+    own = lots.pop(0) if len(lots) > 1 else next(iter(lots), None)
     if part.lot_id is not None:
         if session.get(MaterialLot, part.lot_id) is None:
             raise UserProblem(f"{material}: the lot asked for is no longer in the journal.")
         return part.lot_id
-    if material.casefold() in kept:
-        return kept[material.casefold()]
-    return lot_in_force(session, material)
+    return own if lots else lot_in_force(session, material)
 
 
-def _lots_of_recipe(session: Session, glaze_id: int) -> dict[str, int | None]:
+def _lots_of_recipe(session: Session, glaze_id: int) -> dict[str, list[int | None]]:
     lines = session.scalars(
-        select(RecipeLine).where(RecipeLine.glaze_id == glaze_id).order_by(RecipeLine.position)
+        select(RecipeLine)
+        .where(RecipeLine.glaze_id == glaze_id)
+        .order_by(RecipeLine.addition, RecipeLine.position)
     )
-    kept: dict[str, int | None] = {}
+    kept: dict[str, list[int | None]] = defaultdict(list)
     for line in lines:
-        kept.setdefault(line.material.casefold(), line.lot_id)
+        kept[fold_name(line.material)].append(line.lot_id)
     return kept
 
 

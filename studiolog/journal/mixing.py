@@ -4,7 +4,7 @@
 for, as often as it is asked and without the journal, and `mix` keeps them in one edit.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -337,17 +337,9 @@ def _say_formula_off(bench: MixBench, batch: Batch) -> str:
     found = bench.analyses
     if found.missing or not found.parts:
         return ""
-    wanted = _by_material((line.material, line.wanted_g) for line in batch.lines)
-    weighed = _by_material((line.material, line.weighed_g) for line in batch.lines)
-    # A material of two lots stands under two names: both are off as its weighings are.
-    as_weighed = {}
-    for name, parts in found.parts.items():
-        key = fold_name(name)
-        if key not in wanted:
-            key = fold_name(name.rsplit(" (lot ", 1)[0])
-        if key not in wanted:
-            return ""
-        as_weighed[name] = parts * weighed[key] / wanted[key]
+    as_weighed: dict[str, float] = {}
+    for (_, name), line in zip(found.lines, batch.lines, strict=True):
+        as_weighed[name] = as_weighed.get(name, 0.0) + line.weighed_g
     rules = rules_from(bench.limits)
     try:
         asked = unity_formula(found.parts, found.analyses, rules)
@@ -366,10 +358,3 @@ def _say_formula_off(bench: MixBench, batch: Batch) -> str:
         f"As weighed, {pretty(oxide)} is {show_number(is_now, 3)} {unit} where the recipe has "
         f"{show_number(was, 3)}; everything else is nearer."
     )
-
-
-def _by_material(grams: Iterable[tuple[str, float]]) -> dict[str, float]:
-    found: dict[str, float] = {}
-    for material, some in grams:
-        found[fold_name(material)] = found.get(fold_name(material), 0.0) + some
-    return found

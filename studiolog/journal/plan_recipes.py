@@ -218,12 +218,12 @@ class _Materials:
             for name, parts in base.analyses.parts.items()
             if parts - base.analyses.base_parts.get(name, 0.0) > 1e-9
         }
-        own = {name.casefold() for name in base.analyses.base_parts}
+        own = {fold_name(material) for material, _ in base.analyses.lines}
         proper = sum(base.analyses.base_parts.values())
         self.added = {name: parts * 100.0 / proper for name, parts in self.added.items()}
         self.lots = {
             **{name: base.analyses.lots[name] for name in base.analyses.base_parts},
-            **{name: one for name, one in shelf.items() if name.casefold() not in own},
+            **{name: one for name, one in shelf.items() if fold_name(name) not in own},
         }
         whole = 100.0 + sum(self.added.values())
         self.bounds = {
@@ -236,16 +236,8 @@ class _Materials:
 
     def recipe_of(self, parts: Mapping[str, float]) -> tuple[tuple[BlendPart, ...], RecipeAnalyses]:
         """A recipe of a hundred with the additions on top, with the lots of the base."""
-        lot_of = {
-            (part.material.casefold(), part.addition): part.lot_id for part in self.base.recipe
-        }
-        lines = [
-            BlendPart(name, amount, False, lot_of.get((name.casefold(), False)))
-            for name, amount in parts.items()
-        ] + [
-            BlendPart(name, amount, True, lot_of.get((name.casefold(), True)))
-            for name, amount in self.added.items()
-        ]
+        lines = [self._line(name, amount, False) for name, amount in parts.items()]
+        lines += [self._line(name, amount, True) for name, amount in self.added.items()]
         summed = dict(parts)
         lots = {name: self.lots[name] for name in parts}
         for name, amount in self.added.items():
@@ -254,6 +246,14 @@ class _Materials:
         return tuple(lines), RecipeAnalyses(
             summed, dict(parts), {name: one.percents for name, one in lots.items()}, lots
         )
+
+    def _line(self, name: str, parts: float, addition: bool) -> BlendPart:
+        """A line under the name its material has in the base, with the lot it has there."""
+        lines = zip(self.base.analyses.lines, self.base.recipe, strict=True)
+        for (material, key), part in lines:
+            if key == name and part.addition == addition:
+                return BlendPart(material, parts, addition, part.lot_id)
+        return BlendPart(name, parts, addition)
 
 
 def _reach(

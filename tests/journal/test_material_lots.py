@@ -9,12 +9,14 @@ from sqlalchemy.orm import Session
 
 from studiolog.journal.analyses import read_analyses
 from studiolog.journal.find import find_anything
+from studiolog.journal.glaze_formula import read_formula, read_typed_formula
 from studiolog.journal.glazes import (
     GlazeDraft,
     RecipePart,
     add_bucket,
     add_glaze,
     list_glazes,
+    set_recipe,
 )
 from studiolog.journal.lot_changes import read_lot_changes
 from studiolog.journal.material_page import MaterialPage, read_material_page, shipped_ident
@@ -168,6 +170,30 @@ def test_a_new_version_takes_the_newest_lot_of_one_material_and_the_old_one_stay
     assert formula.oxides["K2O"] == pytest.approx(0.192, abs=0.002)
     with pytest.raises(UserProblem, match="no Potash feldspar"):
         journal.edit("Version", lambda s: add_version_with_lot(s, studio.chalk, lot))
+
+
+def test_a_recipe_with_two_lots_of_a_material_keeps_both_when_it_is_typed_anew(
+    studio: SmallStudio,
+) -> None:
+    journal, material = studio.journal, studio.journal.read(feldspar)
+    shipped = page_of(journal, material).lots[0].lot_id
+    lot = journal.edit("Lot", lambda s: add_lot(s, material, SPRING)).value
+    # As a blend of an old and a new glaze has it.
+    both = [
+        RecipePart("Potash feldspar", 20, lot_id=shipped),
+        RecipePart("Whiting", 20),
+        RecipePart("Potash feldspar", 60, lot_id=lot),
+    ]
+    mixed = journal.edit(
+        "Glaze", lambda s: add_glaze(s, GlazeDraft(name="Both bags", recipe=tuple(both)))
+    ).value
+    typed = [RecipePart(one.material, one.parts) for one in both]
+    typed[1] = RecipePart("Whiting", 25)
+    seen = journal.read(lambda s: read_typed_formula(s, mixed, typed)).formula
+    journal.edit("Recipe", lambda s: set_recipe(s, mixed, typed))
+    kept = journal.read(lambda s: read_analyses(s, [mixed]))[mixed]
+    assert [kept.lot_ids[name] for _, name in kept.lines if "feldspar" in name] == [shipped, lot]
+    assert seen == journal.read(lambda s: read_formula(s, mixed)).formula
 
 
 def test_a_new_name_goes_into_the_recipes_and_changes_no_formula(studio: SmallStudio) -> None:
