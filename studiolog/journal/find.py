@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, String, cast, func, or_, select
+from sqlalchemy import ColumnElement, String, cast, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
 from studiolog.journal.glazes import title_of
-from studiolog.journal.letters import contains
+from studiolog.journal.letters import contains, reads_as
 from studiolog.records.clays import Clay
 from studiolog.records.firings import Firing
 from studiolog.records.forms import Form
@@ -54,7 +54,7 @@ def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     ]
     plans = (
         select(TestPlan.id, TestPlan.code, TestPlan.name)
-        .where(or_(contains(TestPlan.name, words), func.lower(TestPlan.code) == words.lower()))
+        .where(or_(contains(TestPlan.name, words), reads_as(TestPlan.code, words)))
         .order_by(TestPlan.id.desc())
         .limit(limit)
     )

@@ -6,7 +6,7 @@ as it is, and a new analysis is a new lot.
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -21,6 +21,7 @@ from studiolog.craft.glaze.materials import (
     fold_name,
     shipped_materials,
 )
+from studiolog.craft.glaze.plans import read_options, write_options
 from studiolog.craft.words import ANALYSIS_BASES
 from studiolog.journal.analyses import (
     add_shipped,
@@ -38,7 +39,7 @@ from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.glazes import BucketLine, Glaze, RecipeLine
 from studiolog.records.materials import LotOxide, Material, MaterialLot, StockChange
 from studiolog.records.pieces import Layer
-from studiolog.records.plans import PlanCorner, PlanLayer
+from studiolog.records.plans import PlanCorner, PlanLayer, TestPlan
 
 _MOST_PRICE = 1_000_000
 _MOST_NAMED = 4
@@ -103,12 +104,13 @@ def _refuse_taken_name(session: Session, name: str, but: int = 0) -> None:
 def change_material(
     session: Session, material_id: int, version: int | None = None, **fields: Any
 ) -> None:
-    """Change fields of a material. A new name goes to the recipes that name it."""
+    """Change fields of a material. A new name goes to the recipes and plans that name it."""
     if "name" in fields:
         name = clean_name(fields.pop("name"), noun="name of the material")
         material = get(session, Material, material_id, version)
         _refuse_taken_name(session, name, but=material_id)
         _rename_in_recipes(session, material, name)
+        _rename_in_plans(session, material.name, name)
         change(session, Material, material_id, name=name)
         version = None
     if fields:
@@ -132,6 +134,19 @@ def _rename_in_recipes(session: Session, material: Material, name: str) -> None:
                 as_shipped = add_shipped_lot(session, material.id, shipped)
             lot_id = as_shipped
         change(session, RecipeLine, line.id, material=name, lot_id=lot_id)
+
+
+def _rename_in_plans(session: Session, old: str, new: str) -> None:
+    """What a plan adds is named in its options alone, and is weighed by that name."""
+    for plan in session.scalars(select(TestPlan).where(TestPlan.kind == "additions")).all():
+        options = read_options(plan.options)
+        ladders = tuple(
+            replace(one, material=new) if fold_name(one.material) == fold_name(old) else one
+            for one in options.ladders
+        )
+        if ladders != options.ladders:
+            renamed = write_options(replace(options, ladders=ladders))
+            change(session, TestPlan, plan.id, options=renamed)
 
 
 def _shipped_lot(session: Session, material_id: int) -> int | None:

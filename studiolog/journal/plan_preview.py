@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import parse_cone
@@ -27,6 +27,7 @@ from studiolog.craft.limits import Limits
 from studiolog.craft.units import show_quantity
 from studiolog.craft.words import METHODS, PLAN_KINDS
 from studiolog.journal.glaze_formula import compute_formula
+from studiolog.journal.letters import contains, reads_as
 from studiolog.journal.limits import read_limits
 from studiolog.journal.plan_recipes import (
     PlanGlaze,
@@ -277,6 +278,7 @@ def corner_places(layout: Layout) -> tuple[int, int, int, int]:
 
 
 def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
+    """All that a plan comes to, with nothing stored. Raises as `preview_plan` does."""
     name = clean_name(draft.name, noun="name of the plan")
     draft = replace(draft, options=_clean_options(draft.kind, draft.options))
     code = check_code(session, draft.code)
@@ -374,6 +376,7 @@ def _check_refers(session: Session, draft: PlanDraft) -> None:
 
 
 def clean_cone(cone: str) -> str:
+    """A cone as it is kept, "" for none. Raises `UserProblem` for one that is not there."""
     return parse_cone(cone) if cone.strip() else ""
 
 
@@ -387,6 +390,11 @@ def _check_apart(glazes: Sequence[PlanGlaze]) -> None:
 
 
 def check_code(session: Session, code: str, but: int = 0) -> str:
+    """A code as it is written on tiles; for an empty one the next free letter.
+
+    ``but`` is the plan whose own code it may be. Raises `UserProblem` for one that is taken, too
+    long, or reads like a tile of another plan.
+    """
     cleaned = "".join(code.split())
     if not cleaned:
         return next_code(session)
@@ -399,9 +407,7 @@ def check_code(session: Session, code: str, but: int = 0) -> str:
             f"were tile {cleaned[-1]}2 of another plan."
         )
     else:
-        same = select(TestPlan.name).where(
-            func.lower(TestPlan.code) == cleaned.lower(), TestPlan.id != but
-        )
+        same = select(TestPlan.name).where(reads_as(TestPlan.code, cleaned), TestPlan.id != but)
         taken = session.scalar(same)
         if taken is not None:
             sentence = f"The plan “{taken}” has the code {cleaned} already: take another."
@@ -419,11 +425,12 @@ def _check_names(
     computed: bool,
 ) -> None:
     names = {
-        trial_name(code, tile.position).lower()
+        trial_name(code, tile.position).casefold()
         for tile, glaze in zip(layout.tiles, glazes, strict=True)
         if glaze is not None and (computed or glaze.corner is None)
     }
-    taken = session.scalar(select(Glaze.name).where(func.lower(Glaze.name).in_(names)).limit(1))
+    alike = session.scalars(select(Glaze.name).where(contains(Glaze.name, f"{code}-")))
+    taken = next((name for name in alike if name.casefold() in names), None)
     if taken is not None:
         sentence = f"There is a glaze named {taken} already: give the plan another code."
         raise UserProblem(sentence, {"code": sentence})

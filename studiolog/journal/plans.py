@@ -4,11 +4,12 @@ import json
 from collections.abc import Collection, Sequence
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.plans import tile_code, trial_name, write_options
 from studiolog.journal.analyses import lot_in_force
+from studiolog.journal.letters import reads_as
 from studiolog.journal.plan_preview import (
     CornerDraft,
     PlanDraft,
@@ -158,13 +159,12 @@ class _Writer:
         words = tile.words
         if worked.base is not None and place in corner_places(worked.layout):
             words += f" (computed from {worked.base.label})"
-        code = tile_code(worked.code, tile.position)
         return Glaze(
             name=trial_name(worked.code, tile.position),
             kind=(worked.base or worked.corners[0]).kind,
             colour=glaze.colour,
             pattern=glaze.pattern,
-            notes=f"Tile {code} of the plan “{worked.name}”: {words}.",
+            notes=f"{_tile_words(worked.code, tile.position)} “{worked.name}”: {words}.",
             trial=True,
         )
 
@@ -255,15 +255,24 @@ def _refuse_made(session: Session, plan: TestPlan, what: str) -> None:
 
 def _rename_trials(session: Session, plan: TestPlan, code: str) -> None:
     for position, glaze_id in _trials(session, plan.id):
+        glaze = get(session, Glaze, glaze_id)
+        # The plan may start from a tile of another plan, whose glaze has that plan's code.
+        if glaze.name != trial_name(plan.code, position):
+            continue
         name = trial_name(code, position)
-        if count(session, Glaze, func.lower(Glaze.name) == name.lower(), Glaze.id != glaze_id):
+        if count(session, Glaze, reads_as(Glaze.name, name), Glaze.id != glaze_id):
             sentence = f"There is a glaze named {name} already: give the plan another code."
             raise UserProblem(sentence, {"code": sentence})
-        change(session, Glaze, glaze_id, name=name)
+        told, tells = _tile_words(plan.code, position), _tile_words(code, position)
+        change(session, Glaze, glaze_id, name=name, notes=glaze.notes.replace(told, tells, 1))
+
+
+def _tile_words(code: str, position: int) -> str:
+    return f"Tile {tile_code(code, position)} of the plan"
 
 
 def _trials(session: Session, plan_id: int) -> list[tuple[int, int]]:
-    """Tile position and glaze of each glaze that was made for this plan and is still a trial."""
+    """Tile position and glaze of each trial on the plan's tiles, by its first tile."""
     rows = session.execute(
         select(PlanTile.position, Glaze.id)
         .join(PlanLayer, PlanLayer.tile_id == PlanTile.id)

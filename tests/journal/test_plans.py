@@ -28,7 +28,7 @@ from studiolog.journal.glazes import (
 from studiolog.journal.inspections import FaultDraft, InspectionDraft, SurfaceDraft, log_inspection
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.limits import set_limit
-from studiolog.journal.materials import LotDraft, add_lot
+from studiolog.journal.materials import LotDraft, add_lot, change_material
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal
 from studiolog.journal.piece_page import read_piece_page
@@ -437,6 +437,19 @@ def test_corner_mixes_come_from_the_shelf_once(bench: Bench) -> None:
     assert bench.page(plan_id).taken_on == DAY
 
 
+def test_what_a_ladder_adds_is_weighed_by_its_new_name(bench: Bench) -> None:
+    draft = bench.plan("additions", bench.chalk, ladders=(Ladder("Cobalt carbonate", (0, 1)),))
+    plan_id = bench.add(draft)
+    cobalt = bench.journal.read(read_stock)["Cobalt carbonate"].material_id
+    bench.journal.edit("Name", lambda s: change_material(s, cobalt, name="Cobalt, blue tin"))
+    bench.journal.edit("Weigh", lambda s: take_corners_from_stock(s, plan_id, DAY))
+    stock = bench.journal.read(read_stock)
+    assert "Cobalt carbonate" not in stock
+    mixing = bench.page(plan_id).mixing
+    assert mixing is not None
+    assert mixing.materials_g["Cobalt, blue tin"] == pytest.approx(0.2)
+
+
 def test_slurries_that_stand_otherwise_than_usual_change_the_volumes(bench: Bench) -> None:
     plan_id = bench.add(bench.plan("line", bench.kelp, bench.chalk, along=3))
     before = bench.page(plan_id)
@@ -503,6 +516,15 @@ def test_codes_go_by_the_alphabet_and_can_be_changed_until_pieces_carry_them(
     bench.journal.edit("Rename", lambda s: change_plan(s, plan_id, code="KC"))
     tile = bench.page(plan_id).tiles[1]
     assert (tile.code, tile.glaze_title) == ("KC2", "KC-2")
+    assert tile.glaze_id is not None
+    own = tile.glaze_id
+    notes = bench.journal.read(lambda s: s.get_one(Glaze, own).notes)
+    assert notes.startswith("Tile KC2 of the plan")
+    # A plan that starts from that tile gets another code, and the tile keeps its name.
+    line = bench.plan("line", own, bench.chalk, along=3, blend_by="weight")
+    onward = bench.add(replace(line, code="X"))
+    bench.journal.edit("Rename", lambda s: change_plan(s, onward, code="Y"))
+    assert [one.glaze_title for one in bench.page(onward).tiles] == ["KC-2", "Y-2", "Chalk"]
     found = bench.journal.read(lambda session: find_anything(session, "kc"))
     assert [(one.kind, one.quiet) for one in found][-1] == ("plan", "test plan KC")
     bench.journal.edit("Make", lambda s: make_pieces(s, plan_id, DAY))
