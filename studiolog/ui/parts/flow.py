@@ -19,6 +19,9 @@ class FlowLayout(QLayout):
 
     def addItem(self, item: QLayoutItem) -> None:
         self._items.append(item)
+        # Qt asks anew only when a widget comes into sight: one that was there already would be
+        # left where it stood, over the others.
+        self.update()
 
     def insertWidget(self, index: int, widget: QWidget) -> None:
         """Put a widget before the one at ``index``."""

@@ -344,6 +344,32 @@ def test_a_sentence_of_tokens_wraps_like_words(qtbot: QtBot) -> None:
     assert flow.count() == 0
 
 
+def test_a_button_that_was_there_goes_behind_the_new_words(qtbot: QtBot) -> None:
+    """As the question of the findings does it: its words are put anew, its last button stays."""
+    bar = QWidget()
+    qtbot.addWidget(bar)
+    flow = FlowLayout(bar, spacing=10, line_spacing=4)
+    button = QLabel(bar)
+    button.setFixedSize(100, 20)
+    bar.setFixedWidth(430)
+    bar.show()
+    for words in (2, 4):
+        while (item := flow.takeAt(0)) is not None:
+            if item.widget() is not button:
+                item.widget().hide()
+                item.widget().deleteLater()
+        for _ in range(words):
+            word = QLabel()
+            word.setFixedSize(100, 20)
+            flow.addWidget(word)
+            word.show()
+            assert flow.heightForWidth(430)  # asked for in the middle, as a page does
+        flow.addWidget(button)
+        QApplication.processEvents()
+    assert flow.heightForWidth(430) == 44
+    assert button.geometry().topLeft() == QPoint(0, 24)
+
+
 def test_a_section_tells_when_its_link_is_used(qtbot: QtBot) -> None:
     section = Section("Inspections", link="Inspect again")
     qtbot.addWidget(section)
