@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 _UNDECISIVE: Final = 1e-4  # of the highest weight: too little to turn the choice
 _MOST_PAIRED: Final = 30  # candidates tried in pairs, the best on their own
+_WORTH: Final = 0.02  # of the variance of τ; tests that take away less tell next to nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,11 @@ class NextTests:
     def narrows_by(self) -> float:
         """The share of the variance that would go, on average."""
         return 1.0 - self.expected / self.now if self.now else 0.0
+
+    @property
+    def tells_enough(self) -> bool:
+        """Whether the tests are worth firing for this."""
+        return self.narrows_by >= _WORTH
 
 
 def choose_tests(

@@ -156,7 +156,7 @@ def say_tests(found: NextTests | None, titles: Sequence[str], fault: Fault) -> s
             "There is no other glaze with a calculated expansion to test. Give a glaze its recipe, "
             "or a new version that lies apart from those looked at."
         )
-    if found.narrows_by < 0.02:
+    if not found.tells_enough:
         return (
             f"None of your glazes would tell much more of {fault} on this clay: the nearest are "
             f"{' and '.join(titles)}. A new version near the threshold would."

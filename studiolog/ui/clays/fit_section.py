@@ -38,6 +38,7 @@ from studiolog.ui.parts.cone_span import ConeSpanPick
 from studiolog.ui.parts.fault_rate_sections import clear_layout, pieces_words
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.marks import NumberMark
+from studiolog.ui.parts.plan_wanted import PlanWanted
 from studiolog.ui.parts.section import Section, link_button
 from studiolog.ui.parts.swatch import GlazeLook, GlazeSwatch
 from studiolog.ui.parts.text import Caption, Text, Words
@@ -100,20 +101,26 @@ class FaultFitSection(Section):
         self.hint = Caption(HINT, "ink2", wrap=True)
         self.stood = _StoodOn(desk)
         self.tests = Text("", "body", 500, wrap=True)
+        self.plan = link_button("Lay out a test plan")
+        self.plan.setAccessibleName(f"Lay out a test plan: {fault}")
         self.bands = _BandTable()
         self.left_out = QVBoxLayout()
         self.left_out.setSpacing(2)
         self.basis = Caption("", wrap=True)
         self.limits = link_button("The judgements behind it")
         self.limits.setAccessibleName(f"The judgements behind it: {fault}")
+        beside = QHBoxLayout()
+        beside.addWidget(self.plan)
+        beside.addStretch(1)
         under = QHBoxLayout()
         under.addWidget(self.limits)
         under.addStretch(1)
         for item in (
-            self.sentences, self.tests, self.span, self.plot, self.hint, self.stood, self.bands,
-            self.left_out, self.basis, under,
+            self.sentences, self.tests, beside, self.span, self.plot, self.hint, self.stood,
+            self.bands, self.left_out, self.basis, under,
         ):  # fmt: skip
             self.add(item)
+        self.plan.clicked.connect(self._plan_tests)
         self.span.picked.connect(self.span_asked)
         self.plot.chosen.connect(self._stand)
         self.plot.opened.connect(self._open)
@@ -132,6 +139,8 @@ class FaultFitSection(Section):
         ]
         self.tests.setText(say_tests(fit.tests, titles, self.fault))
         self.tests.setVisible(known.is_thin)
+        telling = fit.tests is not None and bool(fit.tests.glazes) and fit.tests.tells_enough
+        self.plan.setVisible(known.is_thin and telling)
         self.span.show_span([one.band for one in fit.bands], clay.span.low10, clay.span.high10)
         self.span.setVisible(bool(fit.bands))
         self._draw(fit)
@@ -179,6 +188,19 @@ class FaultFitSection(Section):
         assert self._fit is not None
         point = self._fit.glaze(glaze_id)
         self.stood.show_glaze(point, self._fit.known)
+
+    def _plan_tests(self) -> None:
+        """A plan with the glazes to test, each alone on the clay, thin and thick."""
+        assert self._clay is not None
+        assert self._fit is not None
+        glazes = self._fit.tests.glazes if self._fit.tests is not None else ()
+        titles = [point.title for point in map(self._fit.glaze, glazes) if point is not None]
+        verb = {"crazing": "craze", "shivering": "shiver"}[self.fault]
+        asked = (
+            f"{'Do' if len(titles) > 1 else 'Does'} {' and '.join(titles)} {verb} on "
+            f"{self._clay.name}, stress-tested?"
+        )
+        self._desk.show("plan", 0, PlanWanted("thickness", glazes, self._clay.clay_id, asked))
 
     def _open(self, glaze_id: int) -> None:
         """Its pieces and their pictures, in Findings."""

@@ -61,6 +61,16 @@ def test_the_page_says_what_is_known_and_how_little_that_is(desk, yard, view):
     assert "Not known yet." in told
     assert "Test these two: " in section.tests.text()
     assert "expected, not seen" in section.plot._threshold.words
+    shown = []
+    desk.asked_for.connect(lambda *asked: shown.append(asked))
+    section.plan.click()
+    noun, ident, wanted = shown[-1]
+    assert (noun, ident) == ("plan", 0)
+    assert (wanted.kind, wanted.clay_id) == ("thickness", yard.buff)
+    assert wanted.glaze_ids == section._fit.tests.glazes
+    assert len(wanted.glaze_ids) == 2
+    assert wanted.question.startswith("Do ")
+    assert wanted.question.endswith("craze on Buff stoneware, stress-tested?")
     # A look logged meanwhile is seen, and shivering gets a section of its own.
     view.fit.show_clay(yard.red)
     look = InspectionDraft(
