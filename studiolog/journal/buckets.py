@@ -24,6 +24,7 @@ from studiolog.craft.glaze.slurry import (
     dry_g_per_litre,
     dry_to_reach,
     recipe_density,
+    water_to_draw_off,
     water_to_reach,
 )
 from studiolog.craft.glaze.ware_use import UsePerPiece, pieces_left
@@ -143,13 +144,15 @@ class GlazeBuckets:
 class Correction:
     """What brings a slurry to its target; ``per_litre`` if its volume is not known.
 
-    ``kind`` is ``water``, ``dry`` or ``""`` where it is there within a hundredth.
+    ``kind`` is ``water``, ``dry`` or ``""`` where it is there within a hundredth. ``draw_off_g`` of
+    clear water off settled slurry would do in place of dry glaze.
     """
 
     kind: str
     grams: float
     target: float
     per_litre: bool = False
+    draw_off_g: float | None = None
 
 
 def find_correction(
@@ -168,7 +171,8 @@ def find_correction(
             "water", water_to_reach(volume, specific_gravity, target), target, per_litre
         )
     grams = dry_to_reach(volume, specific_gravity, target, solid_density)
-    return Correction("dry", grams, target, per_litre)
+    drawn = water_to_draw_off(volume, specific_gravity, target)
+    return Correction("dry", grams, target, per_litre, drawn)
 
 
 _NEAR = 0.005

@@ -20,7 +20,7 @@ from studiolog.craft.glaze.blend import (
 from studiolog.craft.glaze.materials import Analysis, fold_name
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.plans import LayoutTile, PlanOptions, grid_aims
-from studiolog.craft.glaze.slurry import recipe_density
+from studiolog.craft.glaze.slurry import USUAL_SOLID_DENSITY, recipe_density
 from studiolog.craft.glaze.target import Bound, TargetRecipe, recipe_for_formula, round_parts
 from studiolog.craft.glaze.unity import rules_from, unity_formula
 from studiolog.craft.glaze.weighings import MixCorner
@@ -83,7 +83,7 @@ class PlanGlaze:
     pattern: int
     kind: str = "glaze"
     specific_gravity: float | None = None
-    solid_density: float = 2.6
+    solid_density: float = USUAL_SOLID_DENSITY
     flux_grams: float | None = None
     notes: tuple[str, ...] = ()
 

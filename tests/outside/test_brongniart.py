@@ -46,14 +46,14 @@ def test_the_table_is_as_long_as_it_was_printed_for_us() -> None:
 def test_a_litre_at_1_45_is_731_25_dry_and_718_75_water() -> None:
     # 1000 · 0.45 · 2.6 / 1.6 = 731.25; 1450 − 731.25 = 718.75.
     assert slurry.dry_mass_g(1000, 1.45) == pytest.approx(731.25, abs=1e-9)
-    assert slurry.water_mass_g(1000, 1.45) == pytest.approx(718.75, abs=1e-9)
+    assert slurry.slurry_of(1000, 1.45).water_g == pytest.approx(718.75, abs=1e-9)
 
 
 def test_five_litres_from_1_55_to_1_45_take_1111_g_of_water() -> None:
     # (5000 · 1.55 + w) / (5000 + w) = 1.45 gives w = 5000 · 0.10 / 0.45 = 1111.1.
     added = slurry.water_to_reach(5000, 1.55, 1.45)
     assert added == pytest.approx(1111.1, abs=0.05)
-    dry, water = slurry.dry_mass_g(5000, 1.55), slurry.water_mass_g(5000, 1.55)
+    dry, water = slurry.dry_mass_g(5000, 1.55), slurry.slurry_of(5000, 1.55).water_g
     assert slurry.specific_gravity_of(dry, water + added) == pytest.approx(1.45, abs=1e-12)
 
 
@@ -66,7 +66,7 @@ volumes = st.floats(50, 60_000)
 @given(volumes, gravities, densities)
 def test_it_is_true_both_ways(volume: float, gravity: float, density: float) -> None:
     dry = slurry.dry_mass_g(volume, gravity, density)
-    water = slurry.water_mass_g(volume, gravity, density)
+    water = slurry.slurry_of(volume, gravity, density).water_g
     assert dry > 0
     assert water > 0
     assert dry + water == pytest.approx(volume * gravity)
@@ -86,13 +86,13 @@ def test_what_is_added_brings_it_to_the_target(
     thin, thick = sorted((one, other))
     dry, water = (
         slurry.dry_mass_g(volume, thick, density),
-        slurry.water_mass_g(volume, thick, density),
+        slurry.slurry_of(volume, thick, density).water_g,
     )
     added = slurry.water_to_reach(volume, thick, thin)
     assert slurry.specific_gravity_of(dry, water + added, density) == pytest.approx(thin)
     dry, water = (
         slurry.dry_mass_g(volume, thin, density),
-        slurry.water_mass_g(volume, thin, density),
+        slurry.slurry_of(volume, thin, density).water_g,
     )
     more = slurry.dry_to_reach(volume, thin, thick, density)
     assert slurry.specific_gravity_of(dry + more, water, density) == pytest.approx(thick)

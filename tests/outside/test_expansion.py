@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from wandering import WANDERING
 
 from studiolog.craft.glaze.expansion import linear_expansion, out_of_range
-from studiolog.craft.glaze.oxides import molar_mass_g
+from studiolog.craft.glaze.oxides import MOLAR_MASSES_G
 from studiolog.craft.glaze.unity import unity_formula
 
 DATA = Path(__file__).parent / "data"
@@ -94,7 +94,7 @@ def test_each_factor_is_the_one_that_was_handed_down(name, key, oxide):
     if key == "appen":
         assert linear_expansion(glass) == pytest.approx(by_the_table(glass, name), rel=1e-12)
         return
-    grams = {one: percent * molar_mass_g(one) for one, percent in glass.items()}
+    grams = {one: percent * MOLAR_MASSES_G[one] for one, percent in glass.items()}
     table = factors(next(given for given, own in SETS.items() if own == key))
     table[oxide] = factors(name)[oxide]
     total = sum(10.0 * g * float(table[one]) for one, g in grams.items()) / sum(grams.values())
@@ -105,7 +105,7 @@ def test_each_factor_is_the_one_that_was_handed_down(name, key, oxide):
 @pytest.mark.parametrize("name", list(SETS)[1:])
 def test_the_older_sets_go_with_weight_per_cent(name):
     glass = composition(Na2O=4.0, K2O=2.0, CaO=12.0, MgO=2.0, Al2O3=8.0, B2O3=3.0)
-    grams = {oxide: percent * molar_mass_g(oxide) for oxide, percent in glass.items()}
+    grams = {oxide: percent * MOLAR_MASSES_G[oxide] for oxide, percent in glass.items()}
     table, whole = factors(name), sum(grams.values())
     total = sum(100.0 * g / whole * float(table[oxide]) for oxide, g in grams.items()) * 0.1
     linear = total / 3.0 if "Winkelmann" in name else total
@@ -114,7 +114,7 @@ def test_the_older_sets_go_with_weight_per_cent(name):
 
 def test_what_one_set_lacks_the_enamel_set_completes():
     glass = composition(Na2O=10.0, ZrO2=5.0)
-    grams = {oxide: percent * molar_mass_g(oxide) for oxide, percent in glass.items()}
+    grams = {oxide: percent * MOLAR_MASSES_G[oxide] for oxide, percent in glass.items()}
     table = {**factors("Mayer-Havas 1909-11 (enamels)"), **factors("Winkelmann-Schott 1894")}
     total = sum(g * float(table[oxide]) for oxide, g in grams.items()) / sum(grams.values())
     assert linear_expansion(glass, "winkelmann_schott") == pytest.approx(total * 10.0 / 3.0)

@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear, nnls
 
 from studiolog.craft.glaze.materials import shipped_materials
-from studiolog.craft.glaze.oxides import FLUXES, molar_mass_g
+from studiolog.craft.glaze.oxides import FLUXES, MOLAR_MASSES_G
 from studiolog.craft.glaze.target import Bound, Wishes, recipe_for_formula
 from studiolog.craft.limits import SHIPPED, Limits
 from tests.wandering import WANDERING
@@ -96,7 +96,7 @@ def _moles(recipe: dict[str, float]) -> dict[str, float]:
         for oxide, percent in ANALYSES[name].items():
             if oxide not in ("LOI", "F"):
                 grams = parts * percent / 100.0
-                found[oxide] = found.get(oxide, 0.0) + grams / molar_mass_g(oxide)
+                found[oxide] = found.get(oxide, 0.0) + grams / MOLAR_MASSES_G[oxide]
     return found
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from studiolog.craft.glaze.oxides import LOI, in_order, pretty, read_oxide
-from studiolog.craft.units import MINUS, parse_number, show_number
+from studiolog.craft.units import MINUS, parse_number
 from studiolog.problems import UserProblem
 
 _SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
@@ -59,19 +59,6 @@ def read_analysis_text(text: str) -> TypedAnalysis:
             found[oxide] = parse_number(value)
     loss = found.pop(LOI, None)
     return TypedAnalysis(in_order(found), loss, tuple(pretty(one) for one in left_out))
-
-
-def write_analysis_text(oxides: Mapping[str, float], loi_percent: float | None) -> str:
-    """The same in words that `read_analysis_text` reads: "SiO2 67.5, Al2O3 18, LOI 0.6"."""
-    parts = [f"{oxide} {_written(percent)}" for oxide, percent in in_order(oxides).items()]
-    if loi_percent is not None:
-        parts.append(f"{LOI} {_written(loi_percent)}")
-    return ", ".join(parts)
-
-
-def _written(percent: float) -> str:
-    whole, _, part = show_number(percent, 4).partition(".")
-    return f"{whole}.{part.rstrip('0')}".rstrip(".")
 
 
 def _from_table(text: str) -> list[tuple[str, str]]:

@@ -10,12 +10,13 @@ from functools import cached_property
 from itertools import accumulate
 from typing import Final
 
-from studiolog.craft.glaze.slurry import USUAL_SOLID_DENSITY, dry_mass_g, water_for
+from studiolog.craft.glaze.slurry import USUAL_SOLID_DENSITY, dry_mass_g
+from studiolog.craft.limits import SHIPPED
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.problems import UserProblem
 
-USUAL_STEP_G: Final = 0.1
-USUAL_ERROR: Final = 0.05
+USUAL_STEP_G: Final = SHIPPED["scale_step_g"]
+USUAL_ERROR: Final = SHIPPED["weighing_error"]
 _MOST_G: Final = 1_000_000.0
 """A tonne: more is a slip of the finger."""
 
@@ -171,13 +172,6 @@ def with_weighed(batch: Batch, weighed_g: Mapping[int, float]) -> Batch:
         for line, grams, running in zip(batch.lines, grams_of, accumulate(grams_of), strict=True)
     )
     return Batch(lines, batch.step_g, batch.tolerance)
-
-
-def water_of(
-    batch: Batch, specific_gravity: float, solid_density: float = USUAL_SOLID_DENSITY
-) -> float:
-    """Grams of water for what is weighed. Raises as `slurry.water_for` does."""
-    return water_for(batch.weighed_g, specific_gravity, solid_density)
 
 
 def least_batch_g(

@@ -119,8 +119,6 @@ class Threshold:
     high: float
     deviation: float
     width: float
-    width_low: float
-    width_high: float
     tau_axis: Numbers
     s_axis: Numbers
     log_p: Numbers
@@ -212,7 +210,6 @@ def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Th
     mean = float(of_tau @ tau)
     kept = weight > weight.max() * _NEGLIGIBLE
     tau_low, tau_high = _quantiles(tau, of_tau)
-    s_low, s_high = _quantiles(s, of_s)
     return Threshold(
         fault,
         limits,
@@ -222,8 +219,6 @@ def _learn(results: tuple[GlazeResult, ...], fault: Fault, limits: Limits) -> Th
         tau_high,
         float(math.sqrt(max(of_tau @ (tau - mean) ** 2, 0.0))),
         float(of_s @ s),
-        s_low,
-        s_high,
         tau,
         s,
         log_p,

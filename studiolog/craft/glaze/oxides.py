@@ -115,25 +115,21 @@ def _atoms(formula: str) -> dict[str, int]:
     }
 
 
-_MASSES_G: Final = {
-    oxide: sum(_ATOMIC_WEIGHTS[element] * count for element, count in _atoms(oxide).items())
-    for oxide in _ROLES
-}
+MOLAR_MASSES_G: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        oxide: sum(_ATOMIC_WEIGHTS[element] * count for element, count in _atoms(oxide).items())
+        for oxide in _ROLES
+    }
+)
+"""Grams per mole of each oxide; of fluorine: per mole of F."""
 _OXYGENS: Final = {oxide: _atoms(oxide).get("O", 0) for oxide in _ROLES}
 _LOWER: Final = {oxide.casefold(): oxide for oxide in (*_ROLES, LOI)}
 _LOWER_OTHERWISE: Final = {name.casefold(): name for name in _OTHERWISE}
 _PLAIN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _LOWERED: Final = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 
-MOLAR_MASSES_G: Final[Mapping[str, float]] = MappingProxyType(_MASSES_G)
-
 OXYGEN_PER_FLUORINE: Final = _ATOMIC_WEIGHTS["O"] / (2.0 * _ATOMIC_WEIGHTS["F"])
 """Grams of oxygen that an analysis in oxides counts too much for a gram of fluorine."""
-
-
-def molar_mass_g(oxide: str) -> float:
-    """Grams per mole of an oxide (of fluorine: per mole of F). Raises UserProblem if unknown."""
-    return _MASSES_G[read_oxide(oxide)]
 
 
 def role_of(oxide: str) -> Role:

@@ -14,17 +14,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from studiolog.craft.limits import SHIPPED
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.problems import UserProblem
 
-USUAL_SOLID_DENSITY: Final = 2.6
-"""g/ml; common practice where the dry glaze was not weighed (Brongniart's formula)."""
+USUAL_SOLID_DENSITY: Final = SHIPPED["solid_density"]
+"""g/ml; the shipped limit, for where neither a recipe nor a studio's own limit is at hand."""
 WATER_DENSITY: Final = 1.0
 """g/ml; at 15 °C 0.999, at 25 °C 0.997: less than a scale over a jug can tell."""
 _DENSEST: Final = 20.0  # g/ml, near that of gold: no glaze material is so dense
-
-
-_NAMED = 3
+_NAMED: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,14 +99,6 @@ def dry_mass_g(
 def dry_g_per_litre(specific_gravity: float, solid_density: float = USUAL_SOLID_DENSITY) -> float:
     """Dry grams in a litre: 731.25 at 1.45. Raises as `dry_mass_g` does."""
     return dry_mass_g(1000.0, specific_gravity, solid_density)
-
-
-def water_mass_g(
-    volume_ml: float, specific_gravity: float, solid_density: float = USUAL_SOLID_DENSITY
-) -> float:
-    """Grams of water in so much slurry. Raises as `dry_mass_g` does."""
-    dry_g = dry_mass_g(volume_ml, specific_gravity, solid_density)
-    return volume_ml * specific_gravity - dry_g
 
 
 def specific_gravity_of(
@@ -283,7 +274,9 @@ def recipe_density(
 
 
 def fired_thickness_um(
-    dry_g_per_m2: float, loi_percent: float, fired_density: float = 2.45
+    dry_g_per_m2: float,
+    loi_percent: float,
+    fired_density: float = SHIPPED["fired_glaze_density"],
 ) -> float:
     """About how thick a layer of dry glaze is once it is fired, in µm.
 
@@ -311,7 +304,7 @@ def _check_density(solid_density: float) -> None:
     if not WATER_DENSITY < solid_density < _DENSEST:
         raise UserProblem(
             f"The dry material must be denser than water, and lighter than {_DENSEST:.0f} g/ml; "
-            f"{_shown(solid_density)} is not. 2.6 g/ml is usual."
+            f"{_shown(solid_density)} is not. {show_number(USUAL_SOLID_DENSITY, 1)} g/ml is usual."
         )
 
 

@@ -31,10 +31,6 @@ class Bound:
     least: float = 0.0
     most: float = 100.0
 
-    @property
-    def is_held(self) -> bool:
-        return self.least == self.most
-
 
 @dataclass(frozen=True, slots=True)
 class Wishes:

@@ -25,7 +25,12 @@ from studiolog.craft.glaze.batch import (
 )
 from studiolog.craft.glaze.blend import BlendPart, add_to_recipe, blend_recipe, dry_shares
 from studiolog.craft.glaze.plans import BLEND_WAYS, Layout, LayoutTile, tile_code
-from studiolog.craft.glaze.slurry import dry_mass_g, slurry_with_dry, water_for
+from studiolog.craft.glaze.slurry import (
+    USUAL_SOLID_DENSITY,
+    dry_mass_g,
+    slurry_with_dry,
+    water_for,
+)
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.problems import UserProblem
@@ -40,7 +45,7 @@ class MixCorner:
     label: str
     recipe: tuple[BlendPart, ...]
     specific_gravity: float | None = None
-    solid_density: float = 2.6
+    solid_density: float = USUAL_SOLID_DENSITY
 
 
 @dataclass(frozen=True, slots=True)

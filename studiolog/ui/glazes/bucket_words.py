@@ -66,8 +66,9 @@ def say_correction(mend: Correction) -> str:
     words = f"Add {grams} of {what} to reach {target}"
     if mend.per_litre:
         words = f"Add {grams} of {what} to each litre to reach {target}"
-    if mend.kind == "dry":
-        words += ", or let it settle and draw clear water off"
+    if mend.draw_off_g is not None:
+        drawn = show_quantity(mend.draw_off_g, "g")
+        words += f", or let it settle and draw {drawn} of clear water off"
     return f"{words}."
 
 

@@ -16,7 +16,6 @@ from studiolog.craft.glaze.batch import (
     least_batch_g,
     round_to_step,
     show_weight,
-    water_of,
     with_weighed,
 )
 from studiolog.problems import UserProblem
@@ -49,13 +48,12 @@ def test_a_base_that_is_not_a_hundred_makes_the_batch_all_the_same() -> None:
     assert weighed(batch_of_base(parts, 1000)) == [800, 200]
 
 
-def test_litres_at_a_specific_gravity_ask_for_dry_and_water() -> None:
+def test_litres_at_a_specific_gravity_ask_for_dry_glaze() -> None:
     parts = (BatchPart("Feldspar", 75), BatchPart("Whiting", 25))
     batch = batch_of_slurry(parts, 10_000, 1.45)
     # 731.25 g a litre: three quarters and a quarter of 7312.5 g.
     assert [line.wanted_g for line in batch.lines] == pytest.approx([5484.375, 1828.125])
     assert weighed(batch) == [5484.4, 1828.1]
-    assert water_of(batch, 1.45) == pytest.approx(7187.5)
 
 
 def test_a_small_line_breaks_what_a_weighing_may_be_off() -> None:

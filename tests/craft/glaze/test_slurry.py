@@ -89,4 +89,4 @@ def test_a_coat_of_a_known_weight_has_about_a_known_thickness() -> None:
 
 def test_plain_water_holds_nothing_dry() -> None:
     assert slurry.dry_mass_g(1000, 1.0) == 0.0
-    assert slurry.water_mass_g(1000, 1.0) == 1000.0
+    assert slurry.slurry_of(1000, 1.0).water_g == 1000.0

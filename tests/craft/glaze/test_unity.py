@@ -5,7 +5,7 @@ import math
 import pytest
 
 from studiolog.craft.glaze.expansion import linear_expansion, out_of_range, without_factor
-from studiolog.craft.glaze.oxides import molar_mass_g, pretty, read_oxide
+from studiolog.craft.glaze.oxides import MOLAR_MASSES_G, pretty, read_oxide
 from studiolog.craft.glaze.unity import UnityRules, place_of, rules_from, say_rules, unity_formula
 from studiolog.craft.limits import SHIPPED, Limits
 from studiolog.problems import UserProblem
@@ -76,14 +76,14 @@ def test_each_oxide_stands_where_the_trade_writes_it():
 def test_phosphorus_and_vanadium_are_acids_in_the_oxygen_ratio():
     # Each oxide weighed in as itself, so by hand: (3 x 2 + 0.1 x 5 + 0.1 x 5) / (1 + 0.4 x 3).
     moles = {"CaO": 1.0, "Al2O3": 0.4, "SiO2": 3.0, "P2O5": 0.1, "V2O5": 0.1}
-    recipe = {oxide: n * molar_mass_g(oxide) for oxide, n in moles.items()}
+    recipe = {oxide: n * MOLAR_MASSES_G[oxide] for oxide, n in moles.items()}
     formula = unity_formula(recipe, {oxide: {oxide: 100.0, "LOI": 0.0} for oxide in moles})
     assert formula.oxygen_ratio == pytest.approx(7.0 / 2.2)
 
 
 def test_raw_and_calcined_weights_are_those_of_a_mole_of_flux():
     # 60 feldspar, 40 whiting: K2O 10.2 / 94.195 and CaO 22.4 / 56.077 moles; a loss of 17.6.
-    flux = 0.6 * 17.0 / molar_mass_g("K2O") + 0.4 * 56.0 / molar_mass_g("CaO")
+    flux = 0.6 * 17.0 / MOLAR_MASSES_G["K2O"] + 0.4 * 56.0 / MOLAR_MASSES_G["CaO"]
     formula = unity_formula({"Feldspar": 60, "Whiting": 40}, SHELF)
     assert formula.raw_g == pytest.approx(100.0 / flux)
     assert formula.calcined_formula_g == pytest.approx((100.0 - 17.6) / flux)
@@ -91,7 +91,7 @@ def test_raw_and_calcined_weights_are_those_of_a_mole_of_flux():
     # What an analysis leaves out is still there after firing: by the loss, not by the oxides.
     short = {"Ash": {"CaO": 40.0, "SiO2": 30.0, "LOI": 20.0}}
     ash = unity_formula({"Ash": 1.0}, short)
-    assert ash.calcined_formula_g == pytest.approx(80.0 / (40.0 / molar_mass_g("CaO")))
+    assert ash.calcined_formula_g == pytest.approx(80.0 / (40.0 / MOLAR_MASSES_G["CaO"]))
 
 
 def test_the_rules_come_from_the_limits_of_the_studio():
@@ -137,7 +137,7 @@ def test_cells_left_empty_in_a_table_are_as_if_they_were_not_there():
 def test_a_sum_that_is_off_is_not_scaled():
     short = {"Clay": {"SiO2": 60.0, "Al2O3": 20.0, "K2O": 3.0, "LOI": 10.0}}
     formula = unity_formula({"Clay": 100}, short)
-    assert formula.moles["SiO2"] == pytest.approx(60.0 / molar_mass_g("SiO2"))
+    assert formula.moles["SiO2"] == pytest.approx(60.0 / MOLAR_MASSES_G["SiO2"])
     assert formula.calcined_g == pytest.approx(90.0)
     assert formula.oxides_g == pytest.approx(83.0)
 
