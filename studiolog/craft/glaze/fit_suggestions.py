@@ -15,7 +15,7 @@ from typing import Final, Literal
 
 from studiolog.craft.glaze.expansion import linear_expansion
 from studiolog.craft.glaze.fit import Chance, GlazeStanding, Threshold
-from studiolog.craft.glaze.fit_warnings import is_clay, warn_of_clay, warn_of_formula
+from studiolog.craft.glaze.fit_warnings import is_kaolin, warn_of_clay, warn_of_formula
 from studiolog.craft.glaze.oxides import FLUXES, MOLAR_MASSES_G, R2O, pretty
 from studiolog.craft.glaze.target import TargetRecipe, recipe_for_formula, round_parts
 from studiolog.craft.glaze.unity import UnityFormula, rules_from, unity_formula
@@ -317,14 +317,15 @@ class _Search:
         return {oxide: 100.0 * n / total for oxide, n in moles.items()}
 
     def materials_for(self, material: str) -> list[str]:
-        """The base's materials, the one that is to come in, and silica and a clay to make up."""
+        """The base's materials, the one that is to come in, and silica and a kaolin to make up."""
         names = dict.fromkeys([*self.recipe.base, material])
         silica = self.silica_material()
         if silica is not None:
             names[silica] = None
-        clays = [n for n in [*names, *self.recipe.shelf] if is_clay(self.recipe.analyses.get(n))]
-        if clays:
-            names[clays[0]] = None
+        shelf = [*names, *self.recipe.shelf]
+        kaolins = [name for name in shelf if is_kaolin(self.recipe.analyses.get(name))]
+        if kaolins:
+            names[kaolins[0]] = None
         return list(names)
 
     # What comes of it

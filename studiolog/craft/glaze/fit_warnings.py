@@ -5,13 +5,14 @@ from collections.abc import Mapping
 
 from studiolog.craft.glaze.expansion import out_of_range
 from studiolog.craft.glaze.oxides import FLUXES
+from studiolog.craft.glaze.target_problem import is_clay
 from studiolog.craft.glaze.unity import UnityFormula
 from studiolog.craft.limits import Limits
 from studiolog.craft.units import show_number
 
 
-def is_clay(analysis: Mapping[str, float] | None) -> bool:
-    """A kaolin by its analysis: alumina and water, and next to no flux."""
+def is_kaolin(analysis: Mapping[str, float] | None) -> bool:
+    """A kaolin, raw or calcined, by its analysis: alumina and silica, next to no flux or iron."""
     if analysis is None:
         return False
     flux = sum(analysis.get(oxide, 0.0) for oxide in FLUXES)
@@ -32,7 +33,7 @@ def warn_of_clay(
     """A sentence where a change of the base brings much raw clay."""
 
     def clay_in(base: Mapping[str, float]) -> float:
-        clay = sum(parts for name, parts in base.items() if is_clay(analyses.get(name)))
+        clay = sum(parts for name, parts in base.items() if is_clay(name, analyses.get(name, {})))
         return 100.0 * clay / sum(base.values())
 
     most, last = limits["raw_clay_parts"], clay_in(after)

@@ -10,6 +10,7 @@ from studiolog.craft.glaze.fit_suggestions import (
     change_error,
     suggest_changes,
 )
+from studiolog.craft.glaze.fit_warnings import warn_of_clay
 from studiolog.craft.glaze.materials import find_shipped
 from studiolog.craft.glaze.unity import unity_formula
 from studiolog.craft.limits import SHIPPED, Limits
@@ -149,6 +150,14 @@ def test_much_raw_clay_is_warned_of(against_crazing) -> None:
         told = any("raw clay" in sentence for sentence in one.warnings)
         assert told == (one.parts["Kaolin"] > 20.5)
     assert any("raw clay" in told for one in against_crazing.found for told in one.warnings)
+
+
+def test_calcined_kaolin_is_no_raw_clay_and_ball_clay_is() -> None:
+    before = {"Silica": 60.0, "Whiting": 25.0, "Kaolin": 15.0}
+    for clay, warned in (("Calcined kaolin", False), ("Ball clay", True)):
+        after = {"Silica": 50.0, "Whiting": 20.0, "Kaolin": 10.0, clay: 20.0}
+        analyses = analyses_of(*before, *after)
+        assert bool(warn_of_clay(before, after, analyses, SHIPPED)) == warned
 
 
 def test_the_error_of_a_change_grows_with_the_change() -> None:
