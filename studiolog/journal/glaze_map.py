@@ -8,6 +8,7 @@ from sqlalchemy import ColumnElement, case, func, literal_column, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import Rate, rate_of
+from studiolog.craft.firing.cones import band_of
 from studiolog.craft.glaze.formula_words import say_moles
 from studiolog.craft.words import FAULTS, SURFACES
 from studiolog.journal.finding_scope import (
@@ -147,7 +148,7 @@ def read_glaze_map(session: Session, ask: MapAsk | None = None) -> GlazeMap:
         tuple(glazes),
         tuple(without),
         {row.id: row.name for row in clays},
-        tuple(sorted({cone10 // 5 for cone10 in cones})),
+        tuple(sorted({band_of(cone10) for cone10 in cones})),
     )
 
 

@@ -203,7 +203,7 @@ def _preview_tile(tile: LayoutTile, glaze: TileGlaze | None, worked: WorkedPlan)
     formula = _formula(glaze, worked.limits) if glaze is not None else None
     alone = tile.layers[0].corner if len(tile.layers) == 1 else None
     if glaze is None and alone is not None:
-        formula = _corner_formula(worked.corners[alone], worked.limits)
+        formula = _formula(worked.corners[alone], worked.limits)
     outermost = layers[-1]
     return PreviewTile(
         tile.position,
@@ -220,18 +220,14 @@ def _preview_tile(tile: LayoutTile, glaze: TileGlaze | None, worked: WorkedPlan)
     )
 
 
-def _formula(glaze: TileGlaze, limits: Limits) -> TileFormula:
+def _formula(glaze: TileGlaze | PlanGlaze, limits: Limits) -> TileFormula:
     return tile_formula(compute_formula(0, glaze.analyses, limits))
-
-
-def _corner_formula(corner: PlanGlaze, limits: Limits) -> TileFormula:
-    return tile_formula(compute_formula(0, corner.analyses, limits))
 
 
 def _preview_corner(corner: PlanGlaze, limits: Limits) -> PreviewCorner:
     return PreviewCorner(
         corner.label, corner.glaze_id, corner.recipe, corner.colour, corner.pattern,
-        _corner_formula(corner, limits), corner.glaze_id is None, corner.specific_gravity,
+        _formula(corner, limits), corner.glaze_id is None, corner.specific_gravity,
         corner.notes,
     )  # fmt: skip
 
@@ -290,9 +286,8 @@ def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
     _check_kind(draft)
     asked = [(one.glaze_id, one.label, one.specific_gravity) for one in draft.corners]
     for _, _, gravity in asked:
-        if gravity is not None and not 1.0 < gravity < 3.0:
-            sentence = f"A specific gravity lies between 1 and 3; {gravity:g} does not."
-            raise UserProblem(sentence, {"specific_gravity": sentence})
+        if gravity is not None:
+            check_gravity(gravity)
     given = read_plan_glazes(session, asked, limits)
     _check_apart(given)
     mixed = draft.kind in MIXED_KINDS
@@ -321,6 +316,13 @@ def work_out(session: Session, draft: PlanDraft) -> WorkedPlan:
     return WorkedPlan(
         name, code, draft.options, layout, corners, base, glazes, mixing, dry_g, limits
     )  # fmt: skip
+
+
+def check_gravity(specific_gravity: float) -> None:
+    """Raises `UserProblem` for what is no specific gravity of a slurry."""
+    if not 1.0 < specific_gravity < 3.0:
+        sentence = f"A specific gravity lies between 1 and 3; {specific_gravity:g} does not."
+        raise UserProblem(sentence, {"specific_gravity": sentence})
 
 
 def check_tile_dry_g(dry_g: float) -> None:

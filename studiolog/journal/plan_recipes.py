@@ -19,7 +19,7 @@ from studiolog.craft.glaze.blend import (
 )
 from studiolog.craft.glaze.materials import Analysis, fold_name
 from studiolog.craft.glaze.oxides import pretty
-from studiolog.craft.glaze.plans import LayoutTile, PlanOptions, grid_aims
+from studiolog.craft.glaze.plans import LayoutTile, PlanOptions, grid_aims, write_aim
 from studiolog.craft.glaze.slurry import USUAL_SOLID_DENSITY, recipe_density
 from studiolog.craft.glaze.target import Bound, TargetRecipe, recipe_for_formula, round_parts
 from studiolog.craft.glaze.unity import rules_from, unity_formula
@@ -175,7 +175,7 @@ def compute_corners(
     )
     corners = []
     for silica, alumina in grid_aims(options):
-        words = f"SiO₂ {_moles(silica)}, Al₂O₃ {_moles(alumina)}"
+        words = f"SiO₂ {write_aim(silica)}, Al₂O₃ {write_aim(alumina)}"
         target = {**found.formula.oxides, "SiO2": silica, "Al2O3": alumina}
         recipe, analyses = _reach(words, target, materials, limits)
         corners.append(
@@ -287,10 +287,6 @@ def _say_missed(words: str, found: TargetRecipe, materials: _Materials) -> str:
         f"The corner {words} can't be reached from {names} ({off}). Take a narrower range, or add "
         "a material that brings what is missing."
     )
-
-
-def _moles(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".")
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,12 @@
 """A test plan followed through the studio: pieces made, glazed, fired, and a glaze kept."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection
 from datetime import date, datetime, time
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.plans import CORNERS, read_options, tile_code
+from studiolog.craft.glaze.plans import CORNERS, few_codes, read_options, tile_code
 from studiolog.craft.words import STAGES
 from studiolog.journal.glazes import change_glaze
 from studiolog.journal.pieces import (
@@ -21,6 +21,7 @@ from studiolog.journal.pieces import (
     set_layers,
 )
 from studiolog.journal.plan_mixing import read_plan_mixing
+from studiolog.journal.plan_preview import check_gravity
 from studiolog.journal.plans import plan_tiles
 from studiolog.journal.stock import take_from_stock
 from studiolog.journal.writing import change, count, get
@@ -210,9 +211,8 @@ def set_corner_gravity(
 
     None goes back to the glaze's usual one. Raises `UserProblem` for what no slurry has.
     """
-    if specific_gravity is not None and not 1.0 < specific_gravity < 3.0:
-        sentence = f"A specific gravity lies between 1 and 3; {specific_gravity:g} does not."
-        raise UserProblem(sentence, {"specific_gravity": sentence})
+    if specific_gravity is not None:
+        check_gravity(specific_gravity)
     change(session, PlanCorner, corner_id, version, specific_gravity=specific_gravity)
 
 
@@ -310,13 +310,8 @@ def _pieces_to(
         else:
             others.append(tile_code(plan.code, tile.position))
     if (tile_ids is not None and others) or not found:
-        raise UserProblem(f"{_few(others)} can't be {what}.")
+        raise UserProblem(f"{few_codes(others)} can't be {what}.")
     return found
-
-
-def _few(codes: Sequence[str]) -> str:
-    more = f" and {len(codes) - 4} more" if len(codes) > 4 else ""
-    return f"{', '.join(codes[:4])}{more}"
 
 
 def _after_last(session: Session, piece: Piece, on: date) -> datetime:

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.evidence.rates import Rate, rate_of
-from studiolog.craft.firing.cones import say_band
+from studiolog.craft.firing.cones import band_of, say_band
 from studiolog.craft.words import SURFACE_GROUPS, SURFACES, group_mask, surface_bit
 from studiolog.journal.tables import table
 from studiolog.records.facts import path_fact
@@ -120,7 +120,7 @@ def read_glaze_surfaces(session: Session, glaze_id: int) -> GlazeSurfaces:
         if clay_id is not None:
             by_clay[clay_id].append(masks[piece])
         if cone10 is not None:
-            by_band[cone10 // 5].append(masks[piece])
+            by_band[band_of(cone10)].append(masks[piece])
     return GlazeSurfaces(
         carried=len(masks),
         described=len(described),

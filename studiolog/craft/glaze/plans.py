@@ -41,6 +41,7 @@ CORNERS: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
 
 MEASURES: Final[Mapping[str, str]] = {"coats": "coats", "seconds": "seconds in the bucket"}
 _MOST_MOLES: Final = 100.0
+_MOST_CODES: Final = 4
 _MOST_STEP: Final = {"coats": 50, "seconds": 3600}
 BLEND_WAYS: Final[Mapping[str, str]] = {
     "volume": "corner slurries poured together by volume",
@@ -157,6 +158,12 @@ def read_options(text: str) -> PlanOptions:
 def tile_code(code: str, position: int) -> str:
     """What is written on a tile: "B7"."""
     return f"{code}{position}"
+
+
+def few_codes(codes: Sequence[str]) -> str:
+    """``A1, A2, A3, A4 and 3 more``."""
+    more = f" and {len(codes) - _MOST_CODES} more" if len(codes) > _MOST_CODES else ""
+    return f"{', '.join(codes[:_MOST_CODES])}{more}"
 
 
 def trial_name(code: str, position: int) -> str:
@@ -355,7 +362,7 @@ def _silica_alumina(options: PlanOptions, flux_grams: Sequence[float] | None) ->
             )
             exact = flux_grams is not None and not options.equal_weight
             shares = weight_shares(even, flux_grams) if exact and flux_grams else even
-            words = f"SiO₂ {_moles(aim[0])}, Al₂O₃ {_moles(aim[1])}"
+            words = f"SiO₂ {write_aim(aim[0])}, Al₂O₃ {write_aim(aim[1])}"
             tiles.append(
                 LayoutTile(place, row, column, words, shares=shares,
                            layers=_blend_layers(options), aim=aim)
@@ -363,8 +370,9 @@ def _silica_alumina(options: PlanOptions, flux_grams: Sequence[float] | None) ->
     return Layout("silica_alumina", options.rows, options.columns, tuple(tiles))
 
 
-def _moles(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".")
+def write_aim(moles: float) -> str:
+    """Moles per mole of flux that a grid asks for: "3", "0.45"."""
+    return f"{moles:.3f}".rstrip("0").rstrip(".")
 
 
 def _additions(options: PlanOptions) -> Layout:

@@ -24,7 +24,7 @@ from studiolog.craft.glaze.batch import (
     show_weight,
 )
 from studiolog.craft.glaze.blend import BlendPart, add_to_recipe, blend_recipe, dry_shares
-from studiolog.craft.glaze.plans import BLEND_WAYS, Layout, LayoutTile, tile_code
+from studiolog.craft.glaze.plans import BLEND_WAYS, Layout, LayoutTile, few_codes, tile_code
 from studiolog.craft.glaze.slurry import (
     USUAL_SOLID_DENSITY,
     dry_mass_g,
@@ -413,7 +413,7 @@ class _Mixer:
             small = [tile for tile in tiles if tile.too_small]
             told = [tile.too_small for tile in small[:1]]
             if len(small) > 1:
-                told.append(f"The same holds for {_few([tile.code for tile in small[1:]])}.")
+                told.append(f"The same holds for {few_codes([tile.code for tile in small[1:]])}.")
         for corner, batch in zip(self.corners, batches, strict=True):
             if batch is None or not batch.too_coarse:
                 continue
@@ -424,11 +424,6 @@ class _Mixer:
                 f"Mix {show_quantity(math.ceil(batch.least_g - _FINE), 'g')} of it dry or more."
             )
         return tuple(dict.fromkeys(told))
-
-
-def _few(codes: Sequence[str]) -> str:
-    more = f" and {len(codes) - 4} more" if len(codes) > 4 else ""
-    return f"{', '.join(codes[:4])}{more}"
 
 
 def _percent(share: float) -> str:
