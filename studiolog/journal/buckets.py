@@ -29,6 +29,7 @@ from studiolog.craft.glaze.slurry import (
 )
 from studiolog.craft.glaze.ware_use import UsePerPiece, pieces_left
 from studiolog.craft.words import BUCKET_CHANGES
+from studiolog.journal.bucket_stock import give_back, take_for_change
 from studiolog.journal.glazes import title_of
 from studiolog.journal.limits import read_limits
 from studiolog.journal.material_cost import MaterialCost, cost_recipe
@@ -183,23 +184,31 @@ _NEAR = 0.005
 
 
 def add_change(session: Session, bucket_id: int, draft: ChangeDraft) -> int:
-    """Enter what was done to a bucket or measured of it; returns its id. Raises `UserProblem`."""
+    """Enter what was done to a bucket or measured of it; returns its id. Raises `UserProblem`.
+
+    What was added is taken from the stock, where it is on the shelf.
+    """
     bucket = get(session, Bucket, bucket_id)
     _check(bucket, draft)
-    return add(session, BucketChange(bucket_id=bucket_id, **_fields(draft)))
+    change_id = add(session, BucketChange(bucket_id=bucket_id, **_fields(draft)))
+    take_for_change(session, change_id)
+    return change_id
 
 
 def change_change(
     session: Session, change_id: int, version: int | None, draft: ChangeDraft
 ) -> None:
-    """Correct a row of a bucket's history. Raises `UserProblem`."""
+    """Correct a row of a bucket's history, and what it took. Raises `UserProblem`."""
     row = get(session, BucketChange, change_id, version)
     _check(get(session, Bucket, row.bucket_id), draft)
     change(session, BucketChange, change_id, version, **_fields(draft))
+    give_back(session, change_id)
+    take_for_change(session, change_id)
 
 
 def delete_change(session: Session, change_id: int) -> None:
-    """Take a row out of a bucket's history."""
+    """Take a row out of a bucket's history; what it took from the stock comes back."""
+    give_back(session, change_id)
     remove(session, get(session, BucketChange, change_id))
 
 

@@ -90,6 +90,8 @@ def _refuse_elsewhere(session: Session, change_id: int) -> None:
     row = get(session, StockChange, change_id)
     if row.bucket_id is not None or row.plan_id is not None:
         what = "mixing of a bucket" if row.bucket_id is not None else "weighing for a test plan"
+        if row.bucket_change_id is not None:
+            what = "history of a bucket"
         raise UserProblem(
             f"This line came of the {what} and stays with it. If the shelf says otherwise, "
             "enter what you counted."
@@ -124,6 +126,7 @@ def take_from_stock(
     on: date,
     *,
     bucket_id: int | None = None,
+    bucket_change_id: int | None = None,
     plan_id: int | None = None,
     kind: str = "mixed",
     note: str = "",
@@ -147,6 +150,7 @@ def take_from_stock(
             kind=kind,
             grams=-grams,
             bucket_id=bucket_id,
+            bucket_change_id=bucket_change_id,
             plan_id=plan_id,
             note=note,
         )

@@ -91,5 +91,8 @@ class StockChange(Record):
     grams: Mapped[float]
     paid: Mapped[Decimal | None] = mapped_column(Money, default=None)
     bucket_id: Mapped[int | None] = mapped_column(refers_to("bucket.id"), index=True, default=None)
+    bucket_change_id: Mapped[int | None] = mapped_column(
+        refers_to("bucket_change.id"), index=True, default=None
+    )
     plan_id: Mapped[int | None] = mapped_column(refers_to("test_plan.id"), index=True, default=None)
     note: Mapped[str] = mapped_column(default="")

@@ -95,6 +95,11 @@ def grams_on_shelf(journal: Journal) -> dict[str, float | None]:
     return {name: line.grams for name, line in journal.read(read_stock).items()}
 
 
+def left(before: dict[str, float | None], after: dict[str, float | None], name: str) -> float:
+    """How much of a material went."""
+    return (before[name] or 0.0) - (after[name] or 0.0)
+
+
 def keep(journal: Journal, glaze_id: int, mixed: Mix) -> int:
     done = journal.edit("Mix", lambda session: mix(session, glaze_id, mixed.draft(MIXED)))
     return done.value
@@ -318,6 +323,34 @@ def test_a_measured_volume_goes_before_what_was_thought(journal: Journal, kelp: 
     journal.undo()
     (page,) = buckets_of(journal, kelp).buckets
     assert page.state.specific_gravity == 1.52
+
+
+def test_what_is_added_to_a_bucket_comes_off_the_shelf_and_goes_back(
+    journal: Journal, kelp: int
+) -> None:
+    full = grams_on_shelf(journal)
+    bucket = keep(journal, kelp, laid_out(journal, kelp, MixAsk(amount=5000, of="base")))
+    mixed = grams_on_shelf(journal)
+    dry = ChangeDraft(on=MIXED, kind="dry", grams=104)
+    row = journal.edit("Thicken", lambda session: add_change(session, bucket, dry)).value
+    after = grams_on_shelf(journal)
+    # 104 parts in all, of which 30 are silica and 10 kaolin.
+    assert left(mixed, after, "Silica") == pytest.approx(30)
+    assert left(mixed, after, "Kaolin") == pytest.approx(10)
+    less = ChangeDraft(on=MIXED, kind="dry", grams=52)
+    journal.edit("Mend", lambda session: change_change(session, row, None, less))
+    assert left(mixed, grams_on_shelf(journal), "Silica") == pytest.approx(15)
+    by_name = ChangeDraft(on=MIXED, kind="flocculated", grams=3, material="kaolin")
+    journal.edit("Thicken", lambda session: add_change(session, bucket, by_name))
+    unknown = ChangeDraft(on=MIXED, kind="deflocculated", grams=3, material="Potion")
+    journal.edit("Thin", lambda session: add_change(session, bucket, unknown))
+    assert "Potion" not in grams_on_shelf(journal)
+    journal.edit("Take out", lambda session: delete_change(session, row))
+    now = grams_on_shelf(journal)
+    assert now["Silica"] == mixed["Silica"]
+    assert left(mixed, now, "Kaolin") == pytest.approx(3)
+    journal.edit("Delete", lambda session: delete_bucket(session, bucket))
+    assert grams_on_shelf(journal)["Kaolin"] == full["Kaolin"]
 
 
 def test_a_history_row_is_corrected_and_taken_out(journal: Journal, kelp: int) -> None:

@@ -63,7 +63,8 @@ class BucketEntry(QWidget):
         rows.addLayout(self._build_answer())
         rows.addLayout(self._build_done())
         self.stock_words = Caption(
-            "The stock stays as it is: what was weighed fresh is written down in Materials.",
+            "What is on the shelf is taken from the stock, dry glaze by the recipe; it comes back "
+            "if the line is taken out of the history.",
             wrap=True,
         )
         rows.addWidget(self.stock_words)

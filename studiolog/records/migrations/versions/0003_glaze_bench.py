@@ -302,6 +302,7 @@ def upgrade() -> None:
         sa.Column("grams", sa.Double(), nullable=False),
         sa.Column("paid", sa.BigInteger(), nullable=True),
         sa.Column("bucket_id", sa.Integer(), nullable=True),
+        sa.Column("bucket_change_id", sa.Integer(), nullable=True),
         sa.Column("plan_id", sa.Integer(), nullable=True),
         sa.Column("note", sa.String(), nullable=False),
         sa.Column("id", sa.Integer(), nullable=False),
@@ -322,6 +323,13 @@ def upgrade() -> None:
             deferrable=True,
         ),
         sa.ForeignKeyConstraint(
+            ["bucket_change_id"],
+            ["bucket_change.id"],
+            name=op.f("fk_stock_change_bucket_change_id"),
+            initially="IMMEDIATE",
+            deferrable=True,
+        ),
+        sa.ForeignKeyConstraint(
             ["material_id"],
             ["material.id"],
             name=op.f("fk_stock_change_material_id"),
@@ -337,6 +345,9 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_stock_change")),
         sqlite_autoincrement=True,
+    )
+    op.create_index(
+        op.f("ix_stock_change_bucket_change_id"), "stock_change", ["bucket_change_id"], unique=False
     )
     op.create_index(op.f("ix_stock_change_bucket_id"), "stock_change", ["bucket_id"], unique=False)
     op.create_index(
