@@ -25,6 +25,7 @@ from studiolog.ui.parts.swatch import GlazeLook, paint_glaze_swatch
 from studiolog.ui.plots.plot_brushwork import (
     Frame,
     TextLine,
+    cut_name,
     draw_card,
     draw_line_of_text,
     ink,
@@ -229,7 +230,7 @@ class FitPlot(QWidget):
         for glaze in self._glazes:
             x = frame.x(glaze.expansion)
             left = x - wide / 2
-            name = TextLine(glaze.look.name, "ink2", tokens.CAPTION)
+            name = TextLine(cut_name(glaze.look.name), "ink2", tokens.CAPTION)
             long = wide + px(5) + name.width()
             row = next((n for n in range(_ROWS) if ends[n] < left - px(6)), None)
             fits = row is not None and left + long < self.width() - px(6)
@@ -373,7 +374,7 @@ class FitPlot(QWidget):
             painter.drawRoundedRect(one.box.adjusted(-3, -3, 3, 3), 5, 5)
         if one.name:
             tone = "ink" if stood else "ink2" if glaze.was_looked_at else "ink3"
-            text = TextLine(glaze.look.name, tone, tokens.CAPTION)
+            text = TextLine(cut_name(glaze.look.name), tone, tokens.CAPTION)
             left = one.box.right() + px(5)
             if left + text.width() > self.width() - px(4):
                 left = one.box.left() - px(5) - text.width()

@@ -36,6 +36,7 @@ from studiolog.ui.plots.label_room import LabelRoom, PlacedLabel
 from studiolog.ui.plots.plot_brushwork import (
     Frame,
     TextLine,
+    cut_name,
     draw_card,
     draw_line_of_text,
     draw_lines,
@@ -400,7 +401,7 @@ class GlazeMapPlot(QWidget):
 
     def _words_of(self, glaze: MapGlaze) -> list[TextLine]:
         tone = "ink3" if glaze.archived else "ink"
-        lines = [TextLine(glaze.title, tone, tokens.SECONDARY, 600)]
+        lines = [TextLine(cut_name(glaze.title), tone, tokens.SECONDARY, 600)]
         if glaze.rate.trials:
             count = f"{glaze.rate.events} of {glaze.rate.trials}"
             lines.append(TextLine(count, "ink2", tokens.CAPTION))
@@ -460,7 +461,7 @@ class GlazeMapPlot(QWidget):
         painter.drawLine(QPointF(at.x(), at.y() + reach), QPointF(at.x(), frame.rect.bottom()))
         painter.drawLine(QPointF(frame.rect.left(), at.y()), QPointF(at.x() - reach, at.y()))
         if here.glaze_id not in self._placed:
-            line = TextLine(here.title, "ink", tokens.SECONDARY, 600)
+            line = TextLine(cut_name(here.title), "ink", tokens.SECONDARY, 600)
             left = min(at.x() + reach + 5, frame.rect.right() - line.width() - 4)
             top = max(at.y() - line.height() / 2, frame.rect.top())
             draw_line_of_text(painter, left, top, line, "sheet")

@@ -149,6 +149,14 @@ class TextLine:
         return _rise_at(self.size, self.weight, theme.current().text_scale)
 
 
+_LONG_NAME = 32  # letters
+
+
+def cut_name(name: str) -> str:
+    """A name short enough to stand beside its mark; the words under a plot have it whole."""
+    return name if len(name) <= _LONG_NAME else f"{name[: _LONG_NAME - 1].rstrip()}…"
+
+
 def lines_size(lines: Sequence[TextLine]) -> QSizeF:
     """The room that lines under each other need."""
     return QSizeF(
