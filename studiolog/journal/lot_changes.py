@@ -1,5 +1,6 @@
 """What a newer lot of a material does to the formula of a recipe: looked at before it is done."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -87,17 +88,26 @@ def read_newer_lots(session: Session, glaze_id: int) -> tuple[NewerLot, ...]:
     """The materials of a recipe whose newest lot says something else, in order of the recipe."""
     recipe = read_analyses(session, [glaze_id])[glaze_id]
     materials = {fold_name(one.name): one for one in session.scalars(select(Material))}
+    used_of = {
+        name: materials.get(fold_name(used.name)) or materials.get(fold_name(name))
+        for name, used in recipe.lots.items()
+    }
+    ids = {material.id for material in used_of.values() if material is not None}
+    lots: dict[int, list[MaterialLot]] = defaultdict(list)
+    for lot in session.scalars(select(MaterialLot).where(MaterialLot.material_id.in_(ids))):
+        lots[lot.material_id].append(lot)
+    newest = {material_id: newest_first(some)[0].id for material_id, some in lots.items()}
+    analyses = read_lot_analyses(session, list(newest.values()))
     found = []
     for name, used in recipe.lots.items():
-        material = materials.get(fold_name(used.name)) or materials.get(fold_name(name))
-        if material is None:
+        material = used_of[name]
+        if material is None or material.id not in newest:
             continue
-        lots = session.scalars(select(MaterialLot).where(MaterialLot.material_id == material.id))
-        newest = next(iter(newest_first(lots)), None)
-        if newest is None or newest.id == recipe.lot_ids.get(name):
+        lot_id = newest[material.id]
+        analysis = analyses[lot_id]
+        if lot_id == recipe.lot_ids.get(name) or not analysis.is_given:
             continue
-        analysis = read_lot_analyses(session, [newest.id])[newest.id]
-        if analysis.is_given and analysis.percents != used.percents:
+        if analysis.percents != used.percents:
             found.append(NewerLot(material.id, material.name, analysis.lot))
     return tuple(found)
 

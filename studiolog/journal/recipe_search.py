@@ -77,16 +77,21 @@ class RecipeStart:
 
 @dataclass(frozen=True)
 class Shelf:
-    """All a recipe may be made of. ``limits`` and rules are those of the studio."""
+    """All a recipe may be made of. ``limits`` and rules are those of the studio.
+
+    ``put_away`` are archived materials: not offered, but a recipe that has one goes by its lot.
+    """
 
     materials: tuple[ShelfMaterial, ...]
     limits: Limits
     stock: Mapping[str, StockLine] = field(default_factory=dict)
+    put_away: tuple[ShelfMaterial, ...] = ()
 
     def find(self, name: str) -> ShelfMaterial | None:
         """A material by its name, whatever its case; one that ships by any of its names."""
         folded = fold_name(name)
-        found = next((one for one in self.materials if fold_name(one.name) == folded), None)
+        mine = (*self.materials, *self.put_away)
+        found = next((one for one in mine if fold_name(one.name) == folded), None)
         if found is not None:
             return found
         shipped = find_shipped(name)
@@ -102,7 +107,7 @@ class Shelf:
 def read_shelf(session: Session) -> Shelf:
     """The materials of the journal with their newest lots, then what ships."""
     rows = session.execute(
-        select(Material.id, Material.name, Material.shipped).where(Material.archived.is_(False))
+        select(Material.id, Material.name, Material.shipped, Material.archived)
     ).all()
     lots: dict[int, list[MaterialLot]] = {row.id: [] for row in rows}
     for lot in session.scalars(select(MaterialLot).where(MaterialLot.material_id.in_(lots))):
@@ -110,21 +115,25 @@ def read_shelf(session: Session) -> Shelf:
     newest = {ident: newest_first(some)[0].id for ident, some in lots.items() if some}
     analyses = read_lot_analyses(session, set(newest.values()))
     found: list[ShelfMaterial] = []
+    away: list[ShelfMaterial] = []
     for row in sorted(rows, key=lambda one: one.name.casefold()):
         lot_id = newest.get(row.id)
-        if lot_id is not None:
-            found.append(ShelfMaterial(row.name, analyses[lot_id], lot_id, True))
-            continue
         shipped = find_shipped(row.shipped or row.name)
-        if shipped is not None:
-            found.append(ShelfMaterial(row.name, shipped.analysis, None, True))
+        if lot_id is not None:
+            analysis = analyses[lot_id]
+        elif shipped is not None:
+            analysis = shipped.analysis
         else:
-            found.append(ShelfMaterial(row.name, Analysis(row.name, "analysis"), None, True))
-    taken = {fold_name(one.name) for one in found} | {fold_name(row.shipped) for row in rows}
+            analysis = Analysis(row.name, "analysis")
+        one = ShelfMaterial(row.name, analysis, lot_id, not row.archived)
+        (away if row.archived else found).append(one)
+    here = [row for row in rows if not row.archived]
+    taken = {fold_name(name) for row in here for name in (row.name, row.shipped)}
+    taken |= {fold_name(one.name) for one in away}
     for shipped in shipped_materials():
         if fold_name(shipped.name) not in taken:
             found.append(ShelfMaterial(shipped.name, shipped.analysis, None, False))
-    return Shelf(tuple(found), read_limits(session), read_stock(session))
+    return Shelf(tuple(found), read_limits(session), read_stock(session), tuple(away))
 
 
 def read_start(session: Session, glaze_id: int) -> RecipeStart:

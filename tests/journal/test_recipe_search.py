@@ -6,11 +6,11 @@ from decimal import Decimal
 import pytest
 
 from studiolog.craft.glaze.target import recipe_for_formula
-from studiolog.journal.analyses import read_analyses
+from studiolog.journal.analyses import find_material, read_analyses
 from studiolog.journal.glaze_hazards import read_hazards, read_laboratory, read_typed_hazards
 from studiolog.journal.glaze_page import read_glaze_page
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze, list_glazes, set_recipe
-from studiolog.journal.materials import LotDraft, add_lot, add_material
+from studiolog.journal.materials import LotDraft, add_lot, add_material, change_material
 from studiolog.journal.opening import Journal
 from studiolog.journal.recipe_choice import brings_alkali, first_shelf, shelf_without
 from studiolog.journal.recipe_search import (
@@ -81,6 +81,17 @@ def test_the_shelf_has_newest_lots_first_and_what_ships_after(journal: Journal, 
     cost, told = cost_words(shelf.cost({"Spar from the valley": 50.0, "Talc": 50.0}))
     assert cost is not None
     assert "no price of Talc" in told
+
+    def put_away(session):
+        ident = find_material(session, "Spar from the valley").id
+        change_material(session, ident, archived=True)
+
+    # Put away, it is offered no more; a recipe that has it is still computed with its lot.
+    journal.edit("Archive", put_away)
+    shelf = journal.read(read_shelf)
+    assert "Spar from the valley" not in {one.name for one in shelf.materials}
+    (line,) = found_recipe({"Spar from the valley": 100.0}, shelf)
+    assert line.lot_id == newest
 
 
 def test_a_found_recipe_is_a_new_version_with_its_lots_and_goes_by_one_undo(
