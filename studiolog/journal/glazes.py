@@ -189,7 +189,7 @@ def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) ->
     had = count(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
     if used and had:
         raise StillUsed(
-            f"{used} pieces carry {title_of(glaze.name, glaze.version_number)} as it is. "
+            f"{_say_carry(used)} {title_of(glaze.name, glaze.version_number)} as it is. "
             "Make a new version to change the recipe."
         )
     plans = plans_with(session, glaze_id)
@@ -328,9 +328,9 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
     if numbers:
         named = [str(number) for number in numbers if number is not None][:5]
         which = f" ({', '.join(named)}{' …' if len(numbers) > len(named) else ''})" if named else ""
+        carry = _say_carry(len(numbers))
         raise StillUsed(
-            f"{title} can't be deleted: {len(numbers)} pieces carry it{which}. "
-            "Archive it to hide it from the pickers."
+            f"{title} can't be deleted: {carry} it{which}. Archive it to hide it from the pickers."
         )
     if count(session, Glaze, Glaze.parent_id == glaze_id):
         raise StillUsed(f"{title} can't be deleted: a later version came from it.")
@@ -339,6 +339,10 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
         _remove_bucket(session, bucket)
     remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
     remove(session, glaze)
+
+
+def _say_carry(pieces: int) -> str:
+    return "1 piece carries" if pieces == 1 else f"{pieces} pieces carry"
 
 
 def _refuse_planned(session: Session, glaze_id: int, title: str) -> None:

@@ -205,7 +205,7 @@ def test_records_change_only_inside_an_edit(studio: Studio) -> None:
 def test_a_glaze_in_use_is_not_deleted_and_says_what_uses_it(studio: Studio) -> None:
     draft = PieceDraft(number=412, layers=(LayerDraft(zone="rim", glaze_id=studio.chalk),))
     studio.journal.edit("Log", partial(log_piece, draft=draft))
-    with pytest.raises(StillUsed, match=r"1 pieces carry it \(412\)"):
+    with pytest.raises(StillUsed, match=r"1 piece carries it \(412\)"):
         studio.journal.edit("Delete", lambda s: delete_glaze(s, studio.chalk))
     studio.journal.edit("Archive", lambda s: change_glaze(s, studio.chalk, archived=True))
     shown = [glaze.name for glaze in studio.journal.read(list_glazes)]
