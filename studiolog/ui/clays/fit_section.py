@@ -47,6 +47,8 @@ from studiolog.ui.plots.fit_plot import FitPlot, PlotChance, PlotGlaze, PlotThre
 HINT = "Left and Right go from glaze to glaze, Enter opens its pieces in Findings."
 _POINTS = 61  # of the curve
 _MOST_MARKS = 30
+_COATS = (1.0, 2.0)
+"""Of each glaze to test: a thick coat crazes before a thin one (common practice)."""
 
 
 class ClayFitSections(QWidget):
@@ -200,7 +202,8 @@ class FaultFitSection(Section):
             f"{'Do' if len(titles) > 1 else 'Does'} {' and '.join(titles)} {verb} on "
             f"{self._clay.name}, stress-tested?"
         )
-        self._desk.show("plan", 0, PlanWanted("thickness", glazes, self._clay.clay_id, asked))
+        clay_id = self._clay.clay_id
+        self._desk.show("plan", 0, PlanWanted("thickness", glazes, clay_id, asked, _COATS))
 
     def _open(self, glaze_id: int) -> None:
         """Its pieces and their pictures, in Findings."""

@@ -121,9 +121,9 @@ class CornerFields(QWidget):
             corner.gravity.line.setPlaceholderText(write_number(gravity, 2) or "1.45")
 
     def choose(self, glaze_ids: Sequence[int]) -> None:
-        """Choose these glazes, in order; as many corners as they need, if the kind has them."""
-        most = CORNERS[self._kind][1]
-        self._set_count(min(max(len(self.corners), len(glaze_ids)), most))
+        """Choose these glazes, in order; as many corners as they need and the kind has."""
+        fewest, most = CORNERS[self._kind]
+        self._set_count(min(max(fewest, len(glaze_ids)), most))
         for corner, glaze_id in zip(self.corners, glaze_ids, strict=False):
             corner.glaze.choose(glaze_id)
 

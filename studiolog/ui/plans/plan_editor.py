@@ -4,7 +4,7 @@ What is typed is laid out as it is typed; nothing is stored before *Make the pla
 """
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from importlib import import_module
@@ -206,7 +206,7 @@ class PlanEditor(QWidget):
         self.refresh()
         self.kind.choose(wanted.kind)
         self.corners.clear()
-        self.steps.show_options(USUAL)
+        self.steps.show_options(replace(USUAL, amounts=wanted.steps))
         for line in (self.name, self.question, self.cone):
             line.set_text("")
         self.tile_g.set_value(None)

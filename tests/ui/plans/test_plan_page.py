@@ -337,6 +337,9 @@ def test_another_page_may_ask_for_a_plan_with_its_glazes(
     assert page.question == "Which goes over which?"
     assert page.mixing is None
     assert view(screen).step.links["mixing"].text() == "Glazing sheet …"
+    screen.show_thing(0, PlanWanted("thickness", glazes[:2], studio.red, "", (1.0, 2.0)))
+    assert len(plan.layout_view.cells()) == 4, "two coats of each, and the third glaze is gone"
+    assert "Choose" not in plan.why_not.text()
 
 
 def test_the_tile_told_of_comes_along_beside_a_tall_layout(
