@@ -8,11 +8,13 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.glaze.cautions import Caution
 from studiolog.craft.glaze.plans import PlanOptions, read_options, tile_code
 from studiolog.craft.glaze.weighings import PlanMixing
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.journal.glaze_formula import GlazeFormula, read_formulas
 from studiolog.journal.glazes import RecipePart, title_of
+from studiolog.journal.plan_cautions import read_plan_cautions
 from studiolog.journal.plan_mixing import read_plan_mixing
 from studiolog.journal.plan_recipes import TileFormula, tile_formula
 from studiolog.journal.plan_results import NOTHING_YET, TileResult, read_results
@@ -165,6 +167,7 @@ class PlanPage:
     tiles: tuple[PlanTileLine, ...]
     mixing: PlanMixing | None
     remarks: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     taken_on: date | None
 
     @property
@@ -276,10 +279,25 @@ def read_plan_page(session: Session, plan_id: int) -> PlanPage | None:
         tiles=_tiles(session, plan, tiles, layers, glazes, formulas),
         mixing=mixing,
         remarks=tuple(remarks),
+        cautions=read_plan_cautions(
+            session, _weighed_of(plan, corners, layers), mixing.materials_g if mixing else ()
+        ),
         taken_on=session.scalar(
             select(func.min(StockChange.changed_on)).where(StockChange.plan_id == plan_id)
         ),
     )
+
+
+def _weighed_of(
+    plan: TestPlan,
+    corners: Collection[PlanCornerLine],
+    layers: Mapping[int, Collection[PlanLayer]],
+) -> set[int]:
+    """Glazes whose recipes name all that is weighed: those of tiles only where more is added."""
+    ids = {one.glaze_id for one in corners}
+    if plan.kind == "additions":
+        ids |= {one.glaze_id for some in layers.values() for one in some}
+    return ids
 
 
 def _name(row: Clay | Form | Program | None) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from studiolog.craft.firing.cones import show_cone
-from studiolog.craft.glaze.cautions import LOCAL_RULES, find_cautions
+from studiolog.craft.glaze.cautions import LOCAL_RULES, Caution
 from studiolog.craft.glaze.weighings import CornerMix, MixLine, PlanMixing
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.craft.words import PLAN_KINDS
@@ -72,8 +72,8 @@ class PlanSheet:
     question: str = ""
     tiles: tuple[SheetTile, ...] = ()
     mixing: PlanMixing | None = None
-    materials: tuple[str, ...] = ()
-    """All materials of its glazes, for the cautions."""
+    cautions: tuple[Caution, ...] = ()
+    """For all that is weighed."""
     wet_grams: bool = False
     """Pour by weight: grams of slurry in place of millilitres."""
 
@@ -209,7 +209,7 @@ def _draw_beside(board: Board, top: float, x: float, floor: float, sheet: PlanSh
     if sheet.mixing is not None:
         told += [(False, words) for words in sheet.mixing.conditions]
         told += [(True, words) for words in sheet.mixing.remarks]
-    for caution in find_cautions(sheet.materials):
+    for caution in sheet.cautions:
         told.append((True, f"{', '.join(caution.materials)}: {caution.caution}"))
     if told:
         y = board.head(x, y, right, "Mind")

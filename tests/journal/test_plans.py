@@ -28,11 +28,12 @@ from studiolog.journal.glazes import (
 from studiolog.journal.inspections import FaultDraft, InspectionDraft, SurfaceDraft, log_inspection
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.limits import set_limit
-from studiolog.journal.materials import LotDraft, add_lot, change_material
+from studiolog.journal.materials import LotDraft, add_lot, add_material, change_material
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal
 from studiolog.journal.piece_page import read_piece_page
 from studiolog.journal.pieces import delete_piece, move_to_stage
+from studiolog.journal.plan_cautions import read_plan_cautions
 from studiolog.journal.plan_page import PlanPage, list_plans, read_plan_page
 from studiolog.journal.plan_results import PlanPlace
 from studiolog.journal.plan_work import (
@@ -647,3 +648,18 @@ def test_a_glaze_tells_which_plans_and_tiles_it_stands_in(bench: Bench) -> None:
     assert (corner.starts, corner.words) == (True, "4 planned")
     assert (tile.starts, tile.words) == (False, "tile A3, 4 planned")
     assert bench.journal.read(lambda s: read_glaze_plans(s, bench.bought)) == ()
+
+
+def test_lead_that_the_name_does_not_tell_is_cared_for_while_a_plan_is_weighed(
+    journal: Journal,
+) -> None:
+    def enter(session: Session) -> int:
+        glass = add_material(session, "Moon glass")
+        add_lot(session, glass, LotDraft(oxides={"PbO": 60, "SiO2": 40}, loi_percent=0))
+        recipe = (RecipePart("Moon glass", 70), RecipePart("Kaolin", 30))
+        return add_glaze(session, GlazeDraft(name="Old honey", recipe=recipe))
+
+    glaze = journal.edit("Enter", enter).value
+    told = journal.read(lambda session: read_plan_cautions(session, [glaze], ["Manganese dioxide"]))
+    assert any(one.materials == ("Moon glass",) and "lead" in one.caution for one in told)
+    assert any("Manganese dioxide" in one.materials for one in told)

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiolog.craft.glaze.blend import BlendPart
+from studiolog.craft.glaze.cautions import find_cautions
 from studiolog.craft.glaze.plans import Ladder, PlanOptions, lay_out_plan, tile_spot
 from studiolog.craft.glaze.weighings import MixCorner, mix_plan
 from studiolog.paper.page import A4, LETTER, Page, PageSize, Photo, Words
@@ -52,7 +53,7 @@ def plan(kind: str, *corners: MixCorner, options: PlanOptions, tile_g: float = 2
             for tile in layout.tiles
         ),
         mixing=mixing,
-        materials=tuple(part.material for one in corners for part in one.recipe),
+        cautions=find_cautions(part.material for one in corners for part in one.recipe),
     )
 
 

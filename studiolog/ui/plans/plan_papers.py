@@ -118,11 +118,6 @@ def label_of(page: PlanPage, tile: PlanTileLine) -> TileLabel:
 
 def sheet_of(page: PlanPage, studio: str, *, wet_grams: bool = False) -> PlanSheet:
     """What the mixing sheet of a plan tells."""
-    materials: dict[str, None] = {}
-    for corner in (page.base, *page.corners) if page.base is not None else page.corners:
-        materials |= dict.fromkeys(part.material for part in corner.recipe)
-    if page.mixing is not None:
-        materials |= dict.fromkeys(page.mixing.materials_g)
     return PlanSheet(
         studio=studio,
         code=page.code,
@@ -141,7 +136,7 @@ def sheet_of(page: PlanPage, studio: str, *, wet_grams: bool = False) -> PlanShe
             for tile in page.tiles
         ),
         mixing=page.mixing,
-        materials=tuple(materials),
+        cautions=page.cautions,
         wet_grams=wet_grams,
     )
 

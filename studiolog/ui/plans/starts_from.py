@@ -5,12 +5,15 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from studiolog.craft.glaze.cautions import LOCAL_RULES, Caution
 from studiolog.craft.glaze.plans import BLENDS
 from studiolog.craft.units import show_quantity
 from studiolog.desktop.desk import Desk
 from studiolog.journal.plan_page import PlanCornerLine, PlanPage
 from studiolog.journal.plan_work import set_corner_gravity
 from studiolog.problems import UserProblem
+from studiolog.ui.parts.caution_line import CautionLine
+from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import NumberField
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.swatch import GlazeLook, GlazeSwatch
@@ -84,6 +87,7 @@ class StartsFrom(Section):
         super().__init__("Starts from", parent=parent)
         self._desk = desk
         self._corners: dict[int, _Corner] = {}
+        self._told: tuple[Caution, ...] = ()
         self.mixing = Text("", "secondary", wrap=True)
         self.remarks = Text("", "secondary", tone="ochre", wrap=True)
         self._list = QVBoxLayout()
@@ -91,6 +95,9 @@ class StartsFrom(Section):
         self.add(self._list)
         self.add(self.mixing)
         self.add(self.remarks)
+        self.cautions = QVBoxLayout()
+        self.cautions.setSpacing(4)
+        self.add(self.cautions)
 
     def show_page(self, page: PlanPage) -> None:
         """Show the glazes of a plan; one that corners were computed from stands first."""
@@ -115,6 +122,19 @@ class StartsFrom(Section):
         self.mixing.setVisible(bool(words))
         self.remarks.setText("\n".join(page.remarks))
         self.remarks.setVisible(bool(page.remarks))
+        self._show_cautions(page)
+
+    def _show_cautions(self, page: PlanPage) -> None:
+        """Once tiles are glazed nothing is weighed any more."""
+        told = page.cautions if page.next_step in ("make", "glaze") else ()
+        if told == self._told:
+            return
+        self._told = told
+        clear_layout(self.cautions)
+        for one in told:
+            basis = ". ".join(filter(None, (one.why, one.figure, one.source, LOCAL_RULES)))
+            words = f"{', '.join(one.materials)}: {one.caution}."
+            self.cautions.addWidget(CautionLine(words, basis, self))
 
     def gravity_of(self, corner_id: int) -> NumberField:
         """The field of a corner."""

@@ -19,6 +19,7 @@ from studiolog.journal.plan_page import list_plans
 from studiolog.journal.plans import CornerDraft, PlanDraft, add_plan
 from studiolog.journal.session import Session
 from studiolog.journal.stock import StockDraft, add_stock_change, read_stock
+from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.choice import SegmentedChoice
 from studiolog.ui.parts.paper_sheet import PaperSheet
 from studiolog.ui.parts.plan_wanted import PlanWanted
@@ -171,7 +172,12 @@ def test_papers_open_over_the_page_and_a_plan_with_pieces_is_kept(
         assert isinstance(sheet, PaperSheet)
         assert sheet.view.page is not None
         assert told in " ".join(sheet.view.page.words)
+        if key == "mixing":
+            (care, *_) = desk.read(partial(page_of, plan_id=1)).cautions
+            assert f"{', '.join(care.materials)}: {care.caution}" in " ".join(sheet.view.page.words)
         sheet.close()
+    cared = [one.sentence() for one in page.findChildren(CautionLine)]
+    assert any(care.caution in one for one in cared), "the tiles are not glazed yet"
     screen.delete_shown()
     assert "5 pieces were made" in page.head.problem.sentence()
     assert len(desk.read(list_plans)) == 1
