@@ -11,6 +11,7 @@ import pytest
 from photo_files import phone_jpeg
 from sqlalchemy import delete
 
+from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze
 from studiolog.journal.inspections import FaultDraft
 from studiolog.journal.opening import open_journal
 from studiolog.journal.photos import PictureDraft, add_picture
@@ -94,6 +95,9 @@ def test_a_backup_that_cannot_be_written_says_so(photographed: Studio, tmp_path:
 
 
 def test_an_export_holds_every_record_and_photo(photographed: Studio, tmp_path: Path) -> None:
+    recipe = (RecipePart("Whiting", 20), RecipePart("Kaolin", 80))
+    draft = GlazeDraft(name="Ash white", recipe=recipe)
+    photographed.journal.edit("Glaze", lambda session: add_glaze(session, draft))
     file = export(photographed.journal, tmp_path / "out" / "journal.zip")
     with zipfile.ZipFile(file) as archive:
         names = archive.namelist()
@@ -104,6 +108,13 @@ def test_an_export_holds_every_record_and_photo(photographed: Studio, tmp_path: 
         }
         (photo,) = [name for name in names if name.startswith("photos/")]
         assert archive.read(photo)[:2] == b"\xff\xd8"
-    assert [row["name"] for row in pages["glaze.csv"]] == ["Kelp", "Chalk", "Oat"]
+    assert [row["name"] for row in pages["glaze.csv"]] == ["Kelp", "Chalk", "Oat", "Ash white"]
     assert len(pages["layer.csv"]) == 3
+    # The shelf that came with the recipe, and every table of the glaze bench, full or empty.
+    assert [row["name"] for row in pages["material.csv"]] == ["Whiting", "Kaolin"]
+    lots = [row["id"] for row in pages["material_lot.csv"]]
+    assert [row["lot_id"] for row in pages["recipe_line.csv"]] == lots
+    bench = ("lot_oxide", "stock_change", "bucket_line", "bucket_change", "surface_reading")
+    plans = ("test_plan", "plan_corner", "plan_tile", "plan_layer")
+    assert {f"{name}.csv" for name in (*bench, *plans)} <= pages.keys()
     assert pages["photo.csv"][0]["sha256"] in photo
