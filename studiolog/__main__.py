@@ -135,14 +135,21 @@ def _screens(journal: "Journal", folder: Path) -> int:
 
 def _rates(journal: "Journal", question: str, *, as_json: bool) -> int:
     from studiolog.journal.rates_report import rates_as_json
-    from studiolog.journal.rates_words import rates_as_text, read_rates_for
+    from studiolog.journal.rates_words import (
+        rates_as_text,
+        read_rates_for,
+        say_without_formula,
+    )
 
     rows = journal.read(lambda session: read_rates_for(session, question))
     if as_json:
         _print_json(rates_as_json(rows))
     else:
         print(rates_as_text(rows))
-    return DONE
+    left_out = journal.read(lambda session: say_without_formula(session, question))
+    if left_out:
+        _say(left_out)
+    return LOOK if left_out else DONE
 
 
 def _curve(file: Path, *, as_json: bool) -> int:

@@ -8,6 +8,7 @@ from studiolog.craft.evidence.rates import MIN_PIECES
 from studiolog.craft.firing.cones import say_band
 from studiolog.craft.words import FAULTS
 from studiolog.journal.finding import read_names
+from studiolog.journal.finding_chemistry import find_glazes_meeting
 from studiolog.journal.question import Names, Question
 from studiolog.journal.question_reading import read_question
 from studiolog.journal.rate_counts import count_pair_rates
@@ -23,8 +24,23 @@ def read_rates_for(session: Session, text: str) -> list[RateRow]:
 
     Raises `UserProblem` naming the words that were not understood.
     """
-    if not text.strip():
-        return read_rates(session)
+    return read_rates(session, _read(session, text) if text.strip() else None)
+
+
+def say_without_formula(session: Session, text: str) -> str:
+    """Which glazes a question on chemistry leaves out for want of a formula; else nothing."""
+    question = _read(session, text)
+    if not question.chemistry:
+        return ""
+    unknown = find_glazes_meeting(session, question.chemistry).unknown
+    if not unknown:
+        return ""
+    glazes = read_names(session).glazes
+    named = ", ".join(sorted(glazes[glaze_id] for glaze_id in unknown))
+    return f"Left out, for their formula is not known: {named}. Give them recipes and analyses."
+
+
+def _read(session: Session, text: str) -> Question:
     reading = read_question(text, read_names(session))
     if reading.unread:
         words = ", ".join(
@@ -33,7 +49,7 @@ def read_rates_for(session: Session, text: str) -> list[RateRow]:
             for unread in reading.unread
         )
         raise UserProblem(f"Not understood in the question: {words}.")
-    return read_rates(session, reading.question)
+    return reading.question
 
 
 def rates_as_text(rows: Sequence[RateRow]) -> str:

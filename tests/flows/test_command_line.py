@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from studiolog.__main__ import main
 from studiolog.journal.inspections import FaultDraft
 from studiolog.journal.opening import open_journal
 from tests.journal.conftest import enter_studio
@@ -78,6 +79,28 @@ def test_a_question_narrows_the_rates(crazed: Path, tmp_path: Path) -> None:
     done = studiolog("--journal", str(crazed), "rates", "wobbling", home=tmp_path)
     assert done.returncode == 2
     assert "wobbling" in done.stderr
+
+
+def test_a_question_on_chemistry_says_which_glazes_have_no_formula(
+    crazed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from studiolog.journal.glazes import RecipePart, list_glazes, set_recipe
+
+    recipe = (RecipePart("Nepheline syenite", 60), RecipePart("Silica", 20), RecipePart("Talc", 20))
+    journal = open_journal(crazed)
+    kelp = next(one for one in journal.read(list_glazes) if one.name == "Kelp").glaze_id
+    journal.edit("Recipe", lambda session: set_recipe(session, kelp, recipe))
+    journal.close()
+    asked = ["--journal", str(crazed), "rates", "--json", "crazing, expansion above 1"]
+    assert main(asked) == 1, "Chalk has no recipe"
+    told = capsys.readouterr()
+    assert told.err == (
+        "Left out, for their formula is not known: Chalk. Give them recipes and analyses.\n"
+    )
+    (row,) = json.loads(told.out)
+    assert row["layers"] == ["Kelp", "Chalk"]
+    assert main(["--journal", str(crazed), "rates", "crazing"]) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_a_log_file_is_described_without_guessing(tmp_path: Path) -> None:
