@@ -4,7 +4,7 @@ Keys are stored in journals for decades: add to these tables, never rename or re
 of `FAULTS` and of `SURFACES` is the order of the bits in the facts of a piece.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 STAGES: Final[Mapping[str, str]] = {
@@ -215,6 +215,13 @@ def group_mask(group: str) -> int:
 def surfaces_in(mask: int) -> tuple[str, ...]:
     """The surface words whose bits are set in ``mask``."""
     return tuple(word for word, bit in _SURFACE_BITS.items() if mask & bit)
+
+
+def join_words(words: Sequence[str], joint: str = "and") -> str:
+    """Words in a row as a sentence has them: "lead, cadmium and barium"; of none, nothing."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {joint} {words[-1]}"
 
 
 def surface_of(zone: str) -> str:

@@ -15,6 +15,7 @@ from studiolog.craft.glaze.expansion import linear_expansion, out_of_range
 from studiolog.craft.glaze.materials import Analysis, check_analysis, find_shipped, fold_name
 from studiolog.craft.glaze.unity import UnityFormula, rules_from, unity_formula
 from studiolog.craft.limits import Limits
+from studiolog.craft.words import join_words
 from studiolog.journal.analyses import (
     RecipeAnalyses,
     find_material,
@@ -172,8 +173,7 @@ def _expansion(formula: UnityFormula) -> float | None:
 def _say_missing(missing: Sequence[str]) -> str:
     if len(missing) == 1:
         return f"No analysis of {missing[0]} is known: add one in Materials."
-    named = f"{', '.join(missing[:-1])} and {missing[-1]}"
-    return f"No analyses of {named} are known: add them in Materials."
+    return f"No analyses of {join_words(missing)} are known: add them in Materials."
 
 
 def _lot(material: str, analysis: Analysis, limits: Limits) -> FormulaLot:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.formula_words import write_moles, write_ratio
+from studiolog.craft.glaze.formula_words import SEEN_MOL, write_moles, write_ratio
 from studiolog.craft.glaze.materials import fold_name
 from studiolog.craft.glaze.oxides import OXIDES, pretty
 from studiolog.craft.units import show_number
@@ -20,8 +20,6 @@ from studiolog.journal.analyses import (
 from studiolog.journal.glaze_formula import GlazeFormula, compute_formula
 from studiolog.journal.limits import read_limits
 from studiolog.records.materials import Material, MaterialLot
-
-_SEEN_MOLES = 0.005
 
 
 @dataclass(frozen=True)
@@ -122,7 +120,7 @@ def say_change(before: GlazeFormula, after: GlazeFormula) -> str:
         for oxide in OXIDES:
             was, is_now = one.oxides.get(oxide, 0.0), other.oxides.get(oxide, 0.0)
             shown = (write_moles(was), write_moles(is_now))
-            if abs(was - is_now) >= _SEEN_MOLES and shown[0] != shown[1]:
+            if abs(was - is_now) >= SEEN_MOL and shown[0] != shown[1]:
                 told.append(f"{pretty(oxide)} {shown[0]} → {shown[1]}")
     ratio = (write_ratio(one.silica_alumina), write_ratio(other.silica_alumina))
     if ratio[0] != ratio[1]:

@@ -22,7 +22,7 @@ from studiolog.craft.glaze.materials import (
     shipped_materials,
 )
 from studiolog.craft.glaze.plans import read_options, write_options
-from studiolog.craft.words import ANALYSIS_BASES
+from studiolog.craft.words import ANALYSIS_BASES, join_words
 from studiolog.journal.analyses import (
     add_shipped,
     add_shipped_lot,
@@ -203,7 +203,7 @@ def _say_glazes(titles: Sequence[str]) -> str:
     named = list(titles[:_MOST_NAMED])
     if len(titles) > _MOST_NAMED:
         return f"{', '.join(named)} and {len(titles) - _MOST_NAMED} more"
-    return " and ".join(filter(None, (", ".join(named[:-1]), named[-1])))
+    return join_words(named)
 
 
 def _weighed(session: Session, lot_ids: Collection[int]) -> int:

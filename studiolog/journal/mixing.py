@@ -20,6 +20,7 @@ from studiolog.craft.glaze.batch import (
     with_weighed,
 )
 from studiolog.craft.glaze.cautions import Caution, find_cautions
+from studiolog.craft.glaze.formula_words import SEEN_MOL
 from studiolog.craft.glaze.materials import find_shipped, fold_name
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.slurry import SolidDensity, recipe_density, volume_of, water_for
@@ -39,10 +40,6 @@ from studiolog.records.materials import Material, MaterialLot
 
 USUAL_GRAVITY = 1.45
 """Offered where a glaze has no usual specific gravity of its own (common practice for dipping)."""
-
-
-_SEEN = 0.005
-"""Moles per mole of flux; a smaller shift is beyond what any analysis tells."""
 
 
 @dataclass(frozen=True)
@@ -352,8 +349,10 @@ def _say_formula_off(bench: MixBench, batch: Batch) -> str:
         before, after, unit = asked.mole_percent, made.mole_percent, "mol %"
     oxide = max(before, key=lambda one: abs(after.get(one, 0.0) - before[one]))
     was, is_now = before[oxide], after.get(oxide, 0.0)
-    if abs(is_now - was) < _SEEN:
-        return f"As weighed, the formula stays within {show_number(_SEEN, 3)} {unit} of the recipe."
+    if abs(is_now - was) < SEEN_MOL:
+        return (
+            f"As weighed, the formula stays within {show_number(SEEN_MOL, 3)} {unit} of the recipe."
+        )
     return (
         f"As weighed, {pretty(oxide)} is {show_number(is_now, 3)} {unit} where the recipe has "
         f"{show_number(was, 3)}; everything else is nearer."

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from studiolog.craft.glaze.oxides import LOI, OXIDES, R2O, pretty
+from studiolog.craft.glaze.oxides import LOI, OXIDES, R2O, pretty, without_subscripts
 
 RATIO: Final = "silica_alumina"
 EXPANSION: Final = "expansion"
@@ -55,7 +55,6 @@ def _measures() -> dict[str, tuple[str, ...]]:
 MEASURES: Final[Mapping[str, tuple[str, ...]]] = _measures()
 """How each figure of a formula is said; the first is what sentences use. Also their order."""
 
-_SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _NUMBER = r"(?:\d+(?:[.,]\d+)?|[.,]\d+)"
 _UNIT = r"(?:\s*(?:%|per cent|ppm(?:/K)?))?"
 _ABOVE = r"above|over|more than|greater than|higher than|at least|from|>=|>|≥"
@@ -115,7 +114,7 @@ def _say(value: float) -> str:
 def _by_name() -> dict[str, str]:
     """The figure each name stands for, without subscripts and in lower case."""
     return {
-        words.translate(_SUBSCRIPTS).casefold(): measure
+        without_subscripts(words).casefold(): measure
         for measure, said in MEASURES.items()
         for words in said
     }
@@ -132,7 +131,7 @@ def _names() -> re.Pattern[str]:
 
 def measure_at(text: str, start: int) -> tuple[str, int] | None:
     """The figure of a formula named at ``start``, and where its name ends."""
-    plain = text.translate(_SUBSCRIPTS)
+    plain = without_subscripts(text)
     match = _names().match(plain, start)
     if match is None or plain[match.end() : match.end() + 1].isalnum():
         return None
@@ -146,7 +145,7 @@ def condition_at(text: str, start: int) -> tuple[ChemistryRange, int] | None:
     if named is None:
         return None
     measure, at = named
-    match = _CONDITION.match(text.translate(_SUBSCRIPTS), at)
+    match = _CONDITION.match(without_subscripts(text), at)
     if match is None:
         return None
     if match["one"] is None:
@@ -191,7 +190,7 @@ def chemistry_keywords() -> frozenset[str]:
     found: set[str] = set()
     for words in MEASURES.values():
         for said in words:
-            for spelt in (said, said.translate(_SUBSCRIPTS)):
+            for spelt in (said, without_subscripts(said)):
                 found.update(re.findall(r"[^\W_]+", spelt.casefold()))
     return frozenset(found)
 

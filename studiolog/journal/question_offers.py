@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from studiolog.craft.glaze.oxides import without_subscripts
 from studiolog.craft.words import ATMOSPHERES, FAULTS, SURFACES
 from studiolog.journal.question import Names
 from studiolog.journal.question_chemistry import OFFERED, say_range
@@ -17,7 +18,6 @@ from studiolog.journal.question_words import (
 _MOST: Final = 5
 _LEAST_LETTERS: Final = 2
 _LONGEST_WORDS: Final = 4
-_PLAIN: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _BEGINS = re.compile(r"(?:(?<=^)|(?<=[\s,;]))\S")
 
 
@@ -48,10 +48,10 @@ def go_on(text: str, names: Names) -> tuple[GoesOn, ...]:
     Oxides are found with or without subscripts. The longest beginning that leads somewhere counts:
     after "iron-red st" clays, not all that begins with "st".
     """
-    known = [(phrase.translate(_PLAIN).casefold(), phrase) for phrase in phrases(names)]
+    known = [(without_subscripts(phrase).casefold(), phrase) for phrase in phrases(names)]
     starts = [match.start() for match in _BEGINS.finditer(text)][-_LONGEST_WORDS:]
     for start in starts:
-        begun = text[start:].translate(_PLAIN).casefold()
+        begun = without_subscripts(text[start:]).casefold()
         if len(begun.strip()) < _LEAST_LETTERS:
             return ()
         found = [phrase for folded, phrase in known if folded.startswith(begun) and folded != begun]

@@ -9,11 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from studiolog.craft.glaze.oxides import LOI, in_order, pretty, read_oxide
+from studiolog.craft.glaze.oxides import LOI, in_order, pretty, read_oxide, without_subscripts
 from studiolog.craft.units import MINUS, parse_number
 from studiolog.problems import UserProblem
 
-_SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _LOSS: Final = re.compile(r"l\.?\s?o\.?\s?i\.?(?![a-z])|loss on ignition|ignition loss", re.I)
 _PART: Final = re.compile(
     r"(?P<trace>n\.d\.|[–—-](?!\d))"
@@ -41,7 +40,7 @@ def read_analysis_text(text: str) -> TypedAnalysis:
 
     A sum or total is passed over: it is computed, not believed.
     """
-    plain = _LOSS.sub("LOI", text.translate(_SUBSCRIPTS).replace(MINUS, "-"))
+    plain = _LOSS.sub("LOI", without_subscripts(text).replace(MINUS, "-"))
     pairs = _from_table(plain) or _from_words(plain)
     if not pairs:
         raise UserProblem(

@@ -6,12 +6,13 @@ fired pieces says what a glaze gives off; no formula does.
 """
 
 import csv
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from typing import Final
 
+from studiolog.craft.words import join_words
 from studiolog.problems import UserProblem
 from studiolog.shipped import resource
 
@@ -166,7 +167,9 @@ class LaboratoryRequest:
                 )
         area = "mg/dm²" if self.article == "flat" else "mg/L"
         own = [metal for metal in self.metals if metal not in ("lead", "cadmium")]
-        others = f", and in the same extract {_and(own)}, which its recipe contains" if own else ""
+        others = (
+            f", and in the same extract {join_words(own)}, which its recipe contains" if own else ""
+        )
         return (
             f"Please test what these pieces give off by {METHODS[self.method]} (4 % acetic acid, "
             f"24 hours at 22 °C, in the dark): lead and cadmium{others}. They are used as: "
@@ -179,7 +182,3 @@ class LaboratoryRequest:
 
 def _clean(words: str) -> str:
     return " ".join(words.split()).rstrip(".")
-
-
-def _and(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -17,6 +17,10 @@ PLACES: Final[dict[Place, str]] = {
 """The parts of a formula, in the order they are read."""
 
 
+SEEN_MOL: Final = 0.005
+"""Moles per mole of flux; a smaller shift is beyond what any analysis tells (judgement)."""
+
+
 def write_moles(moles: float) -> str:
     """Moles per mole of flux: "3.71", "0.035" where two places would say too little."""
     if 0.0 < moles < 0.0005:

@@ -147,6 +147,11 @@ def pretty(oxide: str) -> str:
     return oxide.translate(_LOWERED)
 
 
+def without_subscripts(text: str) -> str:
+    """A text with its digits on the line: "SiO₂" becomes "SiO2"."""
+    return text.translate(_PLAIN)
+
+
 def read_oxide(text: str) -> str:
     """The oxide a person means by "sio2" or "SiO₂", as it is stored; "LOI" for the loss.
 
@@ -154,7 +159,7 @@ def read_oxide(text: str) -> str:
     """
     if text in _ROLES:
         return text
-    plain = text.strip().translate(_PLAIN).casefold()
+    plain = without_subscripts(text.strip()).casefold()
     if plain in ("l.o.i.", "loss on ignition"):
         plain = "loi"
     known = _LOWER.get(plain)

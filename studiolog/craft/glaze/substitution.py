@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from studiolog.craft.glaze.formula_words import SEEN_MOL
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.target import Bound, Residual, TargetRecipe, Wishes, recipe_for_formula
 from studiolog.craft.glaze.target_problem import materials_in
@@ -16,7 +17,6 @@ from studiolog.craft.units import show_number
 from studiolog.problems import UserProblem
 
 ALKALIS: Final = ("K2O", "Na2O")
-_SAME: Final = 0.005  # moles; less of a swap is not worth a sentence
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def say_swaps(before: Mapping[str, float], after: Mapping[str, float]) -> tuple[
     moved = {oxide: after.get(oxide, 0.0) - before.get(oxide, 0.0) for oxide in ALKALIS}
     less = min(moved, key=lambda oxide: moved[oxide])
     more = max(moved, key=lambda oxide: moved[oxide])
-    if moved[less] > -_SAME or moved[more] < _SAME:
+    if moved[less] > -SEEN_MOL or moved[more] < SEEN_MOL:
         return ()
     told = [
         f"{pretty(oxide)} {show_number(before.get(oxide, 0.0), 3)} to "

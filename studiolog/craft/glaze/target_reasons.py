@@ -10,6 +10,7 @@ from studiolog.craft.glaze.materials import shipped_materials
 from studiolog.craft.glaze.oxides import pretty
 from studiolog.craft.glaze.target_problem import Problem
 from studiolog.craft.units import show_number
+from studiolog.craft.words import join_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,7 +47,7 @@ def _reason(problem: Problem, amounts: NDArray[Any], miss: Miss, misses: Sequenc
     if miss.oxide in problem.fluxes and miss.wanted > 0.0 and lacking:
         return (
             f"{_moles(miss.off)} mol too much {pretty(miss.oxide)} makes up for the missing "
-            f"{_and([pretty(oxide) for oxide in lacking])}, so that the fluxes come to one."
+            f"{join_words([pretty(oxide) for oxide in lacking])}, so that the fluxes come to one."
         )
     brings = [at for at in range(len(problem.names)) if problem.moles[row, at] > 0.0]
     return _over(problem, amounts, miss, row, brings)
@@ -68,19 +69,20 @@ def _short(
     oxide = pretty(miss.oxide)
     if not sources:
         could = suggest_sources(miss.oxide)
-        way = f": {_either(could)} would" if could else ""
+        way = f": {join_words(could, 'or')} would" if could else ""
         return f"No material chosen brings {oxide}{way}."
     missing = f"{oxide} is {_moles(-miss.off)} mol short"
     capped = [at for at in sources if _at_most(problem, amounts, at)]
     if len(capped) == len(sources):
         verb = "is" if len(capped) == 1 else "are"
-        named = _and([problem.names[at] for at in capped])
+        named = join_words([problem.names[at] for at in capped])
         return f"{missing}: {named} {verb} held at the most you allow."
     pure = [at for at in sources if at not in capped and _brings_only(problem, at, row)]
     if pure:
+        named = join_words([problem.names[at] for at in pure])
         return (
-            f"{missing}: {_and([problem.names[at] for at in pure])} would bring it, but what is "
-            f"held ({_and(_held(problem, amounts))}) leaves no room for more."
+            f"{missing}: {named} would bring it, but what is "
+            f"held ({join_words(_held(problem, amounts))}) leaves no room for more."
         )
     blocks = {at: _blocked_by(problem, amounts, row, at) for at in sources if at not in capped}
     if len(blocks) == 1:
@@ -91,9 +93,9 @@ def _short(
         )
     shared = set(blocks.values())
     if len(shared) == 1:
-        named = _and([problem.names[at] for at in blocks])
+        named = join_words([problem.names[at] for at in blocks])
         return f"{missing}: every source of it ({named}) brings too much {shared.pop()} with it."
-    told = _and([f"{problem.names[at]} brings {block}" for at, block in blocks.items()])
+    told = join_words([f"{problem.names[at]} brings {block}" for at, block in blocks.items()])
     return f"{missing}: every source of it brings too much of something else; {told}."
 
 
@@ -109,10 +111,10 @@ def _over(
         amount = f"{_moles(miss.off)} mol of {oxide}, which is not asked for,"
     held = [at for at in main if _at_least(problem, amounts, at)]
     if held:
-        return f"{amount} comes with {_and([problem.names[at] for at in held])}, held by you."
+        return f"{amount} comes with {join_words([problem.names[at] for at in held])}, held by you."
     if _clay_is_held(problem, amounts) and any(at in problem.clays for at in main):
         clays = [problem.names[at] for at in main if at in problem.clays]
-        return f"{amount} comes with {_and(clays)}: so much clay was asked for."
+        return f"{amount} comes with {join_words(clays)}: so much clay was asked for."
     needs = {at: _needed_for(problem, amounts, row, at) for at in main}
     told = [
         f"{problem.names[at]}, {need}" if need else problem.names[at] for at, need in needs.items()
@@ -216,11 +218,3 @@ def _parts(share: float) -> str:
 
 def _moles(amount: float) -> str:
     return show_number(amount, 2 if amount >= 0.0995 else 3)
-
-
-def _and(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _either(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

@@ -4,14 +4,13 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from studiolog.craft.glaze.oxides import LOI, in_order, pretty, read_oxide
+from studiolog.craft.glaze.oxides import LOI, in_order, pretty, read_oxide, without_subscripts
 from studiolog.craft.units import MINUS, parse_number, show_number
 from studiolog.problems import UserProblem
 
 _LONGEST: Final = 2000
 _NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 _SIGN: Final = re.compile(rf"(?P<number>{_NUMBER})|(?P<word>[A-Za-z][A-Za-z0-9]*)|(?P<other>\S)")
-_SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _BETWEEN: Final = frozenset(".,;:·|=+()[]{}")
 _MORE_WORDS: Final = frozenset({"mol", "mole", "moles", "x", "of"})
 
@@ -45,7 +44,7 @@ def _take_apart(text: str) -> tuple[list[float], list[str], bool]:
     numbers: list[float] = []
     oxides: list[str] = []
     first: bool | None = None
-    for found in _SIGN.finditer(text.replace(MINUS, "-").translate(_SUBSCRIPTS)):
+    for found in _SIGN.finditer(without_subscripts(text.replace(MINUS, "-"))):
         word, number = found["word"], found["number"]
         if found["other"]:
             if found["other"] not in _BETWEEN:
