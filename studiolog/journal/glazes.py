@@ -1,6 +1,6 @@
 """Glazes, recipes, versions and buckets: what a potter does with them."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -14,7 +14,7 @@ from studiolog.craft.glaze.materials import fold_name
 from studiolog.journal.analyses import lot_in_force
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
-from studiolog.problems import StillUsed, UserProblem
+from studiolog.problems import EditConflict, StillUsed, UserProblem
 from studiolog.records.glazes import Bucket, BucketChange, BucketLine, Glaze, RecipeLine
 from studiolog.records.materials import MaterialLot, StockChange
 from studiolog.records.pieces import Layer, Piece
@@ -178,11 +178,17 @@ def change_glaze(
         change(session, Glaze, glaze_id, version, **fields)
 
 
-def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> None:
+def set_recipe(
+    session: Session,
+    glaze_id: int,
+    recipe: Sequence[RecipePart],
+    seen: Sequence[RecipePart] | None = None,
+) -> None:
     """Write the recipe of a glaze that no piece carries yet.
 
-    A line whose material stays keeps the lot it was computed with. Raises `StillUsed` once pieces
-    carry it: a changed recipe is then a new version.
+    A line whose material stays keeps the lot it was computed with. ``seen`` is the recipe that was
+    shown while it was changed. Raises `StillUsed` once pieces carry it: a changed recipe is then a
+    new version; and `EditConflict` if it is another by now than was seen.
     """
     glaze = get(session, Glaze, glaze_id)
     used = _pieces_with(session, glaze_id)
@@ -198,9 +204,21 @@ def set_recipe(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) ->
             f"The test plan “{plans[0]}” is made with {title_of(glaze.name, glaze.version_number)} "
             "as it is. Make a new version to change the recipe."
         )
+    _refuse_unseen(session, glaze, seen)
     kept = _lots_of_recipe(session, glaze_id)
     remove_all(session, RecipeLine, RecipeLine.glaze_id == glaze_id)
     _write_recipe(session, glaze_id, recipe, kept)
+
+
+def _refuse_unseen(session: Session, glaze: Glaze, seen: Sequence[RecipePart] | None) -> None:
+    lines = session.scalars(select(RecipeLine).where(RecipeLine.glaze_id == glaze.id))
+    now = Counter((fold_name(line.material), line.parts, line.addition) for line in lines)
+    was = Counter((fold_name(one.material), one.parts, one.addition) for one in seen or ())
+    if seen is not None and now != was:
+        raise EditConflict(
+            f"The recipe of {title_of(glaze.name, glaze.version_number)} was changed somewhere "
+            "else in the meantime. Look at it as it is now, then make the change again."
+        )
 
 
 def add_version(

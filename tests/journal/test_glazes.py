@@ -1,5 +1,6 @@
 """A potter keeps glazes: recipes, versions, buckets, and how each did alone and with others."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -21,7 +22,7 @@ from studiolog.journal.glazes import (
     set_recipe,
 )
 from studiolog.journal.opening import Journal
-from studiolog.problems import StillUsed, UserProblem
+from studiolog.problems import EditConflict, StillUsed, UserProblem
 from tests.small_studio import KELP_RECIPE, SmallStudio, fill_studio
 
 
@@ -47,6 +48,19 @@ def test_a_recipe_shows_its_hundred_and_what_is_added_on_top(studio: SmallStudio
     assert page.recipe == KELP_RECIPE
     assert (page.base_parts, page.added_parts) == (100, 6)
     assert page.recipe_is_fixed, "24 cups carry it"
+
+
+def test_a_recipe_changed_at_another_desk_is_not_written_over(studio: SmallStudio) -> None:
+    journal = studio.journal
+    trial = journal.edit("Version", lambda session: copy_as_version(session, studio.kelp)).value
+    seen = page_of(journal, trial).recipe
+    here, there = (replace(seen[0], parts=33), *seen[1:]), (*seen[:-1], replace(seen[-1], parts=4))
+    journal.edit("Recipe", lambda session: set_recipe(session, trial, there, seen))
+    with pytest.raises(EditConflict, match="changed somewhere else"):
+        journal.edit("Recipe", lambda session: set_recipe(session, trial, here, seen))
+    assert page_of(journal, trial).recipe == there
+    journal.edit("Recipe", lambda session: set_recipe(session, trial, here, there))
+    assert page_of(journal, trial).recipe == here
 
 
 def test_the_recipe_of_a_glaze_that_pieces_carry_stays_and_a_version_takes_the_change(

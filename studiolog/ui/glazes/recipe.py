@@ -11,7 +11,7 @@ from studiolog.journal.glaze_page import GlazePage
 from studiolog.journal.glazes import RecipePart, set_recipe
 from studiolog.journal.lot_changes import NewerLot, read_newer_lots
 from studiolog.journal.materials import known_names, without_analysis
-from studiolog.problems import UserProblem
+from studiolog.problems import EditConflict, UserProblem
 from studiolog.ui.parts.fields import write_number
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
@@ -54,6 +54,7 @@ class RecipeSection(Section):
         super().__init__("Recipe", parent=parent)
         self._page = page
         self._drafting = 0
+        self._seen: tuple[RecipePart, ...] = ()
         self.grid = GridEditor("Recipe", COLUMNS, "Line")
         self.grid.offer(0, lambda: page.desk.read(known_names))
         self.keep = QPushButton("Keep recipe")
@@ -99,6 +100,7 @@ class RecipeSection(Section):
         still_drafting = first and self._drafting == page.glaze_id
         self._drafting = page.glaze_id if first else 0
         self.grid.set_locked(fixed)
+        self._seen = page.recipe
         if still_drafting:
             return  # what is being entered is not kept yet; a page read anew must not take it away
         self.grid.set_rows([(part.material, part.parts, part.addition) for part in page.recipe])
@@ -132,11 +134,20 @@ class RecipeSection(Section):
         except UserProblem as problem:
             self.grid.set_problem(problem.sentence)
             return
-        self._page.run(
-            f"Recipe of {self._page.head.name.text()}",
-            lambda session: set_recipe(session, ident, parts),
-            self.grid.set_problem,
-        )
+        seen, desk = self._seen, self._page.desk
+        try:
+            desk.edits.run(
+                f"Recipe of {self._page.head.name.text()}",
+                lambda session: set_recipe(session, ident, parts, seen),
+            )
+        except EditConflict as conflict:
+            desk.notices.warn(conflict.sentence)
+            desk.show("glaze", ident)
+        except UserProblem as problem:
+            self.grid.set_problem(problem.sentence)
+        else:
+            self._seen = parts
+            self.grid.set_problem("")
 
     def _hear_typing(self) -> None:
         rows = self.grid.rows_as_typed()
