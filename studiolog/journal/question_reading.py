@@ -7,13 +7,12 @@ to the reader come back with the three nearest that do.
 
 import re
 from calendar import monthrange
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
-from difflib import SequenceMatcher
 from typing import Any, Final
 
 from studiolog.craft.firing.cones import ordinal_of
-from studiolog.craft.words import ATMOSPHERES, FAULTS, SURFACES, ZONES
+from studiolog.craft.words import SURFACES
 from studiolog.journal.question import Combination, ConeRange, Names, Question
 from studiolog.journal.question_chemistry import (
     condition_at,
@@ -21,30 +20,17 @@ from studiolog.journal.question_chemistry import (
     measure_at,
     offers_for,
 )
+from studiolog.journal.question_vocabulary import Meaning, learn_vocabulary
 from studiolog.journal.question_words import (
-    ALONE,
-    ANYWHERE,
-    BASIS_WORDS,
-    FAULT_WORDS,
-    FILLING,
     LEVEL_WORDS,
-    METHOD_WORDS,
     MONTHS,
-    ONLY,
     OPENING,
-    OVER,
-    OVERLAP_WORDS,
-    SEVERITY_WORDS,
     SINCE_WORDS,
-    SURFACE_WORDS,
     UNTIL_WORDS,
-    is_plain,
-    words_of,
 )
 from studiolog.problems import UserProblem
 
-_NEAR_ENOUGH: Final = 0.55
-_NEAREST: Final = 3
+_NAME_KINDS: Final = ("glaze", "clay", "zone", "level")
 
 _CONE = r"(?:0\d{1,2}|\d{1,2})(?:½|[.,]\d| 1/2)?(?:\s*[+−-]\s*0[.,]\d)?"
 _RANGE = re.compile(
@@ -90,107 +76,6 @@ class Reading:
     unread: tuple[Unread, ...] = ()
 
 
-@dataclass(frozen=True)
-class _Meaning:
-    kind: str
-    value: Any = None
-    said: str = ""
-
-
-_NAME_KINDS: Final = ("glaze", "clay", "zone", "level")
-
-
-@dataclass
-class _Vocabulary:
-    """Every phrase known, by its length, longest first."""
-
-    by_length: dict[int, dict[str, list[_Meaning]]] = field(default_factory=dict)
-    said: dict[str, None] = field(default_factory=dict)
-
-    def learn(self, phrase: str, meaning: _Meaning, *, offer: bool = True) -> None:
-        known = self.by_length.setdefault(len(phrase), {})
-        known.setdefault(phrase.casefold(), []).append(meaning)
-        if offer:
-            self.said[phrase] = None
-
-    def at(self, text: str, start: int) -> list[tuple[int, list[_Meaning]]]:
-        """What begins at ``start``: (end, meanings), longest first."""
-        found = []
-        for length in sorted(self.by_length, reverse=True):
-            end = start + length
-            if end > len(text) or (end < len(text) and text[end].isalnum()):
-                continue
-            meanings = self.by_length[length].get(text[start:end].casefold())
-            if meanings:
-                found.append((end, meanings))
-        return found
-
-    def nearest(self, word: str) -> tuple[str, ...]:
-        """The three phrases nearest to a word that was not understood."""
-
-        def likeness(phrase: str) -> float:
-            return max(
-                SequenceMatcher(None, word.casefold(), part).ratio()
-                for part in (phrase.casefold(), *words_of(phrase))
-            )
-
-        near = [(likeness(phrase), phrase) for phrase in self.said]
-        near = [pair for pair in near if pair[0] >= _NEAR_ENOUGH]
-        near.sort(key=lambda pair: (-pair[0], pair[1]))
-        return tuple(phrase for _, phrase in near[:_NEAREST])
-
-
-def _vocabulary(names: Names, strict: bool) -> _Vocabulary:
-    known = _Vocabulary()
-    for fault, label in FAULTS.items():
-        known.learn(label, _Meaning("fault", fault))
-        for said in FAULT_WORDS[fault]:
-            known.learn(said, _Meaning("fault", fault), offer=False)
-    for severity, words in SEVERITY_WORDS.items():
-        for said in words:
-            known.learn(said, _Meaning("severity", severity))
-    for surface, label in SURFACES.items():
-        known.learn(label, _Meaning("surface", surface))
-        for said in SURFACE_WORDS.get(surface, ()):
-            known.learn(said, _Meaning("surface", surface), offer=False)
-    for method, words in METHOD_WORDS.items():
-        for said in words:
-            known.learn(said, _Meaning("method", method))
-    for basis, words in BASIS_WORDS.items():
-        for said in words:
-            known.learn(said, _Meaning("basis", basis))
-    for atmosphere, label in ATMOSPHERES.items():
-        known.learn(label, _Meaning("atmosphere", atmosphere))
-    for said in OVERLAP_WORDS:
-        known.learn(said, _Meaning("overlap"))
-    for said in (OVER, ONLY, ALONE, ANYWHERE):
-        known.learn(said, _Meaning(said))
-    for said in LEVEL_WORDS:
-        known.learn(said, _Meaning("level word"))
-    for said in FILLING:
-        known.learn(said, _Meaning("filling", said), offer=False)
-    for zone in dict.fromkeys((*ZONES, *names.zones)):
-        if zone in ZONES or not strict or is_plain(zone):
-            known.learn(zone, _Meaning("zone", zone, zone))
-    named: list[tuple[str, Any, str]] = [("glaze", *pair) for pair in names.glazes.items()]
-    named += [("clay", *pair) for pair in names.clays.items()]
-    named += [("level", level, level) for level in names.levels]
-    for kind, value, name in named:
-        if not strict or is_plain(name):
-            known.learn(name, _Meaning(kind, value, name))
-            if kind == "clay" and not strict:
-                _learn_short(known, name, _Meaning(kind, value, name), names)
-    return known
-
-
-def _learn_short(known: _Vocabulary, name: str, meaning: _Meaning, names: Names) -> None:
-    """A clay by its first word ("iron-red") where no other name begins with it."""
-    first = name.split()[0] if " " in name else ""
-    others = (*names.clays.values(), *names.glazes.values())
-    if is_plain(first) and sum(o.casefold().startswith(first.casefold()) for o in others) == 1:
-        known.learn(first, meaning, offer=False)
-
-
 def read_question(text: str, names: Names, today: date | None = None) -> Reading:
     """Read typed text, or the sentence of a question, into a question.
 
@@ -206,7 +91,7 @@ class _Reader:
         self._today = today
         # A sentence of ours puts every name in quotes that could be taken for something else.
         self._strict = text.strip().casefold().startswith(OPENING)
-        self._known = _vocabulary(names, self._strict)
+        self._known = learn_vocabulary(names, self._strict)
         self._found: dict[str, Any] = {}
         self._unread: list[Unread] = []
         self._at = 0
@@ -278,7 +163,7 @@ class _Reader:
             self._set("notes", said, start)
         return True
 
-    def _named(self, said: str, after: str) -> _Meaning | None:
+    def _named(self, said: str, after: str) -> Meaning | None:
         """What a quoted name stands for, by the words around it."""
 
         def among(titles: dict[int, str]) -> int | None:
@@ -289,13 +174,13 @@ class _Reader:
         glaze, clay = among(dict(self._names.glazes)), among(dict(self._names.clays))
         if self._wanted == "zone":
             if after.startswith(LEVEL_WORDS):
-                return _Meaning("level", said, said)
-            return _Meaning("zone", said, said)
+                return Meaning("level", said, said)
+            return Meaning("zone", said, said)
         if self._wanted == "clay" and clay is not None:
-            return _Meaning("clay", clay, said)
+            return Meaning("clay", clay, said)
         if glaze is not None:
-            return _Meaning("glaze", glaze, said)
-        return _Meaning("clay", clay, said) if clay is not None else None
+            return Meaning("glaze", glaze, said)
+        return Meaning("clay", clay, said) if clay is not None else None
 
     # Formulas
 
@@ -421,19 +306,19 @@ class _Reader:
         self._use(self._pick(meanings, start, end), start)
         return True
 
-    def _pick(self, meanings: list[_Meaning], start: int, end: int) -> _Meaning:
+    def _pick(self, meanings: list[Meaning], start: int, end: int) -> Meaning:
         after = self._text[end:].lstrip().casefold()
         wanted = self._wanted
         if after.startswith(LEVEL_WORDS) and any(m.kind == "level" for m in meanings):
             wanted = "level"
 
-        def order(meaning: _Meaning) -> tuple[bool, bool, int]:
+        def order(meaning: Meaning) -> tuple[bool, bool, int]:
             place = _NAME_KINDS.index(meaning.kind) if meaning.kind in _NAME_KINDS else 9
             return (meaning.kind != wanted, meaning.said != self._text[start:end], place)
 
         return min(meanings, key=order)
 
-    def _use(self, meaning: _Meaning, start: int) -> None:
+    def _use(self, meaning: Meaning, start: int) -> None:
         match meaning.kind:
             case "filling":
                 self._want(meaning.value)
