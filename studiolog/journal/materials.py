@@ -6,7 +6,7 @@ as it is, and a new analysis is a new lot.
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -21,7 +21,6 @@ from studiolog.craft.glaze.materials import (
     fold_name,
     shipped_materials,
 )
-from studiolog.craft.glaze.plans import read_options, write_options
 from studiolog.craft.words import ANALYSIS_BASES, join_words
 from studiolog.journal.analyses import (
     add_shipped,
@@ -33,13 +32,14 @@ from studiolog.journal.analyses import (
 from studiolog.journal.glaze_formula import newest_analyses
 from studiolog.journal.glazes import RecipePart, add_version, title_of
 from studiolog.journal.letters import reads_as
+from studiolog.journal.plan_renaming import rename_in_plans
 from studiolog.journal.stock import StockLine, read_stock
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.glazes import BucketLine, Glaze, RecipeLine
 from studiolog.records.materials import LotOxide, Material, MaterialLot, StockChange
 from studiolog.records.pieces import Layer
-from studiolog.records.plans import PlanCorner, PlanLayer, TestPlan
+from studiolog.records.plans import PlanCorner, PlanLayer
 
 _MOST_PRICE = 1_000_000
 _MOST_NAMED = 4
@@ -110,7 +110,7 @@ def change_material(
         material = get(session, Material, material_id, version)
         _refuse_taken_name(session, name, but=material_id)
         _rename_in_recipes(session, material, name)
-        _rename_in_plans(session, material.name, name)
+        rename_in_plans(session, material.name, name)
         change(session, Material, material_id, name=name)
         version = None
     if fields:
@@ -134,19 +134,6 @@ def _rename_in_recipes(session: Session, material: Material, name: str) -> None:
                 as_shipped = add_shipped_lot(session, material.id, shipped)
             lot_id = as_shipped
         change(session, RecipeLine, line.id, material=name, lot_id=lot_id)
-
-
-def _rename_in_plans(session: Session, old: str, new: str) -> None:
-    """What a plan adds is named in its options alone, and is weighed by that name."""
-    for plan in session.scalars(select(TestPlan).where(TestPlan.kind == "additions")).all():
-        options = read_options(plan.options)
-        ladders = tuple(
-            replace(one, material=new) if fold_name(one.material) == fold_name(old) else one
-            for one in options.ladders
-        )
-        if ladders != options.ladders:
-            renamed = write_options(replace(options, ladders=ladders))
-            change(session, TestPlan, plan.id, options=renamed)
 
 
 def _shipped_lot(session: Session, material_id: int) -> int | None:

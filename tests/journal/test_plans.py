@@ -449,6 +449,10 @@ def test_what_a_ladder_adds_is_weighed_by_its_new_name(bench: Bench) -> None:
     mixing = bench.page(plan_id).mixing
     assert mixing is not None
     assert mixing.materials_g["Cobalt, blue tin"] == pytest.approx(0.2)
+    assert [tile.words for tile in bench.page(plan_id).tiles] == [
+        "nothing added",
+        "+ 1 Cobalt, blue tin",
+    ]
 
 
 def test_slurries_that_stand_otherwise_than_usual_change_the_volumes(bench: Bench) -> None:
