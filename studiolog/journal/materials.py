@@ -61,7 +61,11 @@ class LotDraft:
 
 @dataclass(frozen=True)
 class MaterialLine:
-    """A material in a list. ``basis`` is that of its newest lot, empty without an analysis."""
+    """A material in a list. ``basis`` is that of its newest lot, empty without an analysis.
+
+    ``idle``: it ships, no recipe names it, nothing of it ever came or went, and nobody wrote
+    anything down of it: as after it was typed into a recipe and replaced.
+    """
 
     material_id: int
     version: int
@@ -71,6 +75,7 @@ class MaterialLine:
     recipes: int
     stock: StockLine
     archived: bool
+    idle: bool = False
 
 
 # On the shelf
@@ -397,12 +402,16 @@ def list_materials(session: Session, *, archived: bool = False) -> list[Material
     for lot in session.scalars(select(MaterialLot)):
         lots[lot.material_id].append(lot)
     recipes: dict[str, set[int]] = defaultdict(set)
+    named: set[str] = set()
     for row in session.execute(
-        select(RecipeLine.material, RecipeLine.glaze_id)
-        .join(Glaze, Glaze.id == RecipeLine.glaze_id)
-        .where(Glaze.trial.is_(False))
+        select(RecipeLine.material, RecipeLine.glaze_id, Glaze.trial).join(
+            Glaze, Glaze.id == RecipeLine.glaze_id
+        )
     ):
-        recipes[row.material.casefold()].add(row.glaze_id)
+        named.add(row.material.casefold())
+        if not row.trial:
+            recipes[row.material.casefold()].add(row.glaze_id)
+    moved = set(session.scalars(select(StockChange.material_id).distinct()))
     lines = []
     for one in session.scalars(select(Material)):
         if one.archived and not archived:
@@ -418,9 +427,20 @@ def list_materials(session: Session, *, archived: bool = False) -> list[Material
                 len(recipes[one.name.casefold()]),
                 stock[one.name],
                 one.archived,
+                one.name.casefold() not in named
+                and one.id not in moved
+                and _is_as_shipped(one, lots[one.id]),
             )
         )
     return sorted(lines, key=lambda line: (line.archived, line.name.casefold()))
+
+
+def _is_as_shipped(material: Material, lots: Sequence[MaterialLot]) -> bool:
+    """Whether nobody wrote anything down of it but that it is there."""
+    written = material.low_g is not None or material.hazards or material.bought_from
+    priced = any(lot.price_per_kg is not None for lot in lots)
+    as_shipped = all(ships_with_program(lot.basis, lot.dated) for lot in lots)
+    return bool(material.shipped) and as_shipped and not (written or priced or material.notes)
 
 
 def shipped_not_on_shelf(session: Session) -> list[int]:

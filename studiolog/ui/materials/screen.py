@@ -27,7 +27,7 @@ from studiolog.ui.parts.basis_mark import BasisLook
 from studiolog.ui.parts.list_and_page import ListAndPage
 from studiolog.ui.parts.side_list import ListRow
 
-SHELF, KNOWN = "On the shelf", "Known, not on the shelf"
+SHELF, IDLE, KNOWN = "On the shelf", "Neither used nor counted", "Known, not on the shelf"
 
 
 class MaterialsScreen(ListAndPage):
@@ -64,9 +64,9 @@ class MaterialsScreen(ListAndPage):
                 line.archived,
                 _mark(line),
                 "recipes",
-                SHELF,
+                IDLE if line.idle else SHELF,
             )
-            for line in list_materials(session, archived=archived)
+            for line in sorted(list_materials(session, archived=archived), key=_is_idle)
         ]
         shipped = shipped_materials()
         known = [
@@ -132,6 +132,10 @@ class MaterialsScreen(ListAndPage):
             self.put_shown_on_shelf()
         else:
             super().keyPressEvent(event)
+
+
+def _is_idle(line: MaterialLine) -> bool:
+    return line.idle
 
 
 def _quiet(line: MaterialLine) -> str:

@@ -12,7 +12,7 @@ from studiolog.journal.material_page import MaterialPage, read_material_page
 from studiolog.journal.materials import LotDraft, add_lot, list_materials
 from studiolog.journal.stock import StockDraft, add_stock_change
 from studiolog.ui.materials.material_view import MaterialView
-from studiolog.ui.materials.screen import KNOWN, SHELF, MaterialsScreen
+from studiolog.ui.materials.screen import IDLE, KNOWN, SHELF, MaterialsScreen
 from studiolog.ui.materials.shopping_sheet import ShoppingSheet
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.painted_list import Heading
@@ -47,6 +47,14 @@ def type_row(editor: GridEditor, row: int, *texts: str) -> None:
             editor.type_cell(row, place, text)
 
 
+def group_of(screen: MaterialsScreen, name: str) -> str:
+    return next(
+        row.group
+        for row in screen.side.list.rows()
+        if not isinstance(row, Heading) and row.title == name
+    )
+
+
 def test_what_is_known_is_put_on_the_shelf_with_enter(
     desk: Desk, studio: SmallStudio, open_screen: OpenScreen
 ) -> None:
@@ -71,6 +79,12 @@ def test_what_is_known_is_put_on_the_shelf_with_enter(
     assert page_of(desk, ident_of(desk, "Talc")).lots[0].ships
     assert view.stock.isVisible()
     assert not view.put_on_shelf.isVisible()
+    assert group_of(screen, "Talc") == IDLE, "no recipe names it and none was bought"
+    talc = ident_of(desk, "Talc")
+    counted = StockDraft(kind="counted", grams=0, on=date(2026, 11, 1))
+    desk.edits.run("Count", lambda session: add_stock_change(session, talc, counted))
+    assert group_of(screen, "Talc") == SHELF
+    desk.edits.undo()
     desk.edits.undo()
     assert "Talc" not in [line.name for line in desk.read(list_materials)]
 
