@@ -13,6 +13,8 @@ from studiolog.ui.parts.screen import Screen
 from tests.small_studio import SmallStudio, fill_studio
 
 S = TypeVar("S", bound=Screen)
+SHARED = "stands for a whole file of tests"
+"""The property of a window that its own fixture closes, not the end of each test."""
 
 
 class OpenScreen(Protocol):
@@ -52,7 +54,9 @@ def _leave_nothing_standing(request: pytest.FixtureRequest) -> Iterator[None]:
     # A window that outlives its test is polished anew with every later one.
     # Only our own: Qt's pop-up lists are deleted by the fields they belong to.
     for window in QApplication.topLevelWidgets():
-        if type(window).__module__.startswith("studiolog") and window.parentWidget() is None:
+        if window.property(SHARED) or window.parentWidget() is not None:
+            continue
+        if type(window).__module__.startswith("studiolog"):
             window.close()
             window.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)

@@ -6,7 +6,7 @@ in lists and drawings may be elided where a tool-tip or the page has them whole:
 and not looked at here.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 
@@ -50,6 +50,7 @@ from studiolog.ui.parts.text import Elided
 from studiolog.ui.plans.screen import PlansScreen
 from studiolog.ui.plans.tile_layout import TileLayout
 from tests.crowded_studio import crowd_studio
+from tests.ui.conftest import SHARED
 
 SIZE = QSize(1280, 800)
 SCALES = (100, 150, 200)
@@ -77,6 +78,7 @@ SHEETS = (
     "limits",
     "start",
     "map of glazes",
+    "versions",
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
 OF_WAITING = ("folder of logs", "waiting log", "waiting logs", "logger folders")
@@ -93,30 +95,40 @@ def crowded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Journal,
     opened.close()
 
 
-@pytest.fixture
-def open_window(
-    qapp: QApplication, crowded: tuple[Journal, dict[str, int]], tmp_path: Path, qtbot: QtBot
-) -> Iterator[Callable[[int], Window]]:
+@pytest.fixture(scope="module", params=SCALES)
+def scaled(
+    qapp: QApplication,
+    crowded: tuple[Journal, dict[str, int]],
+    tmp_path_factory: pytest.TempPathFactory,
+    request: pytest.FixtureRequest,
+) -> Iterator[Window]:
+    """One window for all checks with a size of text, as a potter has it open all day."""
     look = theme.current()
     look.set_setting("light")
     look.apply(qapp)
-    windows: list[Window] = []
-
-    def make(scale: int) -> Window:
-        look.set_text_scale(scale)
-        settings = Settings(QSettings(str(tmp_path / "desk.ini"), QSettings.Format.IniFormat))
-        window = Window(Desk(crowded[0], settings, look, tmp_path / "drafts"))
-        qtbot.addWidget(window)
-        window.resize(SIZE)
-        window.show()
-        windows.append(window)
-        return window
-
-    yield make
-    for window in windows:
-        window.desk.jobs.wait()
-        window.close()
+    look.set_text_scale(request.param)
+    state = tmp_path_factory.mktemp("desk")
+    settings = Settings(QSettings(str(state / "desk.ini"), QSettings.Format.IniFormat))
+    window = Window(Desk(crowded[0], settings, look, state / "drafts"))
+    window.setProperty(SHARED, True)
+    window.resize(SIZE)
+    window.show()
+    yield window
+    window.desk.jobs.wait()
+    window.close()
+    window.deleteLater()
+    # Gone before the text is small again: Qt would dress all of it anew.
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     look.set_text_scale(100)
+
+
+@pytest.fixture
+def window(scaled: Window) -> Iterator[Window]:
+    """That window, without what the last check left lying over it."""
+    yield scaled
+    scaled.desk.jobs.wait()
+    for sheet in scaled.findChildren(QDialog):
+        sheet.close()
 
 
 def settle(window: Window) -> None:
@@ -205,16 +217,13 @@ def _name(widget: QWidget) -> str:
     return " < ".join(names)
 
 
-@pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize("place", PLACES)
 def test_a_screen_has_the_room_it_needs(
     place: str,
-    scale: int,
-    open_window: Callable[[int], Window],
+    window: Window,
     crowded: tuple[Journal, dict[str, int]],
     qtbot: QtBot,
 ) -> None:
-    window = open_window(scale)
     found: dict[str, list[str]] = {}
     window.show_place(place)
     for noun in dict.fromkeys((place, *PLACES[place].nouns)):
@@ -311,13 +320,14 @@ def _log_file(folder: Path) -> Path:
     return file
 
 
-@pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize("which", SHEETS)
 def test_a_sheet_has_the_room_it_needs(
-    which: str, scale: int, open_window: Callable[[int], Window],
-    crowded: tuple[Journal, dict[str, int]], tmp_path: Path, qtbot: QtBot,
-) -> None:  # fmt: skip
-    window = open_window(scale)
+    which: str,
+    window: Window,
+    crowded: tuple[Journal, dict[str, int]],
+    tmp_path: Path,
+    qtbot: QtBot,
+) -> None:
     window.show_place("firings" if which in (*OF_FIRINGS, *OF_WAITING) else "bench")
     settle(window)
     sheet: QDialog

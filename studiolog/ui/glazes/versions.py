@@ -10,7 +10,10 @@ from studiolog.journal.glaze_page import GlazePage
 from studiolog.ui.glazes.version_compare_sheet import VersionCompareSheet
 from studiolog.ui.parts.fault_rate_sections import clear_layout, pieces_words
 from studiolog.ui.parts.section import Section, link_button
-from studiolog.ui.parts.text import Caption, Text
+from studiolog.ui.parts.text import Caption, Elided
+
+_HEAD, _TAIL = 20, 14
+"""Letters of a long title that are shown: how it begins, and which version it is."""
 
 
 class VersionSection(Section):
@@ -32,7 +35,7 @@ class VersionSection(Section):
         self._glaze_id = page.glaze_id
         self.setVisible(len(page.versions) > 1)
         self.set_quiet(f"{len(page.versions)} recipes")
-        by_depth = {one.glaze_id: one for one in page.versions}
+        by_id = {one.glaze_id: one for one in page.versions}
         for one in page.versions:
             line = QWidget()
             row = QHBoxLayout(line)
@@ -41,19 +44,21 @@ class VersionSection(Section):
             if one.depth:
                 row.addWidget(Caption("↳"))
             if one.glaze_id == page.glaze_id:
-                row.addWidget(Text(one.title, "secondary", 600))
+                row.addWidget(Elided(one.title, "secondary", 600))
                 row.addWidget(Caption("shown"))
             else:
                 link = link_button(one.title)
+                link.setText(_shorten(one.title))
+                link.setToolTip(one.title)
                 link.clicked.connect(partial(self._open, one.glaze_id))
                 row.addWidget(link)
             row.addStretch(1)
             words = pieces_words(one.pieces) + (", archived" if one.archived else "")
             row.addWidget(Caption(words))
             self._rows.addWidget(line)
-        parent = by_depth.get(page.parent_id) if page.parent_id is not None else None
+        parent = by_id.get(page.parent_id) if page.parent_id is not None else None
         if parent is not None:
-            self._rows.addWidget(Caption(f"This one came from {parent.title}."))
+            self._rows.addWidget(Caption(f"This one came from {parent.title}.", wrap=True))
 
     def compare(self) -> None:
         """Show the versions side by side, or beside another glaze."""
@@ -64,3 +69,10 @@ class VersionSection(Section):
 
     def _open(self, glaze_id: int) -> None:
         self.opened.emit(glaze_id)
+
+
+def _shorten(title: str) -> str:
+    """A long title without its middle: versions of one glaze differ in how their names end."""
+    if len(title) <= _HEAD + _TAIL + 1:
+        return title
+    return f"{title[:_HEAD].rstrip()}…{title[-_TAIL:].lstrip()}"
