@@ -14,6 +14,7 @@ from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, Qt, Signa
 from PySide6.QtGui import QKeyEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QApplication,
     QHeaderView,
     QLineEdit,
     QSizePolicy,
@@ -401,6 +402,8 @@ class GridEditor(QWidget):
 
     def _fill(self, rows: Sequence[tuple[Cell, ...]]) -> None:
         row_now, column_now = self.grid.currentRow(), self.grid.currentColumn()
+        here = QApplication.focusWidget()
+        held = here is not None and (here is self.grid or self.grid.isAncestorOf(here))
         self._filling = True
         self._shown = list(rows)
         self.grid.setRowCount(0)
@@ -413,6 +416,8 @@ class GridEditor(QWidget):
         if row_now >= 0 and self.grid.rowCount():
             # Where the last row went, the one before has the keyboard: never none of them.
             self.grid.setCurrentCell(min(row_now, self.grid.rowCount() - 1), max(column_now, 0))
+        if held:
+            self.grid.setFocus()  # a cell that was typed into went, and the keyboard with it
         self._fit()
 
     def _item(self, column: GridColumn, value: Cell, empty: bool = False) -> QTableWidgetItem:
