@@ -43,9 +43,11 @@ class ConeSpan:
 
     @property
     def is_open(self) -> bool:
+        """Whether it takes every cone."""
         return self.low10 is None and self.high10 is None
 
     def has(self, cone10: int | None) -> bool:
+        """Whether a piece that got this cone, in tenths, counts; None: not known."""
         if cone10 is None:
             return self.is_open
         return (self.low10 is None or cone10 >= self.low10) and (
@@ -68,6 +70,7 @@ class FitGlaze:
     pieces: tuple[LookedPiece, ...] = ()
 
     def count(self, told: Told) -> int:
+        """How many of its pieces told this."""
         return sum(1 for one in self.pieces if one.told == told)
 
     @property
@@ -137,6 +140,7 @@ class ClayFit:
     shivering: FaultFit | None
 
     def of(self, fault: Fault) -> FaultFit | None:
+        """What is known of a fault; None where nobody looked for it."""
         return self.crazing if fault == "crazing" else self.shivering
 
 

@@ -84,11 +84,6 @@ class LedgerLine:
     glaze_id: int | None
     plan_id: int | None
 
-    @property
-    def belongs(self) -> bool:
-        """Whether it came of a bucket or a plan, and is changed there."""
-        return bool(self.for_what)
-
 
 @dataclass(frozen=True)
 class MaterialPage:

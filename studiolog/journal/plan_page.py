@@ -11,7 +11,6 @@ from sqlalchemy.orm import Session
 from studiolog.craft.glaze.cautions import Caution
 from studiolog.craft.glaze.plans import PlanOptions, read_options, tile_code
 from studiolog.craft.glaze.weighings import PlanMixing
-from studiolog.craft.words import PLAN_KINDS
 from studiolog.journal.glaze_formula import GlazeFormula, read_formulas
 from studiolog.journal.glazes import RecipePart, title_of
 from studiolog.journal.plan_cautions import read_plan_cautions
@@ -143,7 +142,6 @@ class PlanPage:
     name: str
     code: str
     kind: str
-    kind_word: str
     made_on: date
     clay_id: int | None
     clay_name: str
@@ -255,7 +253,6 @@ def read_plan_page(session: Session, plan_id: int) -> PlanPage | None:
         name=plan.name,
         code=plan.code,
         kind=plan.kind,
-        kind_word=PLAN_KINDS[plan.kind],
         made_on=plan.made_on,
         clay_id=plan.clay_id,
         clay_name=_name(session.get(Clay, plan.clay_id or 0)),

@@ -7,10 +7,12 @@ from studiolog.craft.glaze.oxides import LOI, MOLAR_MASSES_G
 from studiolog.craft.glaze.substitution_on_top import main_oxide
 from studiolog.journal.recipe_search import USUAL_SHELF, RecipeStart, Shelf, ShelfMaterial
 
+# What counts as alike, as much alkali, as a colour: judgement.
 _ALIKE = 0.8
 _MOST_OFFERED = 24
 _MOST_TICKED = 12
 _ALKALI_PERCENT = 5.0
+_COLOUR_PERCENT = 5.0
 _WEIGHTS = {"SiO2": 0.3, "Al2O3": 0.6}
 _COLOURS = ("CoO", "CuO", "Cr2O3", "NiO", "MnO", "V2O5", "CdO", "Sb2O3", "PbO")
 
@@ -108,7 +110,7 @@ def _moles(analysis: Mapping[str, float]) -> dict[str, float]:
 
 
 def _colours(one: ShelfMaterial) -> bool:
-    return any(one.analysis.oxides.get(oxide, 0.0) >= 5.0 for oxide in _COLOURS)
+    return any(one.analysis.oxides.get(oxide, 0.0) >= _COLOUR_PERCENT for oxide in _COLOURS)
 
 
 def _among(name: str, names: Sequence[str]) -> bool:

@@ -48,6 +48,7 @@ class CompareRow:
 def recipe_rows(
     recipes: Sequence[Mapping[Line, float]], against: Sequence[int | None]
 ) -> Iterable[CompareRow]:
+    """A row a material, in parts; ``against`` is the place of the version each is compared with."""
     lines: dict[Line, Line] = {}
     for recipe in recipes:
         for material, addition in recipe:
@@ -77,6 +78,7 @@ def recipe_rows(
 def formula_rows(
     formulas: Sequence[GlazeFormula], against: Sequence[int | None]
 ) -> Iterable[CompareRow]:
+    """A row an oxide, in moles per mole of flux, then ratios, expansion and loss."""
     known = [found.formula for found in formulas]
     present = [one for one in known if one is not None]
     if not present:
@@ -127,6 +129,7 @@ def _sum_rows(
 def fired_rows(
     fired: Sequence[Mapping[Group, RateGroup]], clays: Mapping[int, str]
 ) -> Iterable[CompareRow]:
+    """A row a fault, clay and cone: on how many of the pieces looked at it was seen."""
     groups = sorted({group for one in fired for group in one}, key=lambda one: (one[0], one[1]))
     head = "Fired, alone on the clay"
     for group in groups:
@@ -184,6 +187,7 @@ def _cells(
 
 
 def say_group(group: Group, clays: Mapping[int, str]) -> str:
+    """On what clay and at what cone: "Buff, cone 6"; what was not noted is said."""
     clay_id, band = group
     clay = clays.get(clay_id, "clay not noted") if clay_id != NO_CLAY else "clay not noted"
     return f"{clay}, {'cone not known' if band == NO_CONE else say_band(band)}"

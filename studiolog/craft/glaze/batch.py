@@ -89,26 +89,14 @@ class Batch:
         return self.lines[-1].running_g
 
     @property
-    def breaking(self) -> tuple[BatchLine, ...]:
-        """The lines whose rounding is above the tolerance."""
-        return tuple(line for line in self.lines if line.breaks)
-
-    @property
     def too_coarse(self) -> tuple[BatchLine, ...]:
-        """The lines the scale is too coarse for, those of `breaking` among them."""
+        """The lines the scale is too coarse for, even where rounding happens to fall well."""
         return tuple(line for line in self.lines if line.too_coarse)
 
     @cached_property
     def least_g(self) -> float:
         """The least batch, dry, in which no line is too little for the scale."""
         return max(least_batch_g(line.share, self.step_g, self.tolerance) for line in self.lines)
-
-    def recipe(self) -> dict[str, float]:
-        """Material -> grams as weighed; a material on two lines is added up."""
-        found: dict[str, float] = {}
-        for line in self.lines:
-            found[line.material] = found.get(line.material, 0.0) + line.weighed_g
-        return found
 
 
 def batch_of_base(

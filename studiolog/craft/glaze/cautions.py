@@ -56,6 +56,7 @@ class CautionRow:
     confidence: str
 
     def of(self, materials: tuple[str, ...]) -> Caution:
+        """The caution as it holds for some materials."""
         return Caution(
             materials,
             self.caution,

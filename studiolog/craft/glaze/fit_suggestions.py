@@ -81,6 +81,7 @@ class Suggestion:
 
     @property
     def change_ppm_k(self) -> float:
+        """How the calculated expansion moves, in 1e-6/K."""
         return self.after.expansion_ppm_k - self.before.expansion_ppm_k
 
 
@@ -230,7 +231,8 @@ class _Search:
     def flux_materials(self) -> dict[str, dict[str, float]]:
         """Materials that bring the flux wanted and little else, with its oxides as shares of one.
 
-        Alkalies are wanted from a feldspar: soda and potash alone dissolve in the bucket.
+        How much else is too much is a judgement. Alkalies are wanted from a feldspar: soda and
+        potash alone dissolve in the bucket.
         """
         names = dict.fromkeys([*self.recipe.base, *self.recipe.shelf])
         found = {}

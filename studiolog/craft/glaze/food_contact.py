@@ -92,6 +92,7 @@ class ContactLimit:
 
     @property
     def metal_word(self) -> str:
+        """The metal by its name: "lead"."""
         return _METALS[self.metal]
 
 

@@ -68,6 +68,7 @@ class Hazard:
 
     @property
     def sentence(self) -> str:
+        """What brings it and what to do."""
         told = f"{self.subject}: {self.caution}" if self.subject else self.caution
         return f"{told[0].upper()}{told[1:]}."
 

@@ -36,6 +36,7 @@ class Replacement:
 
     @property
     def residual(self) -> tuple[Residual, ...]:
+        """How far each oxide is from the formula before."""
         return self.found.residual
 
 

@@ -66,10 +66,12 @@ class Residual:
 
     @property
     def off(self) -> float:
+        """Moles per mole of flux too much, less than 0 where it is short."""
         return self.got - self.wanted
 
     @property
     def share(self) -> float | None:
+        """`off` as a part of what was wanted."""
         return self.off / self.wanted if self.wanted > 0.0 else None
 
     @property
@@ -100,21 +102,18 @@ class TargetRecipe:
     """A recipe found for a formula.
 
     ``parts`` of a hundred by material, those in use only, the most first. ``target`` is the
-    formula on the flux unity, ``formula`` what the parts give. ``grams_per_flux_mole``: raw grams
-    that hold one mole of flux. ``reached``: every oxide is near enough; else ``reasons`` say why
-    not. ``unused``: materials of the shelf left out; ``no_analysis``: those there is nothing to
-    compute from. ``unique``: no other recipe from this shelf does as well; ``could_join``: unused
-    ones that could come in without any change of formula.
+    formula on the flux unity, ``formula`` what the parts give. ``reached``: every oxide is near
+    enough; else ``reasons`` say why not. ``no_analysis``: materials there is nothing to compute
+    from. ``unique``: no other recipe from this shelf does as well; ``could_join``: unused ones that
+    could come in without any change of formula.
     """
 
     parts: Mapping[str, float]
     target: Mapping[str, float]
     formula: UnityFormula
-    grams_per_flux_mole: float
     residual: tuple[Residual, ...]
     reached: bool
     reasons: tuple[str, ...]
-    unused: tuple[str, ...]
     no_analysis: tuple[str, ...]
     unique: bool
     could_join: tuple[str, ...]
@@ -164,11 +163,9 @@ def recipe_for_formula(
         MappingProxyType(parts),
         MappingProxyType(wanted),
         unity_formula(parts, analyses, rules),
-        100.0 / float(problem.flux @ amounts) * float(amounts.sum()),
         residual,
         reached,
         () if reached else find_reasons(problem, amounts, misses),
-        tuple(name for name in problem.names if name not in parts),
         materials_in(analyses, rules)[1],
         not joining and not alternatives,
         joining,
