@@ -22,7 +22,7 @@ from studiolog.journal.pieces import (
 )
 from studiolog.journal.plan_mixing import read_plan_mixing
 from studiolog.journal.plan_preview import check_gravity
-from studiolog.journal.plans import plan_tiles
+from studiolog.journal.plans import is_own_trial, plan_tiles
 from studiolog.journal.stock import take_from_stock
 from studiolog.journal.writing import change, count, get
 from studiolog.problems import UserProblem
@@ -127,7 +127,12 @@ def mark_fired(
         session.scalars(
             select(Placement.piece_id)
             .join(Firing, Firing.id == Placement.firing_id)
-            .where(Firing.kind != "bisque")
+            .where(
+                Firing.kind != "bisque",
+                Placement.piece_id.in_(
+                    select(PlanTile.piece_id).where(PlanTile.plan_id == plan_id)
+                ),
+            )
         )
     )
     chosen = _pieces_to(
@@ -268,7 +273,7 @@ def _own_glaze(session: Session, tile_id: int) -> tuple[PlanTile, Glaze]:
     own = session.scalars(
         select(Glaze)
         .join(PlanLayer, PlanLayer.glaze_id == Glaze.id)
-        .where(PlanLayer.tile_id == tile_id, Glaze.trial)
+        .where(PlanLayer.tile_id == tile_id, is_own_trial(tile.plan_id))
     ).first()
     if own is None:
         code = tile_code(get(session, TestPlan, tile.plan_id).code, tile.position)

@@ -4,7 +4,7 @@ import json
 from collections.abc import Collection, Sequence
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, and_, exists, not_, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.plans import tile_code, trial_name, write_options
@@ -256,9 +256,8 @@ def _refuse_made(session: Session, plan: TestPlan, what: str) -> None:
 def _rename_trials(session: Session, plan: TestPlan, code: str) -> None:
     for position, glaze_id in _trials(session, plan.id):
         glaze = get(session, Glaze, glaze_id)
-        # The plan may start from a tile of another plan, whose glaze has that plan's code.
         if glaze.name != trial_name(plan.code, position):
-            continue
+            continue  # named by hand meanwhile
         name = trial_name(code, position)
         if count(session, Glaze, reads_as(Glaze.name, name), Glaze.id != glaze_id):
             sentence = f"There is a glaze named {name} already: give the plan another code."
@@ -272,18 +271,32 @@ def _tile_words(code: str, position: int) -> str:
 
 
 def _trials(session: Session, plan_id: int) -> list[tuple[int, int]]:
-    """Tile position and glaze of each trial on the plan's tiles, by its first tile."""
+    """Tile position and glaze of each glaze that was made for this plan and is still a trial."""
     rows = session.execute(
         select(PlanTile.position, Glaze.id)
         .join(PlanLayer, PlanLayer.tile_id == PlanTile.id)
         .join(Glaze, Glaze.id == PlanLayer.glaze_id)
-        .where(PlanTile.plan_id == plan_id, Glaze.trial)
+        .where(PlanTile.plan_id == plan_id, is_own_trial(plan_id))
         .order_by(PlanTile.position)
     )
     first: dict[int, int] = {}
     for position, glaze_id in rows:
         first.setdefault(glaze_id, position)
     return [(position, glaze_id) for glaze_id, position in first.items()]
+
+
+def is_own_trial(plan_id: int) -> ColumnElement[bool]:
+    """Whether a glaze on a plan's tiles was made for it: none of those that it starts from.
+
+    A plan may start from a tile of another plan, which is a trial too. Where corners were computed,
+    it starts from the base alone.
+    """
+    corner, base = PlanCorner.__table__.alias(), PlanCorner.__table__.alias()
+    computed = exists().where(base.c.plan_id == plan_id, base.c.position == BASE)
+    starts = select(corner.c.glaze_id).where(
+        corner.c.plan_id == plan_id, or_(corner.c.position == BASE, not_(computed))
+    )
+    return and_(Glaze.trial, Glaze.id.not_in(starts))
 
 
 def archive_plan(session: Session, plan_id: int, archived: bool = True) -> None:

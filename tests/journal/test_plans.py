@@ -529,7 +529,12 @@ def test_codes_go_by_the_alphabet_and_can_be_changed_until_pieces_carry_them(
     line = bench.plan("line", own, bench.chalk, along=3, blend_by="weight")
     onward = bench.add(replace(line, code="X"))
     bench.journal.edit("Rename", lambda s: change_plan(s, onward, code="Y"))
-    assert [one.glaze_title for one in bench.page(onward).tiles] == ["KC-2", "Y-2", "Chalk"]
+    tiles = bench.page(onward).tiles
+    assert [one.glaze_title for one in tiles] == ["KC-2", "Y-2", "Chalk"]
+    with pytest.raises(UserProblem, match="Tile Y1 carries no glaze of its own"):
+        bench.journal.edit("Keep", lambda s: keep_glaze(s, tiles[0].tile_id, "Mine"))
+    bench.journal.edit("Delete", lambda s: delete_plan(s, onward))
+    assert bench.page(plan_id).tiles[1].glaze_title == "KC-2"
     found = bench.journal.read(lambda session: find_anything(session, "kc"))
     assert [(one.kind, one.quiet) for one in found][-1] == ("plan", "test plan KC")
     bench.journal.edit("Make", lambda s: make_pieces(s, plan_id, DAY))
