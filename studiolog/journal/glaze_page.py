@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.glaze.cautions import Caution, find_cautions
 from studiolog.journal.fault_rates import RateGroup, group_rates
 from studiolog.journal.glazes import RecipePart, plans_with, title_of
 from studiolog.journal.letters import reads_as
@@ -70,19 +69,8 @@ class GlazePage:
     uses: PieceUses
     rates: RateGroup
     combinations: tuple[Combination, ...]
-    cautions: tuple[Caution, ...]
     plans: tuple[str, ...] = ()
     """The names of the test plans that are made with it."""
-
-    @property
-    def base_parts(self) -> float:
-        """Parts of the recipe proper."""
-        return sum(part.parts for part in self.recipe if not part.addition)
-
-    @property
-    def added_parts(self) -> float:
-        """Parts of what is added on top."""
-        return sum(part.parts for part in self.recipe if part.addition)
 
     @property
     def recipe_is_fixed(self) -> bool:
@@ -131,7 +119,6 @@ def read_glaze_page(
         read_piece_uses(session, carries, start, limit),
         group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),
         _combinations(session, glaze_id),
-        find_cautions(part.material for part in recipe),
         plans_with(session, glaze_id),
     )
 

@@ -7,6 +7,7 @@ import pytest
 
 from studiolog.craft.evidence.rates import wilson
 from studiolog.journal.buckets import BucketPage, read_glaze_buckets
+from studiolog.journal.glaze_hazards import read_hazards
 from studiolog.journal.glaze_page import GlazePage, read_glaze_page
 from studiolog.journal.glazes import (
     GlazeDraft,
@@ -46,7 +47,7 @@ def buckets_of(journal: Journal, glaze_id: int) -> tuple[BucketPage, ...]:
 def test_a_recipe_shows_its_hundred_and_what_is_added_on_top(studio: SmallStudio) -> None:
     page = page_of(studio.journal, studio.kelp)
     assert page.recipe == KELP_RECIPE
-    assert (page.base_parts, page.added_parts) == (100, 6)
+    assert sum(part.parts for part in page.recipe if not part.addition) == 100
     assert page.recipe_is_fixed, "24 cups carry it"
 
 
@@ -78,7 +79,7 @@ def test_the_recipe_of_a_glaze_that_pieces_carry_stays_and_a_version_takes_the_c
     assert (page.title, page.parent_id) == ("Kelp, version 2", studio.kelp)
     assert not page.recipe_is_fixed
     journal.edit("Recipe", lambda session: set_recipe(session, second, less_copper))
-    assert page_of(journal, second).added_parts == 2
+    assert page_of(journal, second).recipe == less_copper
 
     third = journal.edit("Version", lambda session: copy_as_version(session, second)).value
     chain = page_of(journal, third).versions
@@ -175,9 +176,11 @@ def test_patterns_go_round_in_order_of_entry(journal: Journal) -> None:
 
 
 def test_a_recipe_brings_its_cautions(studio: SmallStudio) -> None:
-    cautions = page_of(studio.journal, studio.kelp).cautions
-    named = {material for one in cautions for material in one.materials}
-    assert {"Silica", "Copper carbonate"} <= named
+    rates = page_of(studio.journal, studio.kelp).rates
+    hazards = studio.journal.read(lambda session: read_hazards(session, studio.kelp, rates))
+    named = " ".join(one.subject for one in hazards if one.when == "weigh")
+    assert "Silica" in named
+    assert "Copper carbonate" in named
     assert "Whiting" not in named
 
 

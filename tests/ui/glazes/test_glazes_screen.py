@@ -94,7 +94,7 @@ def test_a_glaze_nothing_carries_keeps_each_line_as_it_is_typed(
     recipe.grid.type_cell(1, 0, "Kaolin")
     recipe.grid.type_cell(1, 1, "20,5")
     (line,) = desk.read(list_glazes)
-    assert page_of(desk, line.glaze_id).base_parts == 50.5
+    assert [part.parts for part in page_of(desk, line.glaze_id).recipe] == [30, 20.5]
     recipe.grid.drop_row(0)
     assert page_of(desk, line.glaze_id).recipe == (RecipePart("Kaolin", 20.5),)
 
