@@ -37,7 +37,7 @@ class PlansSection(Section):
         row = QVBoxLayout(line)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
-        link = link_button(f"{plan.code}  {plan.name}", most=28)
+        link = link_button(f"{plan.code}  {plan.name}", most=48)
         link.setAccessibleName(f"Plan {plan.code}, {plan.name}")
         link.clicked.connect(partial(self._open, plan.plan_id))
         top = QHBoxLayout()
