@@ -254,15 +254,13 @@ def recipe_with_on_top(
     return tuple(lines)
 
 
-def keep_version_as_it_is(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
-    """As `keep_as_version`, but lines the glaze has keep what they were computed with."""
-    return add_version(session, glaze_id, recipe)
-
-
 def keep_as_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
-    """Keep a recipe found as the glaze's first, or as a new version; returns the glaze's id."""
+    """Keep a recipe found as the glaze's first, or as a new version; returns the glaze's id.
+
+    A line without a lot keeps what the glaze has of its material, as what is on top does.
+    """
     if count(session, RecipeLine, RecipeLine.glaze_id == glaze_id):
-        return add_version(session, glaze_id, recipe, newest_lots=True)
+        return add_version(session, glaze_id, recipe)
     set_recipe(session, glaze_id, recipe)
     return glaze_id
 

@@ -36,7 +36,6 @@ from studiolog.journal.recipe_search import (
     found_recipe,
     keep_as_glaze,
     keep_as_version,
-    keep_version_as_it_is,
     read_shelf,
     read_start,
     recipe_with_on_top,
@@ -293,10 +292,9 @@ class TargetSheet(KeepSheet):
     def keep(self) -> None:
         """Keep it as the glaze's recipe, or as a new version."""
         glaze_id = self._start.glaze_id
-        keep = keep_as_version if self._gone_on_top() is None else keep_version_as_it_is
         self._keep(
             f"{'New version' if self._start.has_recipe else 'Recipe'} of {self._start.name}",
-            lambda session, recipe: keep(session, glaze_id, recipe),
+            lambda session, recipe: keep_as_version(session, glaze_id, recipe),
         )
 
     def keep_as_new(self) -> None:
