@@ -221,16 +221,10 @@ def _refuse_unseen(session: Session, glaze: Glaze, seen: Sequence[RecipePart] | 
         )
 
 
-def add_version(
-    session: Session,
-    glaze_id: int,
-    recipe: Sequence[RecipePart],
-    *,
-    newest_lots: bool = False,
-) -> int:
+def add_version(session: Session, glaze_id: int, recipe: Sequence[RecipePart]) -> int:
     """A changed recipe as a new version with its parent; returns the new glaze's id.
 
-    A material the parent has keeps the parent's lot, unless ``newest_lots`` are asked for.
+    A material the parent has keeps the parent's lot, unless the recipe names another.
     """
     parent = get(session, Glaze, glaze_id)
     newest = session.scalar(select(func.max(Glaze.version_number)).where(Glaze.name == parent.name))
@@ -249,24 +243,17 @@ def add_version(
             notes="",
         ),
     )
-    kept = {} if newest_lots else _lots_of_recipe(session, parent.id)
-    _write_recipe(session, new_id, recipe, kept)
+    _write_recipe(session, new_id, recipe, _lots_of_recipe(session, parent.id))
     return new_id
 
 
-def copy_as_version(session: Session, glaze_id: int, *, newest_lots: bool = False) -> int:
-    """A new version that starts from the recipe of ``glaze_id``; returns its id.
-
-    It keeps the lots of that recipe, unless ``newest_lots`` are asked for.
-    """
+def copy_as_version(session: Session, glaze_id: int) -> int:
+    """A new version that starts from the recipe of ``glaze_id``, with its lots; returns its id."""
     lines = session.scalars(
         select(RecipeLine).where(RecipeLine.glaze_id == glaze_id).order_by(RecipeLine.position)
     )
-    recipe = [
-        RecipePart(line.material, line.parts, line.addition, None if newest_lots else line.lot_id)
-        for line in lines
-    ]
-    return add_version(session, glaze_id, recipe, newest_lots=newest_lots)
+    recipe = [RecipePart(line.material, line.parts, line.addition, line.lot_id) for line in lines]
+    return add_version(session, glaze_id, recipe)
 
 
 def add_bucket(

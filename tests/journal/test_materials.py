@@ -16,6 +16,7 @@ from studiolog.journal.glazes import (
     copy_as_version,
     set_recipe,
 )
+from studiolog.journal.materials import add_version_with_lot
 from studiolog.journal.opening import Journal
 from studiolog.journal.stock import (
     StockDraft,
@@ -73,9 +74,7 @@ def test_an_old_recipe_keeps_the_lot_it_was_computed_with(journal: Journal) -> N
     assert analyses_of(journal, tide).analyses["potash feldspar"]["K2O"] == 10.5
 
     same = journal.edit("Version", lambda session: copy_as_version(session, tide)).value
-    newest = journal.edit(
-        "Version", lambda session: copy_as_version(session, tide, newest_lots=True)
-    ).value
+    newest = journal.edit("Version", lambda session: add_version_with_lot(session, tide, lot)).value
     assert analyses_of(journal, same).analyses["potash feldspar"]["K2O"] == 10.5
     with_bag = analyses_of(journal, newest)
     assert with_bag.lot_ids["potash feldspar"] == lot
