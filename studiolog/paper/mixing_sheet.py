@@ -258,7 +258,7 @@ def _draw_cautions(
     end = below
     room = board.wide - indent
     for number, one in enumerate(cautions):
-        words = f"{', '.join(one.materials)}: {one.caution}."
+        words = one.sentence
         needed = len(wrap(words, room, size_pt))
         if needed > lines or end + needed * 3.6 > floor - 8.0:
             more = f"and {len(cautions) - number} more: see the page of the glaze."

@@ -40,6 +40,12 @@ class Caution:
     confidence: str
     when: str = ""
 
+    @property
+    def sentence(self) -> str:
+        """What brings it and what to do: "Silica, kaolin: the dust can hold …"."""
+        told = f"{', '.join(self.materials)}: {self.caution}"
+        return f"{told[0].upper()}{told[1:]}."
+
 
 @dataclass(frozen=True)
 class CautionRow:

@@ -27,7 +27,8 @@ def say_change(one: Suggestion) -> str:
     gives = ("Na2O", "K2O") if one.change_ppm_k < 0 else ("CaO", "MgO", "ZnO", "SrO")
     there = [pretty(oxide) for oxide in gives if one.before.formula.oxides.get(oxide, 0.0) > 0.005]
     share = show_number(one.amount, 2)
-    return f"{one.material} for {share} of the flux, in place of {' and '.join(there)}"
+    material = one.material[:1].upper() + one.material[1:]
+    return f"{material} for {share} of the flux, in place of {' and '.join(there)}"
 
 
 def say_effect(one: Suggestion, fault: Fault) -> str:

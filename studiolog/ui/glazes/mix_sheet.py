@@ -131,9 +131,8 @@ class MixSheet(KeepSheet):
         rows = QVBoxLayout()
         rows.setSpacing(6)
         for caution in self._bench.cautions:
-            named = ", ".join(caution.materials)
             basis = ". ".join(filter(None, (caution.why, caution.figure, caution.source)))
-            rows.addWidget(CautionLine(f"{named}: {caution.caution}.", f"{basis}.", care))
+            rows.addWidget(CautionLine(caution.sentence, f"{basis}.", care))
         care.add(rows)
         care.add(Caption(LOCAL_RULES, wrap=True))
         return care

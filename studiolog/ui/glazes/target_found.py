@@ -127,7 +127,7 @@ class FoundSection(Section):
         for sentence in found.kept.sentences:
             self._reasons.addWidget(Text(sentence, "secondary", tone="ink2", wrap=True))
         for one in find_cautions(found.kept.parts, found.analyses):
-            self._reasons.addWidget(CautionLine(f"{', '.join(one.materials)}: {one.caution}."))
+            self._reasons.addWidget(CautionLine(one.sentence))
         self._show_figures(expansion, cost)
 
     def _say_verdict(self, found: Found) -> None:
@@ -148,10 +148,7 @@ class FoundSection(Section):
 
     @staticmethod
     def _cares(found: Found) -> list[str]:
-        told = [
-            f"{', '.join(one.materials)}: {one.caution}."
-            for one in find_cautions(found.parts, found.analyses, ("water",))
-        ]
+        told = [one.sentence for one in find_cautions(found.parts, found.analyses, ("water",))]
         if not any(is_clay(name, found.analyses.get(name, {})) for name in found.parts):
             told.append("No clay is in it, so it will settle: ask for some parts of clay.")
         return told

@@ -133,8 +133,7 @@ class StartsFrom(Section):
         clear_layout(self.cautions)
         for one in told:
             basis = ". ".join(filter(None, (one.why, one.figure, one.source, LOCAL_RULES)))
-            words = f"{', '.join(one.materials)}: {one.caution}."
-            self.cautions.addWidget(CautionLine(words, basis, self))
+            self.cautions.addWidget(CautionLine(one.sentence, basis, self))
 
     def gravity_of(self, corner_id: int) -> NumberField:
         """The field of a corner."""

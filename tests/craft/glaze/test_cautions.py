@@ -43,6 +43,9 @@ def test_a_name_that_only_looks_like_one_brings_none(material: str) -> None:
 def test_materials_that_share_a_caution_are_named_together_once() -> None:
     (dust,) = find_cautions(["Silica", "Kaolin", "Silica"])
     assert dust.materials == ("Silica", "Kaolin")
+    (typed_small,) = find_cautions(["silica"])
+    assert typed_small.sentence.startswith("Silica: the dust can hold crystalline silica")
+    assert typed_small.sentence.endswith("spraying.")
 
 
 def test_the_standing_sentences_defer() -> None:
