@@ -92,6 +92,7 @@ PLAN_KINDS: Final[Mapping[str, str]] = {
     "line": "line blend",
     "triaxial": "triaxial blend",
     "grid": "four-corner grid",
+    "pyramid": "pyramid blend",
     "silica_alumina": "silica by alumina grid",
     "additions": "additions in steps",
     "over_under": "over and under",

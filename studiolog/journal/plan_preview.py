@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.firing.cones import parse_cone
 from studiolog.craft.glaze.blend import BlendPart, blended_moles, grid_shares
 from studiolog.craft.glaze.plans import (
+    BLENDS,
     CORNERS,
     Layout,
     LayoutTile,
@@ -47,7 +48,7 @@ from studiolog.records.glazes import Glaze
 from studiolog.records.plans import TestPlan
 from studiolog.records.programs import Program
 
-MIXED_KINDS = ("line", "triaxial", "grid", "silica_alumina", "additions")
+MIXED_KINDS = (*BLENDS, "additions")
 _LONGEST_CODE = 8
 _MOST_DRY_G = 100_000.0
 

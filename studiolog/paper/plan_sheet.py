@@ -31,7 +31,8 @@ _GUTTER_MM = 6.0
 _LEFT_SHARE = 0.58
 _HEAD_MM = 6.0
 _LAYOUT_MM = 44.0
-"""How high the small drawing of the layout may be."""
+_TALL_MM = 84.0
+"""How high the small drawing of the layout may be, and that of one much higher than wide."""
 _WORTH_ROWS = 4
 """Fewer rows than this aren't begun at the foot of a page."""
 _NAME_PT = 4.5
@@ -204,13 +205,14 @@ def _draw_beside(board: Board, top: float, x: float, floor: float, sheet: PlanSh
     right = board.right
     y = board.head(x, top, right, "As they lie")
     places = [TilePlace(tile.code, tile.spot) for tile in sheet.tiles]
-    y = draw_places(board, Extent(x, y + 1.0, right, y + 1.0 + _LAYOUT_MM), places) + 3.0
+    high = _TALL_MM if sheet.kind == "pyramid" else _LAYOUT_MM
+    y = draw_places(board, Extent(x, y + 1.0, right, y + 1.0 + high), places) + 3.0
     told: list[tuple[bool, str]] = []
     if sheet.mixing is not None:
         told += [(False, words) for words in sheet.mixing.conditions]
         told += [(True, words) for words in sheet.mixing.remarks]
     for caution in sheet.cautions:
-        told.append((True, f"{', '.join(caution.materials)}: {caution.caution}"))
+        told.append((True, caution.sentence))
     if told:
         y = board.head(x, y, right, "Mind")
     for number, (warns, words) in enumerate(told):

@@ -59,6 +59,7 @@ def plan(kind: str, *corners: MixCorner, options: PlanOptions, tile_g: float = 2
 
 LINE = plan("line", KELP, CHALK, options=PlanOptions(along=5))
 TRIANGLE = plan("triaxial", KELP, CHALK, OAT, options=PlanOptions(along=6))
+PYRAMID = plan("pyramid", KELP, CHALK, OAT, RUST, options=PlanOptions(along=4))
 GRID = plan("grid", KELP, CHALK, OAT, RUST, options=PlanOptions(rows=7, columns=7))
 DRY = plan("line", KELP, CHALK, options=PlanOptions(along=21, blend_by="weight"))
 ADDED = plan(
@@ -68,7 +69,8 @@ ADDED = plan(
 )  # fmt: skip
 OVER = plan("over_under", KELP, CHALK, OAT, options=PlanOptions())
 ALL = {
-    "line": LINE, "triangle": TRIANGLE, "grid": GRID, "dry": DRY, "added": ADDED, "over": OVER,
+    "line": LINE, "triangle": TRIANGLE, "grid": GRID, "pyramid": PYRAMID, "dry": DRY,
+    "added": ADDED, "over": OVER,
     "wet grams": replace(TRIANGLE, wet_grams=True),
 }  # fmt: skip
 

@@ -1,7 +1,8 @@
 """Test plans laid out: which tiles a plan has, where each lies, and what each is to get.
 
 Rows and columns count from 1. Corners are the glazes a plan starts from, in order; a grid's stand
-top left, top right, bottom left, bottom right, a triangle's first on top.
+top left, top right, bottom left, bottom right, a triangle's first on top. A pyramid lies in its
+slices from the top: its first glaze alone, then a triangle with ever less of it and larger by one.
 """
 
 import json
@@ -23,7 +24,7 @@ from studiolog.craft.units import show_number, show_quantity
 from studiolog.craft.words import PLAN_KINDS
 from studiolog.problems import UserProblem
 
-BLENDS: Final = ("line", "triaxial", "grid", "silica_alumina")
+BLENDS: Final = ("line", "triaxial", "grid", "pyramid", "silica_alumina")
 """Kinds whose tiles are blends of corners."""
 
 CORNERS: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
@@ -31,6 +32,7 @@ CORNERS: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
         "line": (2, 2),
         "triaxial": (3, 3),
         "grid": (4, 4),
+        "pyramid": (4, 4),
         "silica_alumina": (1, 1),
         "additions": (1, 1),
         "over_under": (2, 12),
@@ -42,6 +44,7 @@ CORNERS: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
 MEASURES: Final[Mapping[str, str]] = {"coats": "coats", "seconds": "seconds in the bucket"}
 _MOST_MOLES: Final = 100.0
 _MOST_CODES: Final = 4
+_SLICES_APART: Final = 0.15  # of a tile, between the slices of a pyramid
 _MOST_STEP: Final = {"coats": 50, "seconds": 3600}
 BLEND_WAYS: Final[Mapping[str, str]] = {
     "volume": "corner slurries poured together by volume",
@@ -61,12 +64,13 @@ class Ladder:
 class PlanOptions:
     """What a kind of plan needs besides its glazes; each kind reads its own.
 
-    ``along`` is tiles along a line or along the edge of a triangle. ``silica`` and ``alumina`` are
-    the ends of a grid in moles per mole of flux, ``shelf`` the materials it may use besides the
-    base's own, ``equal_weight`` blends its corners by equal dry weight, which is not exact. Of two
-    ``ladders`` the first runs along the columns, the second down the rows. ``zone``, ``method``,
-    ``coats`` and ``seconds`` say how every tile is glazed, where the kind leaves it open; what
-    goes over another goes on ``over_zone``, so that the one under it is seen alone as well.
+    ``along`` is tiles along a line or along the edge of a triangle or a pyramid. ``silica`` and
+    ``alumina`` are the ends of a grid in moles per mole of flux, ``shelf`` the materials it may use
+    besides the base's own, ``equal_weight`` blends its corners by equal dry weight, which is not
+    exact. Of two ``ladders`` the first runs along the columns, the second down the rows. ``zone``,
+    ``method``, ``coats`` and ``seconds`` say how every tile is glazed, where the kind leaves it
+    open; what goes over another goes on ``over_zone``, so that the one under it is seen alone as
+    well.
     """
 
     along: int = 6
@@ -178,6 +182,7 @@ def count_tiles(kind: str, corners: int, options: PlanOptions) -> int:
         "line": along,
         "triaxial": along * (along + 1) // 2,
         "grid": options.rows * options.columns,
+        "pyramid": along * (along + 1) * (along + 2) // 6,
         "silica_alumina": options.rows * options.columns,
         "additions": math.prod(len(one.amounts) for one in options.ladders)
         if options.ladders
@@ -220,6 +225,8 @@ def lay_out_plan(
         return _triangle(labels, options)
     if kind == "grid":
         return _grid(labels, options)
+    if kind == "pyramid":
+        return _pyramid(labels, options)
     if kind == "silica_alumina":
         return _silica_alumina(options, flux_grams)
     if kind == "additions":
@@ -339,6 +346,31 @@ def _grid(labels: Sequence[str], options: PlanOptions) -> Layout:
     return Layout("grid", options.rows, options.columns, tuple(tiles))
 
 
+def _pyramid(labels: Sequence[str], options: PlanOptions) -> Layout:
+    """Slices of equal share of the first glaze, each a triangle of the other three."""
+    steps = options.along - 1
+    tiles = []
+    for place, shares in enumerate(simplex_shares(4, options.along), start=1):
+        slice_at = steps - round(shares[0] * steps)
+        row = _rows_above(slice_at) + slice_at - round(shares[1] * steps) + 1
+        column = round(shares[3] * steps) + 1
+        words = share_words(shares, labels)
+        tiles.append(
+            LayoutTile(place, row, column, words, shares=shares, layers=_blend_layers(options))
+        )
+    return Layout("pyramid", _rows_above(options.along), options.along, tuple(tiles))
+
+
+def _rows_above(slice_at: int) -> int:
+    """Rows of the slices of a pyramid over one, counted from 0: that has one row more."""
+    return slice_at * (slice_at + 1) // 2
+
+
+def _slice_of(row: int) -> int:
+    """The slice of a pyramid, counted from 0, that a row from 1 lies in."""
+    return (math.isqrt(8 * (row - 1) + 1) - 1) // 2
+
+
 def grid_aims(options: PlanOptions) -> tuple[tuple[float, float], ...]:
     """Silica and alumina asked of the four corners of a grid, in the order corners stand.
 
@@ -437,9 +469,14 @@ def _steps_words(amount: float, brushed: bool) -> str:
 def tile_spot(kind: str, row: int, column: int, rows: int) -> tuple[float, float]:
     """Where the middle of a tile lies, in tiles, from the top left corner of the whole.
 
-    The rows of a triangle stand centred under each other.
+    The rows of a triangle stand centred under each other; so do the slices of a pyramid, a little
+    apart.
     """
     across = column - 0.5
+    if kind == "pyramid":
+        slice_at = _slice_of(row)
+        long = row - _rows_above(slice_at)
+        return across + (_slice_of(rows) + 1 - long) / 2, row - 0.5 + slice_at * _SLICES_APART
     if kind == "triaxial":
         across += (rows - row) / 2
     return across, row - 0.5

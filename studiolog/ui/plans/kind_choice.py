@@ -15,6 +15,10 @@ ASKS = {
     "line": "How does one glaze turn into another? A straight line of blends between two.",
     "triaxial": "What lies between three? A triangle of blends, one glaze at each corner.",
     "grid": "What lies between four? A grid of blends, one glaze at each corner.",
+    "pyramid": (
+        "What lies between four, with each blended with each? A pyramid, laid out slice by slice "
+        "from its top."
+    ),
     "silica_alumina": (
         "Where is it glossy, matt, crazed? The same fluxes over a range of silica and alumina; the "
         "four corners are worked out from the recipe."
@@ -105,6 +109,14 @@ def paint_kind(painter: QPainter, room: QRectF, kind: str) -> None:
             for row in range(3):
                 for column in range(3):
                     tile(column - 1, row - 1, (row + column) / 4)
+        case "pyramid":
+            for row in range(2):
+                for place in range(row + 1):
+                    tile(place - row / 2 - 1.2, row - 0.5)
+            for row in range(3):
+                for place in range(row + 1):
+                    tile(place - row / 2 + 1.4, row - 1)
+            tile(-2.8, 0, 1.0)
         case "silica_alumina":
             for row in range(3):
                 for column in range(3):

@@ -17,6 +17,7 @@ from studiolog.ui.parts.typed import read_number
 from studiolog.ui.plans.labelled_pick import LabelledPick
 
 USUAL = PlanOptions()
+_PYRAMID_ALONG = 4  # twenty tiles; six along an edge would be fifty-six
 _UNSAID = "unsaid"
 _MIXED = (*BLENDS, "additions")
 """Kinds whose tiles are mixed for the plan, and not dipped into buckets as they are."""
@@ -129,11 +130,16 @@ class StepsFields(QWidget):
 
     def set_kind(self, kind: str) -> None:
         """Show what a kind needs, and nothing else."""
+        if kind == "pyramid" and self.along.value() == USUAL.along:
+            self.along.set_value(_PYRAMID_ALONG)
+        elif self._kind == "pyramid" and self.along.value() == _PYRAMID_ALONG:
+            self.along.set_value(USUAL.along)
         self._kind = kind
         shown = {
             "line": {"along"},
             "triaxial": {"along"},
             "grid": {"rows", "columns"},
+            "pyramid": {"along"},
             "silica_alumina": {"silica", "alumina", "rows", "columns", "shelf", "equal_weight"},
             "additions": {"material", "amounts", "second", "second_amounts"},
             "over_under": set(),
@@ -143,7 +149,8 @@ class StepsFields(QWidget):
             shown.add("blend_by")
         for key, field in self._fields.items():
             field.setVisible(key in shown)
-        self.along.label.setText("Tiles along an edge" if kind == "triaxial" else "Tiles")
+        edges = kind in ("triaxial", "pyramid")
+        self.along.label.setText("Tiles along an edge" if edges else "Tiles")
         self._follow()
         self.clear_problems()
 
@@ -192,8 +199,9 @@ class StepsFields(QWidget):
         }
         if kind in _MIXED:
             said["blend_by"] = str(self.blend_by.chosen() or "volume")
-        if kind in ("line", "triaxial"):
-            said["along"] = _whole(self.along, USUAL.along)
+        if kind in ("line", "triaxial", "pyramid"):
+            usual = _PYRAMID_ALONG if kind == "pyramid" else USUAL.along
+            said["along"] = _whole(self.along, usual)
         if kind in ("grid", "silica_alumina"):
             said["rows"] = _whole(self.rows, USUAL.rows)
             said["columns"] = _whole(self.columns, USUAL.columns)

@@ -27,6 +27,7 @@ OPTIONS = {
     "line": PlanOptions(along=5),
     "triaxial": PlanOptions(along=4),
     "grid": PlanOptions(rows=2, columns=3),
+    "pyramid": PlanOptions(along=4),
     "silica_alumina": PlanOptions(rows=3, columns=4, silica=(2.5, 4.0), alumina=(0.3, 0.6)),
     "additions": PlanOptions(ladders=(Ladder("Rutile", (0, 2, 4)), Ladder("Iron", (0, 1)))),
     "over_under": PlanOptions(method="dip", seconds=3.0),
@@ -73,6 +74,34 @@ def test_a_triangle_stands_with_its_first_glaze_on_top() -> None:
     assert spots["Chalk alone"] == (0.5, 2.5)
     assert spots["Oat alone"] == (2.5, 2.5)
     assert spots["50 Chalk, 50 Oat"] == (1.5, 2.5)
+
+
+def test_a_pyramid_lies_slice_by_slice_under_its_first_glaze() -> None:
+    """Tiles of a pyramid are counted by the tetrahedral numbers: 4, 10, 20, 35."""
+    labels = ["Kelp", "Chalk", "Oat", "Rust"]
+    counts = [count_tiles("pyramid", 4, PlanOptions(along=along)) for along in (2, 3, 4, 5)]
+    assert counts == [4, 10, 20, 35]
+    layout = lay_out_plan("pyramid", labels, PlanOptions(along=3))
+    spots = {
+        tile.words: tile_spot("pyramid", tile.row, tile.column, layout.rows)
+        for tile in layout.tiles
+    }
+    assert spots["Kelp alone"] == (1.5, 0.5)
+    # The second slice is half Kelp: 50 of each other under it, a little apart.
+    assert spots["50 Kelp, 50 Chalk"] == pytest.approx((1.5, 1.65))
+    assert spots["50 Kelp, 50 Oat"] == pytest.approx((1.0, 2.65))
+    assert spots["50 Kelp, 50 Rust"] == pytest.approx((2.0, 2.65))
+    # The last has none, and is the triangle of the other three.
+    assert spots["Chalk alone"] == pytest.approx((1.5, 3.8))
+    assert spots["Oat alone"] == pytest.approx((0.5, 5.8))
+    assert spots["Rust alone"] == pytest.approx((2.5, 5.8))
+    assert spots["50 Oat, 50 Rust"] == pytest.approx((1.5, 5.8))
+    middle = [
+        tile
+        for tile in lay_out_plan("pyramid", labels, PlanOptions(along=5)).tiles
+        if len(set(tile.shares)) == 1
+    ]
+    assert [tile.shares for tile in middle] == [(0.25, 0.25, 0.25, 0.25)]
 
 
 def test_over_and_under_has_each_pair_each_way_up_and_singles_between() -> None:

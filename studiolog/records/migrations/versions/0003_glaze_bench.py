@@ -183,7 +183,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("version", sa.BigInteger(), nullable=False),
         sa.CheckConstraint(
-            "kind IN ('line', 'triaxial', 'grid', 'silica_alumina', 'additions', 'over_under', 'thickness')",
+            "kind IN ('line', 'triaxial', 'grid', 'pyramid', 'silica_alumina', 'additions', 'over_under', 'thickness')",
             name=op.f("ck_test_plan_kind_known"),
         ),
         sa.CheckConstraint("length(trim(code)) > 0", name=op.f("ck_test_plan_code_given")),
