@@ -1,5 +1,6 @@
 """How a glaze stands on the studio's clays, and what would bring it to one it does not fit."""
 
+from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QTimer, Signal
@@ -7,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.cones import label_of
 from studiolog.craft.glaze.expansion import FACTOR_SETS
-from studiolog.craft.glaze.fit import Fault
+from studiolog.craft.glaze.fit import Chance, Fault
 from studiolog.craft.glaze.fit_suggestion_words import say_change
 from studiolog.craft.glaze.fit_suggestions import FitSuggestions, Suggestion, suggest_changes
 from studiolog.craft.glaze.fit_words import (
@@ -36,6 +37,19 @@ _JOB = "changes that would fit"
 _NOT_A_GLAZE = "Fit is told of glazes; this is a {kind}."
 
 
+@dataclass(frozen=True)
+class _Row:
+    """All that is shown of one fault on one clay; ``safe``: nothing would have to help."""
+
+    clay_id: int
+    clay: ClayLook
+    fault: Fault
+    chance: Chance
+    words: str
+    safe: bool
+    basis: str
+
+
 class FitSection(Section):
     """``version_made`` carries the id of a version made from a suggestion."""
 
@@ -48,6 +62,7 @@ class FitSection(Section):
         self._title = ""
         self._span = EVERY_CONE
         self._task: FitTask | None = None
+        self._shown: tuple[_Row, ...] | None = None
         self.problems = QVBoxLayout()
         self.problems.setSpacing(4)
         self.span = ConeSpanPick("Evidence of fit")
@@ -75,8 +90,12 @@ class FitSection(Section):
         self.span.show_span(found.bands, found.span.low10, found.span.high10)
         self.span.setVisible(len(found.bands) > 1 and bool(found.chances))
         self.basis.setVisible(bool(found.chances))
+        rows = tuple(map(_tell, found.chances))
+        if rows == self._shown:
+            return  # built and laid out anew after every edit, they would keep the window waiting
+        self._shown = rows
         clear_layout(self.rows)
-        for one in found.chances:
+        for one in rows:
             self.rows.addWidget(self._row(one))
             self.rows.addWidget(Hairline())
 
@@ -109,12 +128,12 @@ class FitSection(Section):
                      tone="ink2", wrap=True)
             )  # fmt: skip
 
-    def _row(self, one: ChanceOnClay) -> QWidget:
+    def _row(self, one: _Row) -> QWidget:
         line = QWidget()
         row = QHBoxLayout(line)
         row.setContentsMargins(0, 8, 0, 8)
         row.setSpacing(12)
-        swatch = ClaySwatch(ClayLook(one.name, one.colour, one.specks))
+        swatch = ClaySwatch(one.clay)
         holder = QVBoxLayout()
         holder.setContentsMargins(0, 2, 0, 0)
         holder.addWidget(swatch)
@@ -124,22 +143,21 @@ class FitSection(Section):
         words.setSpacing(2)
         head = QHBoxLayout()
         head.setSpacing(12)
-        head.addWidget(Words(one.name, "secondary", 600))
+        head.addWidget(Words(one.clay.name, "secondary", 600))
         head.addStretch(1)
         ask = link_button("What would help?")
-        ask.setAccessibleName(f"What would help against {one.fault} on {one.name}?")
+        ask.setAccessibleName(f"What would help against {one.fault} on {one.clay.name}?")
         ask.clicked.connect(partial(self.ask, one.clay_id, one.fault))
-        limits = one.known.limits
-        if one.chance.mean <= limits["safe_chance"]:
+        if one.safe:
             ask.hide()  # shown before it has a parent, it would flash up as a window of its own
         head.addWidget(ask)
         words.addLayout(head)
         chance = QHBoxLayout()
         chance.setSpacing(12)
-        chance.addWidget(Words(say_chance(one.chance, one.fault, limits), "secondary"), 3)
-        chance.addWidget(ChanceBar(f"{one.fault.capitalize()} on {one.name}", one.chance), 2)
+        chance.addWidget(Words(one.words, "secondary"), 3)
+        chance.addWidget(ChanceBar(f"{one.fault.capitalize()} on {one.clay.name}", one.chance), 2)
         words.addLayout(chance)
-        words.addWidget(Caption(_say_basis(one), "ink2", wrap=True))
+        words.addWidget(Caption(one.basis, "ink2", wrap=True))
         row.addLayout(words, 1)
         return line
 
@@ -197,6 +215,19 @@ class FitSection(Section):
     def _take_span(self, low10: int | None, high10: int | None) -> None:
         self._span = ConeSpan(low10, high10)
         self.show_glaze(self._glaze_id)
+
+
+def _tell(one: ChanceOnClay) -> _Row:
+    limits = one.known.limits
+    return _Row(
+        one.clay_id,
+        ClayLook(one.name, one.colour, one.specks),
+        one.fault,
+        one.chance,
+        say_chance(one.chance, one.fault, limits),
+        one.chance.mean <= limits["safe_chance"],
+        _say_basis(one),
+    )
 
 
 def _say_basis(one: ChanceOnClay) -> str:

@@ -49,11 +49,18 @@ class FaultRateSection(Section):
 
     def __init__(self, title: str = "Fault rates", parent: QWidget | None = None) -> None:
         super().__init__(title, parent=parent)
+        self._shown: tuple[RateGroup, int] | None = None
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)
         self.add(self._rows)
 
     def show_group(self, group: RateGroup) -> None:
+        # A page is read again after every edit, and its rates are seldom others: to build and lay
+        # out the same rows anew would keep the window waiting, and take the keyboard from them.
+        shown = group, theme.current().text_scale
+        if shown == self._shown:
+            return
+        self._shown = shown
         clear_layout(self._rows)
         self.set_quiet(f"{group.inspected} of {pieces_words(group.pieces)} inspected")
         if not group.rates:
@@ -105,6 +112,8 @@ class FaultCompareSection(Section):
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
         super().__init__(title, parent=parent)
         self._groups: tuple[ComparedGroup, ...] = ()
+        self._nothing = ""
+        self._drawn: object = None
         self.pick = PickOne("Fault to compare")
         self.pick.setFixedWidth(theme.current().px(140) + 30)
         self.head.addWidget(self.pick)
@@ -133,11 +142,15 @@ class FaultCompareSection(Section):
         return max(seen, key=lambda fault: seen[fault])
 
     def _draw(self) -> None:
+        fault = self.pick.chosen()
+        wanted = self._groups, self._nothing, fault, theme.current().text_scale
+        if wanted == self._drawn:
+            return  # as above: the same rows stay
+        self._drawn = wanted
         clear_layout(self._rows)
         if not self._groups:
             self._rows.addWidget(Text(self._nothing, "secondary", tone="ink2", wrap=True))
             return
-        fault = self.pick.chosen()
         for one in self._groups:
             line = QWidget()
             row = QHBoxLayout(line)

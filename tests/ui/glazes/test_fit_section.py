@@ -13,6 +13,7 @@ from studiolog.ui.glazes.fit_suggestion import SuggestionView
 from studiolog.ui.glazes.glaze_view import GlazeView
 from studiolog.ui.glazes.screen import GlazesScreen
 from studiolog.ui.parts.chance_bar import ChanceBar
+from studiolog.ui.parts.rate_bar import RateBar
 from tests.crazed_yard import CrazedYard, enter_crazed_yard
 from tests.ui.conftest import OpenScreen
 
@@ -100,3 +101,19 @@ def test_what_lies_on_the_safe_side_is_offered_no_help(desk, yard, screen, secti
     assert "What would help against crazing on Buff stoneware?" in buttons(section)
     desk.edits.run("Limit", lambda s: set_limit(s, "safe_chance", 0.5))
     assert not [name for name in buttons(section) if name.startswith("What would help")]
+
+
+def test_an_edit_that_tells_nothing_of_fit_leaves_its_rows_and_their_keyboard(
+    desk: Desk, yard: CrazedYard, screen: GlazesScreen, section: FitSection
+) -> None:
+    ask = buttons(section)["What would help against crazing on Iron-red stoneware?"]
+    ask.setFocus()
+    assert isinstance(screen.page, GlazeView)
+    rates = screen.page.rates.findChildren(RateBar)
+    screen.page.keep("notes", "Stir long.")
+    assert section.window().focusWidget() is ask
+    assert screen.page.rates.findChildren(RateBar) == rates
+    # Another glaze has rows of its own.
+    screen.show_thing(yard.oat)
+    assert "What would help against crazing on Buff stoneware?" in buttons(section)
+    assert ask not in buttons(section).values()
