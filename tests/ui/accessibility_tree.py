@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QAccessible, QAccessibleInterface, QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QApplication, QComboBox, QWidget
+from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QWidget
 
 Role = QAccessible.Role
 _ACTED_ON = {
@@ -118,18 +118,21 @@ def tab_round(
 ) -> list[QWidget]:
     """The stops of the Tab key from where the keyboard is, once round; ``look`` is given each.
 
-    Fails if the keyboard is nowhere, stays, or never comes back.
+    Fails if the keyboard is nowhere, stays, or never comes back. The window itself is asked who has
+    it: it knows even while another window closes, when the application can't say.
     """
-    here = QApplication.focusWidget()
+    window = root.window()
+    here = window.focusWidget()
     if here is None or not _is_stop(here):
         press(here or root, key)
-        here = QApplication.focusWidget()
+        here = window.focusWidget()
+    assert here is not None, f"Tab finds nothing in {describe(root)}"
     stops: list[QWidget] = []
     while here is not None and here not in stops:
         stops.append(here)
         look(here)
         press(here, key)
-        here = QApplication.focusWidget()
+        here = window.focusWidget()
     if len(stops) > 1:
         assert here is not stops[-1], f"the Tab key stays in {describe(here)}"
     assert here is not None, f"the keyboard is lost after {describe(stops[-1])}"
@@ -194,9 +197,21 @@ def out_of_sight(stop: QWidget) -> bool:
     return seen.isEmpty()
 
 
+def wake(window: QWidget) -> None:
+    """Make it the active window: focus shows in no other.
+
+    Off-screen there is no window manager: the news that a window of the test before has closed may
+    come late on a busy machine, and then nothing is active.
+    """
+    if not window.isActiveWindow():
+        window.activateWindow()
+        assert QTest.qWaitForWindowActive(window, 20_000), f"{describe(window)} stays asleep"
+
+
 def pixels_changed_by_focus(stop: QWidget) -> int:
     """How many pixels in and round a control differ when it has the keyboard."""
     window = stop.window()
+    wake(window)
     grown = QRect(stop.mapTo(window, QPoint(0, 0)), stop.size()).adjusted(
         -_GROWN_PX, -_GROWN_PX, _GROWN_PX, _GROWN_PX
     )

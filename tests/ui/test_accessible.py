@@ -546,9 +546,10 @@ def judge_keys(root: QWidget) -> list[str]:
 
 def settle(root: QWidget, qtbot: QtBot) -> None:
     """Until the keyboard is in the window, and what was just shown has its room."""
-    qtbot.waitUntil(lambda: root.window().isActiveWindow(), timeout=4000)
+    qtbot.waitUntil(lambda: root.window().isActiveWindow(), timeout=20_000)
     for _ in range(6):
         QApplication.processEvents()  # the layouts of a page ask for room one within the other
+    tree.wake(root.window())
 
 
 @pytest.mark.parametrize("name", SCENES)
