@@ -47,7 +47,9 @@ class Slurry:
 
     @property
     def water_percent_of_dry(self) -> float:
-        """Water for 100 of dry glaze, by weight."""
+        """Water for 100 of dry glaze, by weight. Raises `UserProblem` for plain water."""
+        if not self.dry_g:
+            raise UserProblem("There is no dry glaze in plain water: give more than 1.")
         return 100.0 * self.water_g / self.dry_g
 
 
@@ -124,15 +126,19 @@ def volume_of(dry_g: float, water_g: float, solid_density: float = USUAL_SOLID_D
 def volume_with_dry(
     dry_g: float, specific_gravity: float, solid_density: float = USUAL_SOLID_DENSITY
 ) -> float:
-    """Millilitres that so much dry glaze makes at a specific gravity: `dry_mass_g` turned round."""
+    """Millilitres that so much dry glaze makes at a specific gravity: `dry_mass_g` turned round.
+
+    Raises `UserProblem` at that of plain water too: no volume of it holds any.
+    """
     _check_mass(dry_g, "dry glaze")
+    _check_gravity(specific_gravity, solid_density)
     return dry_g / dry_mass_g(1.0, specific_gravity, solid_density)
 
 
 def water_for(
     dry_g: float, specific_gravity: float, solid_density: float = USUAL_SOLID_DENSITY
 ) -> float:
-    """Grams of water that bring dry glaze to a specific gravity. Raises as `dry_mass_g` does."""
+    """Grams of water that bring dry glaze to a specific gravity. Raises as `volume_with_dry`."""
     volume_ml = volume_with_dry(dry_g, specific_gravity, solid_density)
     return volume_ml * specific_gravity - dry_g
 

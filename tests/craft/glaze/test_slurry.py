@@ -90,3 +90,12 @@ def test_a_coat_of_a_known_weight_has_about_a_known_thickness() -> None:
 def test_plain_water_holds_nothing_dry() -> None:
     assert slurry.dry_mass_g(1000, 1.0) == 0.0
     assert slurry.slurry_of(1000, 1.0).water_g == 1000.0
+    # "1" is what is typed on the way to 1.45.
+    for ask in (
+        lambda: slurry.slurry_of(1000, 1.0).water_percent_of_dry,
+        lambda: slurry.volume_with_dry(100, 1.0),
+        lambda: slurry.water_for(100, 1.0),
+        lambda: slurry.slurry_with_dry(100, 1.0),
+    ):
+        with pytest.raises(UserProblem, match="more than 1"):
+            ask()
