@@ -188,11 +188,12 @@ class BucketEntry(QWidget):
         if draft is not None:
             event = BucketEvent(draft.on, draft.kind, draft.specific_gravity, draft.volume_ml)
             state = follow_bucket(state, [event])
-        if state.specific_gravity is None or glaze.target is None:
+        # Where the glaze has no usual one, the bucket is brought back to what it was mixed to.
+        target = bucket.specific_gravity if glaze.target is None else glaze.target
+        if state.specific_gravity is None or target is None:
             return None
-        volume_ml = state.volume_ml
         return find_correction(
-            state.specific_gravity, glaze.target, volume_ml, glaze.density.g_per_ml
+            state.specific_gravity, target, state.volume_ml, glaze.density.g_per_ml
         )
 
     def keep_measured(self) -> None:

@@ -327,6 +327,18 @@ def test_a_usual_specific_gravity_no_glaze_can_have_leaves_its_page_standing(
     assert "less than" in sheet.why_not.sentence()
 
 
+def test_a_glaze_without_a_usual_gravity_is_brought_back_to_what_was_mixed(
+    desk: Desk, kelp: int, section: BucketSection
+) -> None:
+    mix_two_kilos(section)
+    desk.edits.run("None", lambda session: change_glaze(session, kelp, specific_gravity=None))
+    (row,) = section.rows.values()
+    retype(row.entry.volume, "4")
+    for typed in ("1", "1.", "1.5", "1.52"):
+        retype(row.entry.gravity, typed)
+    assert plain(row.entry.answer.text()) == "Add 622 g of water to reach 1.45."
+
+
 def test_sums_of_slurry_need_no_bucket(section: BucketSection) -> None:
     section.sums_link.click()
     sheet = next(one for one in section.findChildren(SlurrySheet) if one.isVisible())
