@@ -15,11 +15,20 @@ import pytest
 from studiolog.journal.clays import change_clay
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.finding import find_pieces
-from studiolog.journal.inspections import FaultDraft, InspectionDraft, log_inspection
+from studiolog.journal.glaze_hazards import read_laboratory
+from studiolog.journal.glaze_map import MapAsk, read_glaze_map
+from studiolog.journal.glazes import RecipePart, set_recipe
+from studiolog.journal.inspections import (
+    FaultDraft,
+    InspectionDraft,
+    SurfaceDraft,
+    log_inspection,
+)
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
-from studiolog.journal.question import Question
+from studiolog.journal.question import ConeRange, Question
+from studiolog.journal.question_chemistry import ChemistryRange
 from studiolog.journal.rate_counts import count_pair_rates
 from studiolog.journal.rates_report import read_rates
 from studiolog.problems import EditConflict, UndoRefused
@@ -91,6 +100,8 @@ def desks(server: str, tmp_path: Path) -> Iterator[tuple[Journal, Journal]]:
 def test_two_desks_keep_one_journal(desks: tuple[Journal, Journal]) -> None:
     throwing, glazing = desks
     studio = enter_studio(throwing)
+    recipe = (RecipePart("Soda feldspar", 70), RecipePart("Whiting", 30))
+    throwing.edit("Recipe", lambda s: set_recipe(s, studio.chalk, recipe))
     before = snapshot(throwing)
     piece = PieceDraft(
         clay_id=studio.red,
@@ -101,7 +112,11 @@ def test_two_desks_keep_one_journal(desks: tuple[Journal, Journal]) -> None:
         placements=(PlacementDraft(firing_id=studio.firing, level_id=studio.bottom),),
     )
     piece_id = throwing.edit("Log piece 1", lambda s: log_piece(s, piece)).value
-    looked = InspectionDraft(looked_on=date(2026, 10, 4), faults=(FaultDraft("crazing", 2),))
+    looked = InspectionDraft(
+        looked_on=date(2026, 10, 4),
+        faults=(FaultDraft("crazing", 2),),
+        surfaces=(SurfaceDraft("glossy"),),
+    )
     glazing.edit("Inspect piece 1", lambda s: log_inspection(s, piece_id, looked))
 
     answer = glazing.read(lambda s: find_pieces(s, Question(fault="crazing")))
@@ -118,6 +133,17 @@ def test_two_desks_keep_one_journal(desks: tuple[Journal, Journal]) -> None:
             lambda s, by=columns: read_matrix(s, Question(fault="crazing"), columns=by)
         )
         assert sum(cell.rate.events for line in matrix.cells for cell in line) == 1
+
+    # What the glaze bench asks of a database, it asks of this one too.
+    chalky = ChemistryRange("CaO", 0.5)
+    shiny = Question(chemistry=(chalky,), surfaces=("glossy",), cone=ConeRange(5, 7))
+    assert [hit.severity for hit in glazing.read(lambda s: find_pieces(s, shiny)).hits] == [1]
+    (placed,) = glazing.read(
+        lambda s: read_glaze_map(s, MapAsk(surface="glossy", fault=None, lying="anywhere"))
+    ).glazes
+    assert (placed.title, placed.rate.events, placed.rate.trials) == ("Chalk", 1, 1)
+    (ware,) = glazing.read(lambda s: read_laboratory(s, studio.chalk)).ware
+    assert ware.pieces == 1
 
     kept = snapshot(throwing)
     with throwing.engine.begin() as connection:
