@@ -22,7 +22,6 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QPixmap,
-    QPolygonF,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
@@ -31,6 +30,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.pictures import Pictures
 from studiolog.desktop.tokens import CAPTION, RADIUS_CHIP, SECONDARY
 from studiolog.journal.finding import FindingRow, Hit
+from studiolog.ui.findings.cone_mark import paint_cone_basis
 from studiolog.ui.findings.piece_source import PieceSource
 from studiolog.ui.findings.words import say_cone_of, say_look, say_piece
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
@@ -352,7 +352,7 @@ class PieceGrid(QAbstractScrollArea):
         if row.cone_basis is not None:
             sign = QRectF(room.left(), room.top(), look.px(10), room.height())
             self._put_sign(
-                painter, sign, row.cone_basis, partial(paint_basis, basis=row.cone_basis)
+                painter, sign, row.cone_basis, partial(paint_cone_basis, basis=row.cone_basis)
             )
             room.setLeft(sign.right() + 5)
         painter.setPen(look.color("ink2"))
@@ -494,20 +494,3 @@ def _middle_of(image: QImage) -> QRectF:
     """The largest square in the middle of a picture."""
     side = min(image.width(), image.height())
     return QRectF((image.width() - side) / 2, (image.height() - side) / 2, side, side)
-
-
-def paint_basis(painter: QPainter, box: QRectF, basis: str) -> None:
-    """How a cone is known: a cobalt cone read, a rust triangle computed, an open diamond aimed."""
-    look = theme.current()
-    middle, tall = box.center(), box.height() * 0.28
-    half = box.width() / 2 - 0.5
-    corners = {
-        "aimed": [(0.0, -tall), (half, 0.0), (0.0, tall), (-half, 0.0)],
-        "computed": [(0.0, tall * 0.8), (half, -tall * 0.8), (-half, -tall * 0.8)],
-        "read": [(0.0, -tall * 1.2), (half * 0.75, tall * 1.1), (-half * 0.75, tall * 1.1)],
-    }
-    points = corners[basis]
-    token = "rust" if basis == "computed" else "cobalt"
-    painter.setPen(QPen(look.color(token), 1.25))
-    painter.setBrush(Qt.BrushStyle.NoBrush if basis == "aimed" else look.color(token))
-    painter.drawPolygon(QPolygonF([middle + QPointF(x, y) for x, y in points]))

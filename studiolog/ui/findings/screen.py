@@ -30,6 +30,7 @@ from studiolog.journal.questions import (
 from studiolog.journal.remarks import Remark, read_remarks
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
+from studiolog.ui.findings.chosen_cell import find_cell, first_cell
 from studiolog.ui.findings.evidence import Evidence
 from studiolog.ui.findings.kept_menu import KeptMenu
 from studiolog.ui.findings.matrix_view import MatrixView
@@ -236,8 +237,8 @@ class FindingsScreen(Screen):
         self._cell, self._cell_page = None, None
         self.matrix.show_matrix(page.matrix, page.question)
         self.side.show_matrix(page.matrix, page.question)
-        at = _find_cell(page, old) if before and old else None
-        at = at or _first_cell(page)
+        at = find_cell(page, old) if before and old else None
+        at = at or first_cell(page)
         if at is not None:
             self.matrix.choose(*at)
         else:
@@ -485,26 +486,3 @@ class FindingsScreen(Screen):
             self.side.setMaximumWidth(ANY_WIDTH)
         else:
             self.side.setFixedWidth(look.px(_SIDE))
-
-
-def _first_cell(page: FindingsPage) -> tuple[int, int] | None:
-    """The cell whose fault rate is highest beyond doubt; else the one with most pieces."""
-    matrix = page.matrix
-    cells = [(row, col) for row in range(len(matrix.rows)) for col in range(len(matrix.columns))]
-    if not cells:
-        return None
-
-    def tells(at: tuple[int, int]) -> tuple[float, int]:
-        rate = matrix.cell(*at).rate
-        return (rate.low if rate.says_enough else 0.0, rate.trials)
-
-    return max(cells, key=tells)
-
-
-def _find_cell(page: FindingsPage, old: CellPage) -> tuple[int, int] | None:
-    """Where a cell that was chosen before stands now."""
-    for row, head in enumerate(page.matrix.rows):
-        for column, cut in enumerate(page.matrix.columns):
-            if head.key == old.row.key and cut.key == old.column.key:
-                return row, column
-    return None
