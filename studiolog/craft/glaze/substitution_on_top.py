@@ -39,6 +39,7 @@ class Brought:
 
     @property
     def off(self) -> float:
+        """Parts more than before; less than 0: fewer."""
         return self.after - self.before
 
     @property
