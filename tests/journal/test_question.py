@@ -25,6 +25,7 @@ from studiolog.journal.question_chemistry import (
 )
 from studiolog.journal.question_offers import go_on
 from studiolog.journal.question_reading import read_question
+from tests.wandering import WANDERING
 
 TODAY = date(2026, 11, 25)
 TERN_YARD = Names(
@@ -258,7 +259,7 @@ def named_questions(draw: st.DrawFn) -> tuple[Names, Question]:
     return names, question
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=250 if WANDERING else 100, deadline=None)
 @given(named_questions())
 def test_a_kept_sentence_reads_back_as_the_same_question(made: tuple[Names, Question]):
     names, question = made
@@ -268,7 +269,7 @@ def test_a_kept_sentence_reads_back_as_the_same_question(made: tuple[Names, Ques
     assert reading.question == question, said
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100 if WANDERING else 40, deadline=None)
 @given(named_questions())
 def test_removing_any_token_leaves_a_sentence_that_still_reads(made: tuple[Names, Question]):
     names, question = made

@@ -572,8 +572,8 @@ def test_tab_goes_through_the_quick_log_as_a_cup_is_told(yard: Yard, qtbot: QtBo
     names = [stop.accessibleName().split(":")[0] for stop in tree.tab_round(sheet)]
     assert names == [
         "Piece number", "Clay", "Form", "Run", "Glaze, in the order it went on", "Firing", "Level",
-        "Crazing", "Surface, now of the whole piece. Said", "Next time", "Photos", "Height, mm", "Across, mm", "Weight, g",
-        "Glaze section", "Save", "Save, and log the next cup like it",
+        "Crazing", "Surface, now of the whole piece. Said", "Next time", "Photos", "Height, mm",
+        "Across, mm", "Weight, g", "Glaze section", "Save", "Save, and log the next cup like it",
     ]  # fmt: skip
 
 
