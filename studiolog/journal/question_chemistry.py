@@ -23,7 +23,7 @@ def _measures() -> dict[str, tuple[str, ...]]:
     said: dict[str, tuple[str, ...]] = {
         RATIO: (
             "SiO₂:Al₂O₃",
-            *("silica to alumina", "silica:alumina", "silica alumina ratio", "Si:Al"),
+            *("silica to alumina", "silica:alumina", "silica alumina ratio", "Si:Al", "ratio"),
         ),
         EXPANSION: ("expansion", "thermal expansion"),
         ALKALIS: ("R₂O", "alkalis", "alkali"),

@@ -74,6 +74,8 @@ def test_everything_a_potter_may_ask_in_one_typed_line():
         ),
         ("SiO2:Al2O3 under 5", Question(chemistry=(ChemistryRange("silica_alumina", None, 5.0),))),
         ("silica to alumina > 7.5", Question(chemistry=(ChemistryRange("silica_alumina", 7.5),))),
+        ("ratio above 8", Question(chemistry=(ChemistryRange("silica_alumina", 8.0),))),
+        ("oxygen ratio under 2", Question(chemistry=(ChemistryRange("oxygen_ratio", None, 2.0),))),
         ("sio₂/al₂o₃ ≥ 8", Question(chemistry=(ChemistryRange("silica_alumina", 8.0),))),
         ("magnesia above 0.2", Question(chemistry=(ChemistryRange("MgO", 0.2),))),
         (
