@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.cones import label_of
 from studiolog.craft.glaze.expansion import FACTOR_SETS
@@ -63,6 +63,8 @@ class FitSection(Section):
         self._span = EVERY_CONE
         self._task: FitTask | None = None
         self._shown: tuple[_Row, ...] | None = None
+        self._asks: dict[tuple[int, Fault], QPushButton] = {}
+        self._asked: tuple[int, Fault] | None = None
         self.problems = QVBoxLayout()
         self.problems.setSpacing(4)
         self.span = ConeSpanPick("Evidence of fit")
@@ -75,7 +77,7 @@ class FitSection(Section):
             self.add(item)
         self.span.picked.connect(self._take_span)
         self.suggestions.kept.connect(self._keep)
-        self.suggestions.closed.connect(self._close)
+        self.suggestions.closed.connect(self._leave)
 
     def show_glaze(self, glaze_id: int) -> None:
         """Read and show how a glaze stands."""
@@ -94,6 +96,7 @@ class FitSection(Section):
         if rows == self._shown:
             return  # built and laid out anew after every edit, they would keep the window waiting
         self._shown = rows
+        self._asks.clear()
         clear_layout(self.rows)
         for one in rows:
             self.rows.addWidget(self._row(one))
@@ -148,6 +151,7 @@ class FitSection(Section):
         ask = link_button("What would help?")
         ask.setAccessibleName(f"What would help against {one.fault} on {one.clay.name}?")
         ask.clicked.connect(partial(self.ask, one.clay_id, one.fault))
+        self._asks[(one.clay_id, one.fault)] = ask
         if one.safe:
             ask.hide()  # shown before it has a parent, it would flash up as a window of its own
         head.addWidget(ask)
@@ -165,6 +169,7 @@ class FitSection(Section):
 
     def ask(self, clay_id: int, fault: Fault, *_clicked: object) -> None:
         """Look for changes that would bring the glaze to a clay's safe side."""
+        self._asked = clay_id, fault
         self.suggestions.show()
         glaze_id, span = self._glaze_id, self._span
         try:
@@ -207,6 +212,13 @@ class FitSection(Section):
             f"A new version is made: {say_change(chosen)}.", "Undo", self._desk.edits.undo
         )
         self.version_made.emit(made)
+
+    def _leave(self) -> None:
+        """Put the answer away; the keyboard goes back to where it was asked for."""
+        self._close()
+        ask = self._asks.get(self._asked) if self._asked is not None else None
+        if ask is not None:
+            ask.setFocus()
 
     def _close(self) -> None:
         self._desk.jobs.cancel(_JOB)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.fit_suggestion_words import (
@@ -40,25 +41,21 @@ class SuggestionList(QWidget):
     def show_looking(self, clay: str) -> None:
         """While the search runs."""
         clear_layout(self._rows)
-        self._rows.addWidget(Caption(f"Looking for changes that would fit {clay} …", "ink2"))
+        looking = Caption(f"Looking for changes that would fit {clay} …", "ink2")
+        self._lay_head(looking, "Stop", f"Stop looking for what would help on {clay}")
 
     def show_problem(self, sentence: str) -> None:
         """Why nothing could be looked for."""
         clear_layout(self._rows)
-        self._rows.addWidget(Text(sentence, "secondary", tone="rust", wrap=True))
+        said = Text(sentence, "secondary", tone="rust", wrap=True)
+        self._lay_head(said, "Close", "Close what would help")
 
     def show_found(self, task: FitTask, found: FitSuggestions) -> None:
         """Show what the search came to."""
         clear_layout(self._rows)
-        head = QHBoxLayout()
-        head.setSpacing(8)
         told = say_found(found, task.fault, task.clay, task.standing.known.limits)
-        head.addWidget(Text(told, "secondary", 500, wrap=True), 1)
-        close = link_button("Close")
-        close.setAccessibleName(f"Close what would help on {task.clay}")
-        close.clicked.connect(self.closed)
-        head.addWidget(close)
-        self._rows.addLayout(head)
+        said = Text(told, "secondary", 500, wrap=True)
+        self._lay_head(said, "Close", f"Close what would help on {task.clay}")
         for place, one in enumerate(found.found):
             self._rows.addWidget(Hairline())
             view = SuggestionView(task, one, opened=place == 0)
@@ -74,6 +71,22 @@ class SuggestionList(QWidget):
                     wrap=True,
                 )
             )
+
+    def _lay_head(self, words: QWidget, way_out: str, name: str) -> None:
+        head = QHBoxLayout()
+        head.setSpacing(8)
+        head.addWidget(words, 1)
+        out = link_button(way_out)
+        out.setAccessibleName(name)
+        out.clicked.connect(self.closed)
+        head.addWidget(out)
+        self._rows.addLayout(head)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.closed.emit()
+        else:
+            super().keyPressEvent(event)
 
 
 class SuggestionView(QWidget):

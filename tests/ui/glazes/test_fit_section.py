@@ -1,6 +1,7 @@
 """Fit on the page of a glaze: its chance on each clay, and a version made to cure it."""
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -117,3 +118,15 @@ def test_an_edit_that_tells_nothing_of_fit_leaves_its_rows_and_their_keyboard(
     screen.show_thing(yard.oat)
     assert "What would help against crazing on Buff stoneware?" in buttons(section)
     assert ask not in buttons(section).values()
+
+
+def test_esc_puts_away_what_would_help_and_the_keyboard_goes_back(
+    yard: CrazedYard, section: FitSection, qtbot: QtBot
+) -> None:
+    ask = buttons(section)["What would help against crazing on Iron-red stoneware?"]
+    ask.click()
+    stop = buttons(section)["Stop looking for what would help on Iron-red stoneware"]
+    stop.setFocus()
+    qtbot.keyClick(stop, Qt.Key.Key_Escape)
+    assert not section.suggestions.isVisible()
+    assert section.window().focusWidget() is ask
