@@ -207,7 +207,7 @@ class SizesSection(Section):
         cell = NumberCell(about, 600 if stage == "fired" else 400)
         cell.setObjectName(f"size_{name}_{stage}")
         cell.edited.connect(partial(self._measure, name, stage))
-        cell.setMinimumWidth(theme.current().px(40))
+        cell.setMinimumWidth(theme.current().px(38))
         self.cells[key] = cell
         self._grid.addWidget(cell, row, column)
 
