@@ -90,10 +90,10 @@ class GlazeView(ThingPage):
         for section in (
             self.recipe,
             self.formula,
+            self.buckets,
             self.fit,
             self.combinations,
             self.uses,
-            self.buckets,
         ):
             self.body.main.addWidget(section)
         for beside in (
