@@ -228,7 +228,7 @@ OTHERS: dict[str, tuple[Act, str]] = {
 }  # fmt: skip
 
 
-def refuse(bench: Bench, act: Act) -> str:
+def assert_refused(bench: Bench, act: Act) -> str:
     """What is said; fails if anything else happens, or anything is kept."""
     before = snapshot(bench.journal, with_history=True)
     with pytest.raises(UserProblem) as told:
@@ -244,19 +244,19 @@ def refuse(bench: Bench, act: Act) -> str:
 @pytest.mark.parametrize("which", NUMBERS)
 def test_what_is_no_number_a_potter_means_is_refused(bench: Bench, which: str) -> None:
     for number in NO_NUMBERS:
-        refuse(bench, lambda session, on, n=number: NUMBERS[which](session, on, n))
+        assert_refused(bench, lambda session, on, n=number: NUMBERS[which](session, on, n))
 
 
 @pytest.mark.parametrize("which", NAMES)
 def test_no_name_and_a_page_in_place_of_one_are_refused(bench: Bench, which: str) -> None:
     for text in (*EMPTY, PAGE):
-        refuse(bench, lambda session, on, t=text: NAMES[which](session, on, t))
+        assert_refused(bench, lambda session, on, t=text: NAMES[which](session, on, t))
 
 
 @pytest.mark.parametrize("which", OTHERS)
 def test_what_can_not_be_is_told_and_nothing_is_kept(bench: Bench, which: str) -> None:
     act, said = OTHERS[which]
-    sentence = refuse(bench, act)
+    sentence = assert_refused(bench, act)
     assert any(word in sentence for word in said.split("|")), sentence
 
 
