@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import Decimal
 from functools import cached_property, partial
 
 import numpy as np
@@ -122,7 +123,7 @@ class Writer:
                 whom=plan.whom, number=plan.number, promised_on=plan.promised_on, state=plan.state,
                 notes=plan.notes,
                 lines=(OrderLineDraft(wanted=plan.wanted, form_id=self.set_up.forms[plan.form],
-                                      what=plan.what, price=plan.price),),
+                                      what=plan.what, price=Decimal(str(plan.price))),),
             ),
         )  # fmt: skip
         page = read_order_page(session, order_id)

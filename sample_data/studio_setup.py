@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
@@ -256,7 +257,7 @@ def _forms() -> dict[str, FormDraft]:
             fired_height_mm=made.height_mm,
             fired_across_mm=made.width_mm,
             profile=Profile(outside, made.inside) if shape != "tile" else None,
-            price=price,
+            price=None if price is None else Decimal(str(price)),
             notes=notes,
             steps=steps,
         )

@@ -160,7 +160,7 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
                 clay_g=2150,
                 fired_height_mm=248,
                 fired_across_mm=191,
-                price=180,
+                price=Decimal(180),
                 steps=(("thrown, in two parts", 25), ("lid and gallery fitted", 18)),
             ),
         )
@@ -216,7 +216,9 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
             OrderDraft(
                 whom=LONG_BUYER,
                 promised_on=date(2026, 12, 11),
-                lines=(OrderLineDraft(wanted=128, form_id=form, what=LONG_GLAZE, price=180),),
+                lines=(
+                    OrderLineDraft(wanted=128, form_id=form, what=LONG_GLAZE, price=Decimal(180)),
+                ),
                 notes="Deliver by the side door, before eight. " * 4,
             ),
         )

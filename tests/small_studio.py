@@ -4,6 +4,7 @@ import sqlite3
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
@@ -140,7 +141,7 @@ def _enter_studio(journal: Journal, cups: int) -> SmallStudio:
                 fired_height_mm=95,
                 fired_across_mm=80,
                 profile=CUP,
-                price=28,
+                price=Decimal(28),
                 steps=(("thrown", 6), ("trimmed", 4), ("glazed", 5), ("packed", None)),
             ),
         )

@@ -1,8 +1,8 @@
 """The limits by which firings and glazes are judged: their standings, and the potter's to change.
 
-``firing_limits.csv`` and ``glaze_limits.csv`` in ``resources/tables`` have the values as shipped; a
-journal keeps only those that were changed (``journal.limits``). A sum takes a :class:`Limits`;
-without one it uses the shipped.
+``firing_limits.csv``, ``glaze_limits.csv`` and ``ware_limits.csv`` in ``resources/tables`` have the
+values as shipped; a journal keeps only those that were changed (``journal.limits``). A sum takes a
+:class:`Limits`; without one it uses the shipped.
 """
 
 import csv
@@ -26,9 +26,14 @@ GROUPS: Final[Mapping[str, str]] = {
     "fit": "Fit of glaze and clay",
     "mixing": "Mixing and buckets",
     "plans": "Test plans",
+    "clay": "Shrinkage and absorption",
+    "working": "Working time and drying",
+    "promise": "Promises",
+    "packing": "The next kiln",
+    "cost": "What it costs",
 }
 
-_TABLES: Final = ("firing_limits.csv", "glaze_limits.csv")
+_TABLES: Final = ("firing_limits.csv", "glaze_limits.csv", "ware_limits.csv")
 
 
 @dataclass(frozen=True, slots=True)

@@ -170,6 +170,57 @@ FORM_SHAPES: Final[Mapping[str, str]] = {
     "tile": "flat tile",
 }
 
+ORDER_KINDS: Final[Mapping[str, str]] = {
+    "pre_order": "pre-order",
+    "wholesale": "wholesale",
+    "restock": "restock",
+    "house": "for the house",
+}
+
+PIECE_KINDS: Final[Mapping[str, str]] = {"ware": "ware", "tool": "tool"}
+"""A tool is a stamp, a roller or a template that the studio made for itself."""
+
+FORM_STANDINGS: Final[Mapping[str, str]] = {
+    "trial": "on trial",
+    "go": "made in number",
+    "no_go": "not to be made in number",
+}
+
+WAY_STANDINGS: Final[Mapping[str, str]] = {"trying": "trying", "keep": "keep", "drop": "drop"}
+
+IDEA_KINDS: Final[Mapping[str, str]] = {"idea": "idea", "question": "open question"}
+
+IDEA_STATES: Final[Mapping[str, str]] = {
+    "open": "open",
+    "form": "became a form",
+    "answered": "answered",
+    "dropped": "dropped",
+}
+
+COVERS: Final[Mapping[str, str]] = {
+    "open": "open",
+    "cloth": "under a cloth",
+    "loose": "loosely in plastic",
+    "sealed": "sealed in plastic",
+    "damp_box": "in a damp box",
+}
+"""How ware stands while it dries, from quick to slow."""
+
+DRYING_WEATHERS: Final[Mapping[str, str]] = {
+    "dry": "warm, dry or windy",
+    "usual": "usual",
+    "damp": "cold or damp",
+}
+
+SHELF_SHAPES: Final[Mapping[str, str]] = {
+    "round": "round",
+    "hexagon": "hexagonal",
+    "octagon": "eight-sided",
+    "rectangle": "rectangular",
+}
+
+SHELF_PARTS: Final[Mapping[str, str]] = {"full": "whole shelf", "half": "half shelf"}
+
 CONE_BASES: Final[Mapping[str, str]] = {
     "read": "witness cone read at its level",
     "computed": "heat-work of the curve",

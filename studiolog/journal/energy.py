@@ -96,7 +96,7 @@ def expect_energy(
         return ExpectedEnergy(None, None, starts_at, hours, missing=(_say_unexpected(facts),))
     spread = _expected_spread(session, program_id, kiln_id, hours)
     bands = read_bands(session, [kiln_id]).get(kiln_id, ())
-    base = kiln.tariff_per_kwh
+    base = None if kiln.tariff_per_kwh is None else float(kiln.tariff_per_kwh)
     if spread is None or (base is None and not bands):
         missing = () if spread is None else (NO_PRICE,)
         return ExpectedEnergy(use, None, starts_at, hours, missing=missing)

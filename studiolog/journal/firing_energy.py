@@ -283,7 +283,7 @@ def _cost(
     row: Any, used: EnergyUsed, bands: Sequence[TariffBand], planned_h: float | None
 ) -> tuple[EnergyCost | None, str]:
     """What the energy cost, or the sentence that says why that is not known."""
-    base = row.tariff_per_kwh
+    base = None if row.tariff_per_kwh is None else float(row.tariff_per_kwh)
     if base is None and not bands:
         return None, NO_PRICE
     spread = _spread(row, planned_h)

@@ -17,7 +17,7 @@ from studiolog.craft.words import STAGES
 from studiolog.journal.bench_rows import DONE, BenchRow, FormLook, PackedIn, ServedOrder
 from studiolog.journal.profiles import profile_from_text
 
-READS = "0003"
+READS = "0004"
 """The revision whose tables are read here; a journal at another one is not looked into."""
 
 FILE = "journal.sqlite"

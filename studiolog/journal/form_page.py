@@ -1,6 +1,7 @@
 """The page of a form: its design, its steps, and what was made to it."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -27,7 +28,7 @@ class FormPage:
     fired_height_mm: float | None
     fired_across_mm: float | None
     profile: Profile | None
-    price: float | None
+    price: Decimal | None
     notes: str
     archived: bool
     steps: tuple[tuple[str, float | None], ...]

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import func, select
@@ -27,7 +28,7 @@ class FormDraft:
     fired_height_mm: float | None = None
     fired_across_mm: float | None = None
     profile: Profile | None = None
-    price: float | None = None
+    price: Decimal | None = None
     notes: str = ""
     steps: tuple[tuple[str, float | None], ...] = ()
 

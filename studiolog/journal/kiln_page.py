@@ -95,7 +95,7 @@ def read_kiln_page(
         kiln.thermocouple_type,
         kiln.thermocouple_offset_c,
         kiln.calibrated_from,
-        kiln.tariff_per_kwh,
+        None if kiln.tariff_per_kwh is None else float(kiln.tariff_per_kwh),
         kiln.notes,
         kiln.archived,
         _levels(session, heat_map, looks),

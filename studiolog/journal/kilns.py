@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import func, select
@@ -67,7 +68,9 @@ def add_kiln(session: Session, draft: KilnDraft) -> int:
             thermocouple_type=draft.thermocouple_type,
             thermocouple_offset_c=draft.thermocouple_offset_c,
             calibrated_from=draft.calibrated_from,
-            tariff_per_kwh=draft.tariff_per_kwh,
+            tariff_per_kwh=None
+            if draft.tariff_per_kwh is None
+            else Decimal(str(draft.tariff_per_kwh)),
             notes=draft.notes,
         ),
     )

@@ -4,11 +4,13 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.money import add_up
 from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.journal.writing import add, change, clean_name, count, get, next_number, remove
 from studiolog.problems import StillUsed, UserProblem
@@ -31,7 +33,7 @@ class OrderLineDraft:
     wanted: int
     form_id: int | None = None
     what: str = ""
-    price: float | None = None
+    price: Decimal | None = None
     line_id: int | None = None
 
 
@@ -74,7 +76,7 @@ class OrderLinePage:
     across_mm: float | None
     what: str
     wanted: int
-    price: float | None
+    price: Decimal | None
     runs: tuple[ServingRun, ...]
     counts: Mapping[str, int]
 
@@ -131,11 +133,11 @@ class OrderPage:
         return sum(min(line.finished, line.wanted) for line in self.lines)
 
     @property
-    def price(self) -> float | None:
+    def price(self) -> Decimal | None:
         """The sum of the lines; None while a line has no price."""
         if not self.lines or any(line.price is None for line in self.lines):
             return None
-        return sum((line.price or 0.0) * line.wanted for line in self.lines)
+        return add_up((line.price or Decimal(0)) * line.wanted for line in self.lines)
 
 
 @dataclass(frozen=True)

@@ -111,7 +111,7 @@ def begin_tariff(session: Session, kiln_id: int, valid_from: date) -> tuple[int,
     # The price of all other hours has no day of its own: it goes on as one of these, so that
     # changing it from now on leaves the old firings theirs.
     if kiln.tariff_per_kwh is not None and all(b.week_min < WEEK_MIN for b in held):
-        held.append(TariffBand(kiln.tariff_per_kwh))
+        held.append(TariffBand(float(kiln.tariff_per_kwh)))
     if not held:
         sentence = "There is no price before that day to go on from: add one."
         raise UserProblem(sentence, {"valid_from": sentence})
@@ -142,7 +142,7 @@ def read_bands(session: Session, kiln_ids: Iterable[int]) -> dict[int, Sequence[
 
 def _draft_of(row: Tariff | TariffBand) -> dict[str, Any]:
     return {
-        "per_kwh": row.per_kwh,
+        "per_kwh": float(row.per_kwh),
         "days": row.days,
         "starts_min": row.starts_min,
         "ends_min": row.ends_min,

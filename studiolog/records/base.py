@@ -49,11 +49,16 @@ class Record(MappedAsDataclass, DeclarativeBase, kw_only=True, eq=False, repr=Fa
 class Money(TypeDecorator[Decimal]):
     """An amount of money, exact to a thousandth of the currency, kept as a whole number of those.
 
-    SQLite has no decimal numbers, and money is never a float.
+    SQLite has no decimal numbers, and money is never a float. ``decimals`` are the places after
+    the point that are kept: the price of a kWh needs five.
     """
 
     impl = BigInteger
     cache_ok = True
+
+    def __init__(self, decimals: int = 3) -> None:
+        super().__init__()
+        self.decimals = decimals
 
     @property
     def python_type(self) -> type[Decimal]:
@@ -62,10 +67,10 @@ class Money(TypeDecorator[Decimal]):
     def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> int | None:
         if value is None:
             return None
-        return int((Decimal(value) * 1000).to_integral_value(ROUND_HALF_EVEN))
+        return int(Decimal(value).scaleb(self.decimals).to_integral_value(ROUND_HALF_EVEN))
 
     def process_result_value(self, value: int | None, dialect: Dialect) -> Decimal | None:
-        return None if value is None else Decimal(value) / 1000
+        return None if value is None else Decimal(value).scaleb(-self.decimals)
 
 
 def table(*constraints: Any) -> tuple[Any, ...]:

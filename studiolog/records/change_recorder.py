@@ -117,7 +117,8 @@ def _typed(kind: type, value: Any) -> Any:
     if kind is date:
         return date.fromisoformat(value)
     if kind is Decimal:
-        return Decimal(value)
+        # Prices were floats once: their shortest spelling is what was typed.
+        return Decimal(str(value))
     return value
 
 

@@ -1,15 +1,23 @@
 """Kilns and their levels."""
 
 from datetime import date
+from decimal import Decimal
 
 from sqlalchemy.orm import Mapped, mapped_column
 
-from studiolog.craft.words import KILN_TASKS, TARIFF_DAYS
-from studiolog.records.base import Record, must, one_of, refers_to, table
+from studiolog.craft.words import KILN_TASKS, SHELF_SHAPES, TARIFF_DAYS
+from studiolog.records.base import Money, Record, must, one_of, refers_to, table
 
 
 class Kiln(Record):
-    """A kiln: its power, thermocouple and tariff."""
+    """A kiln: its power, thermocouple and tariff, and the shelves ware stands on.
+
+    ``shelf_across_mm`` is a round shelf's diameter, a many-sided one's width across flats, a
+    rectangular one's width; ``shelf_deep_mm`` its depth. ``posts_mm`` lists the heights of posts
+    at hand ("50 75 100"). The thermocouple reaches in at ``probe_x``, ``probe_y`` (0 to 1 across
+    the shelf, door at the bottom) and wants ``probe_clear_mm`` around it. ``worth_percent`` is how
+    full the potter wants it before it is fired.
+    """
 
     __tablename__ = "kiln"
     __table_args__ = table(
@@ -18,6 +26,15 @@ class Kiln(Record):
         must("volume_possible", "volume_l > 0"),
         must("tariff_possible", "tariff_per_kwh >= 0"),
         must("across_possible", "shelf_across_mm > 0"),
+        must("deep_possible", "shelf_deep_mm > 0"),
+        must("chamber_possible", "chamber_height_mm > 0"),
+        must("thick_possible", "shelf_thick_mm >= 0"),
+        must("shelves_possible", "shelves >= 0"),
+        must("half_shelves_possible", "half_shelves >= 0"),
+        must("probe_inside", "probe_x BETWEEN 0 AND 1 AND probe_y BETWEEN 0 AND 1"),
+        must("probe_clear_possible", "probe_clear_mm >= 0"),
+        must("worth_possible", "worth_percent > 0 AND worth_percent <= 100"),
+        one_of("shelf_shape", SHELF_SHAPES),
     )
 
     name: Mapped[str] = mapped_column(unique=True)
@@ -27,20 +44,38 @@ class Kiln(Record):
     thermocouple_type: Mapped[str] = mapped_column(default="")
     thermocouple_offset_c: Mapped[float] = mapped_column(default=0.0)
     calibrated_from: Mapped[date | None] = mapped_column(default=None)
-    tariff_per_kwh: Mapped[float | None] = mapped_column(default=None)
+    tariff_per_kwh: Mapped[Decimal | None] = mapped_column(Money(5), default=None)
     notes: Mapped[str] = mapped_column(default="")
     archived: Mapped[bool] = mapped_column(default=False)
+    shelf_shape: Mapped[str] = mapped_column(default="round")
+    shelf_deep_mm: Mapped[float | None] = mapped_column(default=None)
+    shelf_thick_mm: Mapped[float | None] = mapped_column(default=None)
+    chamber_height_mm: Mapped[float | None] = mapped_column(default=None)
+    posts_mm: Mapped[str] = mapped_column(default="")
+    shelves: Mapped[int | None] = mapped_column(default=None)
+    half_shelves: Mapped[int | None] = mapped_column(default=None)
+    probe_x: Mapped[float | None] = mapped_column(default=None)
+    probe_y: Mapped[float | None] = mapped_column(default=None)
+    probe_clear_mm: Mapped[float | None] = mapped_column(default=None)
+    worth_percent: Mapped[float | None] = mapped_column(default=None)
 
 
 class KilnLevel(Record):
-    """A level of a kiln where ware stands. Position 1 is the top."""
+    """A level of a kiln where ware stands. Position 1 is the top.
+
+    ``from_floor_mm`` is where it begins above the floor of the chamber: a shelf belongs to the
+    level in which it stands.
+    """
 
     __tablename__ = "kiln_level"
-    __table_args__ = table(must("name_given", "length(trim(name)) > 0"))
+    __table_args__ = table(
+        must("name_given", "length(trim(name)) > 0"), must("floor_possible", "from_floor_mm >= 0")
+    )
 
     kiln_id: Mapped[int] = mapped_column(refers_to("kiln.id"), index=True)
     position: Mapped[int]
     name: Mapped[str]
+    from_floor_mm: Mapped[float | None] = mapped_column(default=None)
 
 
 class Tariff(Record):
@@ -60,7 +95,7 @@ class Tariff(Record):
     )
 
     kiln_id: Mapped[int] = mapped_column(refers_to("kiln.id"), index=True)
-    per_kwh: Mapped[float]
+    per_kwh: Mapped[Decimal] = mapped_column(Money(5))
     valid_from: Mapped[date | None] = mapped_column(default=None)
     days: Mapped[str] = mapped_column(default="every")
     starts_min: Mapped[int] = mapped_column(default=0)

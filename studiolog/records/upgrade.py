@@ -12,7 +12,7 @@ from studiolog.records.engine import back_up_file
 if TYPE_CHECKING:
     from alembic.config import Config
 
-NEWEST = "0003"
+NEWEST = "0004"
 """The revision this program writes: the last of the migrations. Said here too, because nearly every
 journal is at it, and finding that out should not load what migrates."""
 

@@ -1,6 +1,7 @@
 """An order from the promise to the door: what is wanted, made, finished, lost."""
 
 from datetime import date, datetime
+from decimal import Decimal
 
 import pytest
 
@@ -60,7 +61,7 @@ def test_a_line_counts_what_its_runs_made(studio: Studio) -> None:
     order = enter(
         studio.journal,
         promised_on=date(2026, 12, 4),
-        lines=(OrderLineDraft(form_id=studio.tumbler, wanted=12, price=24.0),),
+        lines=(OrderLineDraft(form_id=studio.tumbler, wanted=12, price=Decimal(24)),),
     )
     line_id = page_of(studio.journal, order).lines[0].line_id
     run = start_run(studio, line_id, 14)
@@ -72,7 +73,7 @@ def test_a_line_counts_what_its_runs_made(studio: Studio) -> None:
     assert (line.wanted, line.made, line.finished, line.lost) == (12, 14, 5, 2)
     assert line.in_work == 7
     assert line.short == 0  # 5 finished and 7 on the bench make the dozen
-    assert page.price == 12 * 24.0
+    assert page.price == 12 * 24
     assert [run.number for run in line.runs] == [1]
 
 
@@ -154,7 +155,7 @@ def test_an_order_no_run_serves_is_deleted_and_comes_back(studio: Studio) -> Non
         ({"number": 0}, "number"),
         ({"lines": (OrderLineDraft(what="cup", wanted=0),)}, "wanted"),
         ({"lines": (OrderLineDraft(wanted=2),)}, "what"),
-        ({"lines": (OrderLineDraft(what="cup", wanted=2, price=-1.0),)}, "price"),
+        ({"lines": (OrderLineDraft(what="cup", wanted=2, price=Decimal(-1)),)}, "price"),
     ],
 )
 def test_what_cannot_be_is_said_at_its_field(

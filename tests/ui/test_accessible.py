@@ -7,6 +7,7 @@ words, and none like its neighbour's; the Tab key comes to all of it and back; t
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from functools import partial
 from pathlib import Path
 
@@ -100,7 +101,7 @@ def yard(window: Window, desk: Desk, qtbot: QtBot, tmp_path: Path) -> Yard:
                 whom="Quay café",
                 promised_on=date.today() + timedelta(days=9),
                 lines=(
-                    OrderLineDraft(form_id=studio.tumbler, wanted=12, price=24.0),
+                    OrderLineDraft(form_id=studio.tumbler, wanted=12, price=Decimal(24)),
                     OrderLineDraft(what="jug", wanted=1),
                 ),
             ),

@@ -26,7 +26,7 @@ PROPERTIES = (
     Property("clay_g", "Clay for one", "number", "g", 0, 1),
     Property("fired_height_mm", "Fired height", "number", "mm", 1, 0.1),
     Property("fired_across_mm", "Fired across", "number", "mm", 1, 0.1),
-    Property("price", "Price", "number", "", 2, 0),
+    Property("price", "Price", "money", "", 2),
 )
 STEPS = (
     GridColumn("Step", needed=True),

@@ -1,5 +1,6 @@
 """One line of an order: what is wanted, what was made of it, and the runs that serve it."""
 
+from decimal import Decimal
 from typing import Any
 
 from PySide6.QtCore import QSize, Qt, Signal
@@ -17,6 +18,7 @@ from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.half_section import FormShape, HalfSection
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.marks import NumberMark
+from studiolog.ui.parts.money_field import MoneyField, write_money
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.stage_bar import StageBar
 from studiolog.ui.parts.text import Text, Words
@@ -57,7 +59,7 @@ class LineFields(QWidget):
         self.form = PickOne(f"Form, {about}")
         self.what = LineField("In words", hint="Colour, size, what was said")
         self.wanted = NumberField("Wanted", "", None, 0, 1)
-        self.price = NumberField("Price each", "", None, 2, 0)
+        self.price = MoneyField("Price each")
         look = theme.current()
         for field, wide in ((self.wanted, 64), (self.price, 80)):
             field.line.setFixedWidth(look.px(wide))
@@ -137,15 +139,17 @@ class LineFields(QWidget):
         self.form.set_choices(choices)
 
     def show_values(
-        self, form_id: int | None, what: str, wanted: float | None, price: float | None
+        self, form_id: int | None, what: str, wanted: float | None, price: Decimal | None
     ) -> None:
         """Show values without telling anyone."""
         self.form.choose(form_id or _NONE)
         texts = ((self.what, what), (self.wanted, write_number(wanted)))
-        for field, text in (*texts, (self.price, write_number(price, 2))):
+        for field, text in texts:
             # The same text again would take the selection away from under the cursor.
             if field.text() != text or field.problem():
                 field.set_text(text)
+        if self.price.text() != write_money(price) or self.price.problem():
+            self.price.set_value(price)
 
     def draft(self, line_id: int | None = None) -> OrderLineDraft:
         """The line as typed. Raises `UserProblem`."""

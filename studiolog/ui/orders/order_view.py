@@ -8,6 +8,7 @@ from typing import Any
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiolog.craft.money import show_money
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.forms import FormLine
@@ -34,7 +35,6 @@ from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.named_head import NamedHead
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Text
-from studiolog.ui.parts.typed import write_number
 
 
 def quiet_words(order: OrderPage) -> str:
@@ -43,7 +43,7 @@ def quiet_words(order: OrderPage) -> str:
     if order.wanted:
         told.append(f"{order.finished} of {order.wanted} pieces finished")
     if order.price is not None:
-        told.append(f"comes to {write_number(order.price, 2)}")
+        told.append(f"comes to {show_money(order.price)}")
     return " · ".join(told)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from functools import partial
 from typing import Any, Literal
 
@@ -12,6 +13,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fields import DayField, LineField, NumberField
+from studiolog.ui.parts.money_field import MoneyField
 from studiolog.ui.parts.text import Text
 
 _GAP = 24
@@ -23,7 +25,7 @@ class Property:
 
     key: str
     label: str
-    kind: Literal["text", "number", "day", "choice"] = "text"
+    kind: Literal["text", "number", "money", "day", "choice"] = "text"
     unit: str = ""
     decimals: int = 1
     lowest: float | None = None
@@ -99,7 +101,7 @@ class PropertySheet(QWidget):
                 field.pick.choose(value)
             elif field.line.hasFocus() and field.line.isModified() and not field.problem():
                 continue
-            elif isinstance(field, NumberField):
+            elif isinstance(field, NumberField | MoneyField):
                 field.set_value(value)
             elif isinstance(field, DayField):
                 field.set_day(value)
@@ -131,6 +133,10 @@ class PropertySheet(QWidget):
             )
             number.value_changed.connect(partial(self._tell, prop.key))
             return number
+        if prop.kind == "money":
+            money = MoneyField(prop.label, prop.unit, None, prop.decimals, prop.hint)
+            money.value_changed.connect(partial(self._tell, prop.key))
+            return money
         if prop.kind == "day":
             day = DayField(prop.label)
             day.day_changed.connect(partial(self._tell, prop.key))
@@ -139,5 +145,5 @@ class PropertySheet(QWidget):
         line.edited.connect(partial(self._tell, prop.key))
         return line
 
-    def _tell(self, key: str, value: str | float | date | None) -> None:
+    def _tell(self, key: str, value: str | float | Decimal | date | None) -> None:
         self.changed.emit(key, value)

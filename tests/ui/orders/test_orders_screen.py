@@ -1,6 +1,7 @@
 """Orders as they are taken, changed, made and delivered."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from PySide6.QtCore import Qt
@@ -39,7 +40,7 @@ def take(desk: Desk, studio: Studio, whom: str = "Quay café", days: int = 9) ->
         whom=whom,
         promised_on=date.today() + timedelta(days=days),
         lines=(
-            OrderLineDraft(form_id=studio.tumbler, wanted=12, price=24.0),
+            OrderLineDraft(form_id=studio.tumbler, wanted=12, price=Decimal(24)),
             OrderLineDraft(what="jug", wanted=1),
         ),
     )
