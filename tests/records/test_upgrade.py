@@ -1,16 +1,18 @@
 """Opening journals: new ones, older ones, newer ones, damaged ones."""
 
 import sqlite3
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from sqlalchemy import inspect
+from sqlalchemy import inspect, select
 from sqlalchemy.exc import IntegrityError
 
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.opening import FILE, open_journal
 from studiolog.problems import JournalUnreadable
 from studiolog.records import Record, upgrade
+from studiolog.records.change_recorder import image_from_text
 from studiolog.records.engine import open_engine, sqlite_url
 from studiolog.transfer.curve_blob import pack_readings
 
@@ -189,3 +191,83 @@ def test_a_recipe_keeps_its_lines_and_their_ids_when_lots_come(tmp_path: Path) -
         (4, "Dolomite", None),
     ]
     assert not trial
+
+
+def test_prices_become_exact_and_losses_keep_their_stage(tmp_path: Path) -> None:
+    """A potter with priced forms, a night tariff and a split bowl opens the journal anew."""
+    from alembic import command
+
+    engine = open_engine(sqlite_url(tmp_path / FILE))
+    config = upgrade._config()
+    with engine.execution_options(writing=True).connect() as connection, connection.begin():
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0003")
+        for statement in (
+            "INSERT INTO form (id, version, name, shape, price, notes, archived)"
+            " VALUES (4, 1, 'Soup bowl', 'thrown', 34.35, '', 0), (5, 1, 'Jar', 'thrown', NULL,"
+            " '', 0), (9, 1, 'Dropped', 'thrown', 1, '', 0)",
+            "INSERT INTO kiln (id, version, name, thermocouple_type, thermocouple_offset_c, notes,"
+            " archived, tariff_per_kwh) VALUES (1, 1, 'Big kiln', 'S', 0, '', 0, 0.28675)",
+            "INSERT INTO tariff (id, version, kiln_id, per_kwh, days, starts_min, ends_min)"
+            " VALUES (1, 1, 1, 0.19, 'every', 1320, 360)",
+            "INSERT INTO orders (id, version, number, whom, state, notes)"
+            " VALUES (1, 1, 29, 'Quay café', 'open', '')",
+            "INSERT INTO order_line (id, version, order_id, position, wanted, form_id, what,"
+            " price) VALUES (1, 1, 1, 1, 12, 4, '', 33.333)",
+            "INSERT INTO run (id, version, number, made_on, title, purpose, notes, next_time,"
+            " form_id) VALUES (1, 1, 63, '2026-11-04', '', 'order', '', '', 4)",
+            "INSERT INTO piece (id, version, run_id, form_id, title, stage, lost_why, kept_where,"
+            " notes, lesson, next_time) VALUES (7, 1, 1, 4, '', 'lost', 'rim split', '', '', '',"
+            " ''), (8, 1, 1, 4, '', 'bisque', '', '', '', '', '')",
+            "INSERT INTO stage_change (version, piece_id, stage, at, note) VALUES"
+            " (1, 7, 'wet', '2026-11-04 10:00:00', ''),"
+            " (1, 7, 'leather_hard', '2026-11-05 09:00:00', ''),"
+            " (1, 7, 'lost', '2026-11-05 11:00:00', 'rim split')",
+        ):
+            connection.exec_driver_sql(statement)
+        connection.exec_driver_sql("DELETE FROM form WHERE id = 9")
+    upgrade.upgrade(engine, derive=rebuild_facts)
+    with engine.connect() as connection:
+        form, line, kiln, tariff = (
+            connection.execute(select(column)).scalars().first()
+            for column in (
+                Record.metadata.tables["form"].c.price,
+                Record.metadata.tables["order_line"].c.price,
+                Record.metadata.tables["kiln"].c.tariff_per_kwh,
+                Record.metadata.tables["tariff"].c.per_kwh,
+            )
+        )
+        lost_at = connection.exec_driver_sql("SELECT lost_at FROM piece ORDER BY id").all()
+        served = connection.exec_driver_sql(
+            "SELECT form.name FROM piece JOIN form ON form.id = piece.form_id"
+        ).all()
+    assert (form, line) == (Decimal("34.35"), Decimal("33.333"))
+    assert (kiln, tariff) == (Decimal("0.28675"), Decimal("0.19"))
+    assert [tuple(row) for row in lost_at] == [("leather_hard",), (None,)]
+    assert [tuple(row) for row in served] == [("Soup bowl",), ("Soup bowl",)]
+    with engine.execution_options(writing=True).connect() as connection, connection.begin():
+        connection.exec_driver_sql(
+            "INSERT INTO form (version, name, shape, notes, archived) VALUES (1, 'Cup', 'thrown',"
+            " '', 0)"
+        )
+        newest = connection.exec_driver_sql("SELECT max(id) FROM form").scalar_one()
+        assert newest == 10, "an id is never given twice, also not that of a form deleted before"
+        # The old rules of a table that was copied, and those of its new columns, hold.
+        for wrong in (
+            "UPDATE form SET price = -1",
+            "UPDATE form SET name = ' ' WHERE id = 4",
+            "UPDATE form SET standing = 'maybe'",
+            "UPDATE piece SET lost_at = 'raku'",
+            "UPDATE orders SET promised_from = '2026-12-24', promised_on = '2026-12-01'",
+        ):
+            with pytest.raises(IntegrityError), connection.begin_nested():
+                connection.exec_driver_sql(wrong)
+    engine.dispose()
+
+
+def test_a_price_typed_before_money_was_exact_can_still_be_undone() -> None:
+    """The history keeps older row images as they were written: floats among them."""
+    form = Record.metadata.tables["form"]
+    image = image_from_text(form, '{"id": 4, "price": 24.99}')
+    assert image is not None
+    assert image["price"] == Decimal("24.99")

@@ -1,16 +1,19 @@
-"""Settings of this desk: units, theme, text size, and the studio's name."""
+"""Settings of this desk, and of the studio: its name and its money."""
 
+from decimal import Decimal
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import ThemeChoice
-from studiolog.journal.studio import name_studio, read_studio
+from studiolog.journal.studio import name_studio, read_studio, read_terms, set_terms
+from studiolog.problems import UserProblem
 from studiolog.ui.frame.sheet import Sheet
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
 from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.money_field import MoneyField
 from studiolog.ui.parts.section import link_button
 from studiolog.ui.parts.text import Caption, Text
 
@@ -28,6 +31,13 @@ class SettingsSheet(Sheet):
         self.name = LineField("The studio's name, kept in the journal")
         self.name.set_text(desk.read(read_studio).name)
         self.name.edited.connect(self._rename)
+        terms = desk.read(read_terms)
+        self.currency = LineField("Currency, kept in the journal", hint="€, kr, SEK …")
+        self.currency.set_text(terms.currency)
+        self.currency.edited.connect(self._set_currency)
+        self.rate = MoneyField("An hour of your work is to earn", terms.currency)
+        self.rate.set_value(terms.hour_rate)
+        self.rate.value_changed.connect(self._set_rate)
         self.unit = SegmentedChoice("Temperatures in", [Choice(0, "°C"), Choice(1, "°F")])
         self.unit.choose(1 if settings.temperature_unit == "F" else 0)
         self.unit.picked.connect(self._set_unit)
@@ -44,6 +54,12 @@ class SettingsSheet(Sheet):
         self.scale.choose(nearest)
         self.scale.picked.connect(self._set_scale)
         self.body.addWidget(self.name)
+        money = QHBoxLayout()
+        money.setSpacing(24)
+        money.addWidget(self.currency)
+        money.addWidget(self.rate)
+        money.addStretch(1)
+        self.body.addLayout(money)
         for words, field in (
             ("Temperatures in", self.unit),
             ("Light or dark", self.theme),
@@ -67,6 +83,17 @@ class SettingsSheet(Sheet):
         name = typed.strip()
         if name != self._desk.read(read_studio).name:
             self._desk.edits.try_run("Name the studio", partial(name_studio, name=name))
+
+    def _set_currency(self, typed: str) -> None:
+        try:
+            self._desk.edits.run("Name the currency", partial(set_terms, currency=typed))
+        except UserProblem as problem:
+            self.currency.set_problem(problem.sentence)
+            return
+        self.rate.set_currency(self._desk.read(read_terms).currency)
+
+    def _set_rate(self, rate: Decimal | None) -> None:
+        self._desk.edits.try_run("What an hour is to earn", partial(set_terms, hour_rate=rate))
 
     def _set_unit(self, choice: int) -> None:
         self._desk.settings.temperature_unit = "F" if choice == 1 else "C"
