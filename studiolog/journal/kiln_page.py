@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -10,8 +11,15 @@ from sqlalchemy.orm import Session
 from studiolog.journal.fault_rates import RateGroup, group_rates
 from studiolog.journal.kiln_energy import KilnEnergy, read_kiln_energy
 from studiolog.journal.kiln_map import KilnMap, read_kiln_map
+from studiolog.journal.kiln_shelves import (
+    KilnShelves,
+    ShelvesInForce,
+    read_shelves,
+    shelves_in_force,
+)
 from studiolog.journal.kiln_tasks import KilnTasks, read_tasks
 from studiolog.journal.kiln_wear import KilnWearPage, read_kiln_wear
+from studiolog.journal.limits import read_limits
 from studiolog.journal.tariffs import TariffLine, list_tariffs
 from studiolog.journal.uses import PAGE, FiringUses, read_firing_uses
 from studiolog.records.facts import piece_fact
@@ -52,7 +60,7 @@ class KilnPage:
     thermocouple_type: str
     thermocouple_offset_c: float
     calibrated_from: date | None
-    tariff_per_kwh: float | None
+    tariff_per_kwh: Decimal | None
     notes: str
     archived: bool
     levels: tuple[KilnLevelLine, ...]
@@ -64,6 +72,8 @@ class KilnPage:
     top_c: float | None
     uses: FiringUses
     rates: RateGroup
+    shelves: KilnShelves
+    shelves_in_force: ShelvesInForce
 
 
 def read_kiln_page(
@@ -85,6 +95,8 @@ def read_kiln_page(
         select(KilnLevel).where(KilnLevel.kiln_id == kiln_id).order_by(KilnLevel.position)
     ).all()
     heat_map = read_kiln_map(session, kiln_id, [(level.id, level.name) for level in levels])
+    shelves = read_shelves(session, kiln_id)
+    assert shelves is not None
     return KilnPage(
         kiln.id,
         kiln.version,
@@ -95,7 +107,7 @@ def read_kiln_page(
         kiln.thermocouple_type,
         kiln.thermocouple_offset_c,
         kiln.calibrated_from,
-        None if kiln.tariff_per_kwh is None else float(kiln.tariff_per_kwh),
+        kiln.tariff_per_kwh,
         kiln.notes,
         kiln.archived,
         _levels(session, heat_map, looks),
@@ -107,6 +119,8 @@ def read_kiln_page(
         _top_c(session, kiln_id),
         read_firing_uses(session, Firing.kiln_id == kiln_id, start, limit),
         group_rates(look for some in looks.values() for look in some),
+        shelves,
+        shelves_in_force(shelves, read_limits(session)),
     )
 
 

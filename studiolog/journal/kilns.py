@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.kiln_shelves import check_shelf_fields
 from studiolog.journal.letters import reads_as
 from studiolog.journal.tariffs import remove_tariffs
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
@@ -30,7 +31,7 @@ class KilnDraft:
     thermocouple_type: str = ""
     thermocouple_offset_c: float = 0.0
     calibrated_from: date | None = None
-    tariff_per_kwh: float | None = None
+    tariff_per_kwh: Decimal | None = None
     notes: str = ""
 
 
@@ -83,7 +84,7 @@ def change_kiln(session: Session, kiln_id: int, version: int | None = None, **fi
     if "name" in fields:
         fields["name"] = clean_name(fields["name"], noun="name of the kiln")
         _refuse_taken_name(session, fields["name"], but=kiln_id)
-    change(session, Kiln, kiln_id, version, **fields)
+    change(session, Kiln, kiln_id, version, **check_shelf_fields(fields))
 
 
 def set_levels(session: Session, kiln_id: int, names: Sequence[str]) -> None:

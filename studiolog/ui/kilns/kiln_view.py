@@ -12,6 +12,7 @@ from studiolog.ui.kilns.energy_section import EnergySection
 from studiolog.ui.kilns.levels import LevelSection
 from studiolog.ui.kilns.map_section import MapSection
 from studiolog.ui.kilns.sensor_lines import SensorLines
+from studiolog.ui.kilns.shelves_section import ShelvesSection
 from studiolog.ui.kilns.tariff_section import TariffSection
 from studiolog.ui.kilns.upkeep_section import UpkeepSection
 from studiolog.ui.kilns.wear_section import WearSection
@@ -31,7 +32,6 @@ from studiolog.ui.parts.use_sections import FiringUseSection
 PROPERTIES = (
     Property("power_kw", "Power", "number", "kW", 1, 0.1, 1000),
     Property("volume_l", "Volume", "number", "l", 0, 1, 100000),
-    Property("shelf_across_mm", "Shelf across", "number", "mm", 0, 1, 10000),
 )
 ELECTRIC = (
     "Elements, thermocouples and wiring carry mains current: switch off and lock off before you "
@@ -72,6 +72,7 @@ class KilnView(ThingPage):
         self.uses = FiringUseSection(kiln=False)
         self.energy = EnergySection()
         self.tariffs = TariffSection(self)
+        self.shelves = ShelvesSection(self)
         known = self.add_sheet("What is known", self.sheet)
         sensor = Section("Thermocouple")
         for sheet in self.sensors.values():
@@ -97,6 +98,7 @@ class KilnView(ThingPage):
         for section in (
             self.map,
             self.levels,
+            self.shelves,
             self.wear,
             self.upkeep,
             self.compare,
@@ -139,6 +141,7 @@ class KilnView(ThingPage):
         self.tariffs.show_page(page)
         self.note.set_text(page.notes)
         self.levels.show_page(page, self._unit)
+        self.shelves.show_shelves(page.shelves, page.shelves_in_force)
         self.map.show_map(page.heat_map, self._unit)
         self.wear.show_wear(page.wear, page.thermocouple_type, self._unit)
         self.upkeep.show_tasks(page.tasks)
