@@ -233,6 +233,27 @@ def _lantern_house() -> FormShape:
     )
 
 
+def _panel_mug() -> FormShape:
+    outside, inside = _vessel(
+        [(36, 0), (38, 1), (40.4, 7), (42.6, 22), (43.4, 48), (42.8, 74), (42.4, 93.4)],
+        [(38.6, 93.4), (38.4, 74), (38.2, 48), (37.0, 22), (33.0, 10.4), (20, 7.2), (0, 6.6)],
+        95,
+    )
+    return FormShape(
+        key="panel_mug",
+        name="Panel mug",
+        width_mm=87,
+        height_mm=95,
+        wet_clay_g=540,
+        outside=outside,
+        inside=inside,
+        foot_bare_mm=8,
+        rim_mm=4.5,
+        upper_from_mm=46,
+        span_mm=172,
+    )
+
+
 def _hexagonal_tile() -> FormShape:
     return FormShape(
         key="hexagonal_tile",
@@ -280,6 +301,7 @@ def form_shapes() -> dict[str, FormShape]:
         _hexagonal_tile(),
         _test_tumbler(),
         _test_tile(),
+        _panel_mug(),
     )
     return {shape.key: shape for shape in made}
 

@@ -13,6 +13,7 @@ from decimal import Decimal
 from sqlalchemy.orm import Session
 
 from studiolog.journal.clays import ClayDraft, add_clay
+from studiolog.journal.form_steps import MakingStep
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_bucket, add_glaze, add_version
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
@@ -227,22 +228,48 @@ def _enter_glazes(session: Session) -> tuple[dict[str, int], dict[str, list[int]
     return glazes, buckets
 
 
-_FORM_WORDS: dict[str, tuple[str, float | None, str, tuple[tuple[str, float], ...]]] = {
+_STEP = MakingStep
+
+_FORM_WORDS: dict[str, tuple[str, float | None, str, tuple[MakingStep, ...]]] = {
     "ripple_tumbler": ("thrown", 28, "Keep the rings. Trim only the foot.", (
-        ("throw", 6), ("trim", 4), ("glaze", 5), ("grind and check", 2))),
+        _STEP("thrown", 6, "wet"), _STEP("trimmed", 4, "leather_hard"),
+        _STEP("glazed", 5, "bisque"), _STEP("ground and checked", 2, "fired"))),
     "soup_bowl": ("thrown", 34, "Rib the inside smooth, leave the outside.", (
-        ("throw", 8), ("trim", 7), ("glaze", 5), ("grind and check", 2))),
+        _STEP("thrown", 8, "wet"), _STEP("trimmed", 7, "leather_hard"),
+        _STEP("glazed", 5, "bisque"), _STEP("ground and checked", 2, "fired"))),
     "lidded_jar": ("thrown", 68, "Measure lid and gallery wet, dry them together.", (
-        ("throw jar", 11), ("throw lid", 7), ("trim", 12), ("glaze", 9), ("fit the lid", 5))),
+        _STEP("jar thrown", 11, "wet"), _STEP("lid thrown", 7, "wet"),
+        _STEP("trimmed", 12, "leather_hard"), _STEP("glazed", 9, "bisque"),
+        _STEP("lid fitted", 5, "fired"))),
     "test_tumbler": ("thrown", None, "Straight wall, rings at half height to see breaking.", (
-        ("throw", 4), ("trim", 2), ("glaze", 6))),
+        _STEP("thrown", 4, "wet"), _STEP("trimmed", 2, "leather_hard"),
+        _STEP("glazed", 6, "bisque"))),
     "lantern_house": ("box", 95, "Join at leather-hard, dry a week under cloth.", (
-        ("roll slabs", 8), ("cut", 9), ("join", 18), ("windows", 10), ("glaze", 8))),
+        _STEP("slabs rolled", 8, "wet"), _STEP("cut", 9, "leather_hard"),
+        _STEP("joined", 18, "leather_hard"), _STEP("windows cut", 10, "leather_hard"),
+        _STEP("glazed", 8, "bisque"))),
     "hexagonal_tile": ("tile", 7, "Turn them every day between boards.", (
-        ("roll", 1), ("cut", 1), ("turn", 1), ("glaze", 2))),
+        _STEP("rolled", 1, "wet"), _STEP("cut", 1, "leather_hard"),
+        _STEP("turned", 1, "leather_hard"), _STEP("glazed", 2, "bisque"))),
     "test_tile": ("tile", None, "Stands by itself; half of it ribbed.", (
-        ("cut and bend", 1), ("glaze", 4))),
+        _STEP("cut and bent", 1, "wet"), _STEP("glazed", 4, "bisque"))),
+    "panel_mug": ("thrown", 46,
+                  "Six panels, pressed and cut back by hand: a handful at a time, or they dry.", (
+        _STEP("thrown", 9, "wet"), _STEP("trimmed", 6, "leather_hard"),
+        _STEP("handle on", 9, "leather_hard"), _STEP("panels pressed", 34, "leather_hard"),
+        _STEP("panels cut back", 22, "leather_hard"), _STEP("glazed", 14, "bisque"),
+        _STEP("ground and checked", 2, "fired"))),
 }  # fmt: skip
+
+_ZONES = {
+    "panel_mug": ("handle", "panels", "body"),
+    "lidded_jar": ("inside", "outside", "lid"),
+    "lantern_house": ("roof", "walls"),
+}
+
+# What each further piece adds where they are nested or stacked for the bisque, mm.
+_STACK = {"soup_bowl": 22.0, "hexagonal_tile": 10.0}
+_DEEP = {"lantern_house": 90.0, "hexagonal_tile": 87.0}
 
 
 def _forms() -> dict[str, FormDraft]:
@@ -256,10 +283,13 @@ def _forms() -> dict[str, FormDraft]:
             clay_g=made.wet_clay_g,
             fired_height_mm=made.height_mm,
             fired_across_mm=made.width_mm,
+            fired_deep_mm=_DEEP.get(key),
+            stack_mm=_STACK.get(key),
             profile=Profile(outside, made.inside) if shape != "tile" else None,
             price=None if price is None else Decimal(str(price)),
             notes=notes,
             steps=steps,
+            zones=_ZONES.get(key, ()),
         )
     return drafts
 

@@ -7,18 +7,19 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.fault_rates import RateGroup, group_rates
+from studiolog.journal.form_steps import MakingStep, read_steps, read_zones
 from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
 from studiolog.journal.writing import count
 from studiolog.records.facts import piece_fact
-from studiolog.records.forms import Form, FormStep
+from studiolog.records.forms import Form
 from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece
 
 
 @dataclass(frozen=True)
 class FormPage:
-    """Everything of one form. ``steps`` are names with minutes for one piece."""
+    """Everything of one form."""
 
     form_id: int
     version: int
@@ -31,20 +32,30 @@ class FormPage:
     price: Decimal | None
     notes: str
     archived: bool
-    steps: tuple[tuple[str, float | None], ...]
+    making: tuple[MakingStep, ...]
+    zones: tuple[str, ...]
+    standing: str
+    fired_deep_mm: float | None
+    stack_mm: float | None
+    workable_h: float | None
     order_lines: int
     uses: PieceUses
     rates: RateGroup
 
     @property
+    def steps(self) -> tuple[tuple[str, float | None], ...]:
+        """The steps as names with minutes for one piece."""
+        return tuple((step.name, step.minutes) for step in self.making)
+
+    @property
     def minutes(self) -> float:
-        """Work in one piece, as far as the steps say."""
-        return sum(minutes or 0.0 for _, minutes in self.steps)
+        """Work in one piece, as far as the steps say: where two are at it both count."""
+        return sum((step.minutes or 0.0) * step.persons for step in self.making)
 
     @property
     def untimed(self) -> int:
         """Steps whose minutes nobody has given."""
-        return sum(minutes is None for _, minutes in self.steps)
+        return sum(step.minutes is None for step in self.making)
 
 
 def read_form_page(
@@ -54,11 +65,6 @@ def read_form_page(
     form = session.get(Form, form_id)
     if form is None:
         return None
-    steps = session.execute(
-        select(FormStep.name, FormStep.minutes)
-        .where(FormStep.form_id == form_id)
-        .order_by(FormStep.position)
-    )
     looks = session.execute(
         select(piece_fact.c.piece_id, piece_fact.c.looked_mask, piece_fact.c.seen_mask).where(
             piece_fact.c.form_id == form_id
@@ -76,7 +82,12 @@ def read_form_page(
         form.price,
         form.notes,
         form.archived,
-        tuple((name, minutes) for name, minutes in steps),
+        read_steps(session, form_id),
+        read_zones(session, form_id),
+        form.standing,
+        form.fired_deep_mm,
+        form.stack_mm,
+        form.workable_h,
         count(session, OrderLine, OrderLine.form_id == form_id),
         read_piece_uses(session, Piece.form_id == form_id, start, limit),
         group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),

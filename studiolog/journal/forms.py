@@ -1,6 +1,5 @@
 """Forms: designs that can be made again."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -8,6 +7,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.form_steps import StepGiven, set_steps, set_zones
 from studiolog.journal.letters import reads_as
 from studiolog.journal.profiles import Profile, profile_from_text, profile_to_text
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
@@ -20,7 +20,7 @@ from studiolog.records.plans import TestPlan
 
 @dataclass(frozen=True, kw_only=True)
 class FormDraft:
-    """A form as it is entered. ``steps`` are names with minutes for one piece."""
+    """A form as it is entered. ``steps`` are `MakingStep`s, or names with minutes for one piece."""
 
     name: str
     shape: str = "thrown"
@@ -30,7 +30,13 @@ class FormDraft:
     profile: Profile | None = None
     price: Decimal | None = None
     notes: str = ""
-    steps: tuple[tuple[str, float | None], ...] = ()
+    steps: tuple[StepGiven, ...] = ()
+    zones: tuple[str, ...] = ()
+    standing: str = "go"
+    fired_deep_mm: float | None = None
+    stack_mm: float | None = None
+    workable_h: float | None = None
+    parent_id: int | None = None
 
 
 @dataclass(frozen=True)
@@ -64,23 +70,16 @@ def add_form(session: Session, draft: FormDraft) -> int:
             profile=profile_to_text(draft.profile),
             price=draft.price,
             notes=draft.notes,
+            standing=draft.standing,
+            fired_deep_mm=draft.fired_deep_mm,
+            stack_mm=draft.stack_mm,
+            workable_h=draft.workable_h,
+            parent_id=draft.parent_id,
         ),
     )
     set_steps(session, form_id, draft.steps)
+    set_zones(session, form_id, draft.zones)
     return form_id
-
-
-def set_steps(session: Session, form_id: int, steps: Sequence[tuple[str, float | None]]) -> None:
-    """Write the steps of a form, in order."""
-    remove_all(session, FormStep, FormStep.form_id == form_id)
-    for position, (name, minutes) in enumerate(steps, start=1):
-        step = FormStep(
-            form_id=form_id,
-            position=position,
-            name=clean_name(name, noun="name of the step"),
-            minutes=minutes,
-        )
-        add(session, step)
 
 
 def change_form(session: Session, form_id: int, version: int | None = None, **fields: Any) -> None:

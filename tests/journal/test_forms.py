@@ -3,7 +3,8 @@
 import pytest
 
 from studiolog.journal.form_page import FormPage, read_form_page
-from studiolog.journal.forms import change_form, delete_form, set_steps
+from studiolog.journal.form_steps import set_steps
+from studiolog.journal.forms import change_form, delete_form
 from studiolog.journal.opening import Journal
 from studiolog.journal.profiles import Profile
 from studiolog.problems import StillUsed, UserProblem

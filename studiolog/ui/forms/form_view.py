@@ -7,7 +7,8 @@ from studiolog.craft.words import FORM_SHAPES
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
-from studiolog.journal.forms import change_form, set_steps
+from studiolog.journal.form_steps import set_steps
+from studiolog.journal.forms import change_form
 from studiolog.journal.session import Session
 from studiolog.ui.forms.form_size import size_words
 from studiolog.ui.forms.profile import ProfileSection
