@@ -219,7 +219,11 @@ SHELF_SHAPES: Final[Mapping[str, str]] = {
     "rectangle": "rectangular",
 }
 
-SHELF_PARTS: Final[Mapping[str, str]] = {"full": "whole shelf", "half": "half shelf"}
+SHELF_PARTS: Final[Mapping[str, str]] = {
+    "full": "whole shelf",
+    "left": "left half shelf",
+    "right": "right half shelf",
+}
 
 CONE_BASES: Final[Mapping[str, str]] = {
     "read": "witness cone read at its level",

@@ -31,7 +31,8 @@ class KilnLoad(Record):
 class LoadShelf(Record):
     """A shelf of a planned load, counted from the floor up; ``clear_mm`` is the height above it.
 
-    ``pack_x`` and ``pack_y`` are where its cone pack stands, in mm as in `LoadPlace`.
+    ``pack_x`` and ``pack_y`` are where its cone pack stands, in mm as in `LoadPlace`. ``part`` says
+    which half it is; places on a half are counted from the middle of the whole shelf as well.
     """
 
     __tablename__ = "load_shelf"

@@ -519,7 +519,7 @@ def _make_tables() -> None:
         sa.Column("pack_y", sa.Double(), nullable=True),
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("version", sa.BigInteger(), nullable=False),
-        sa.CheckConstraint("part IN ('full', 'half')", name=op.f("ck_load_shelf_part_known")),
+        sa.CheckConstraint("part IN ('full', 'left', 'right')", name=op.f("ck_load_shelf_part_known")),
         sa.CheckConstraint("clear_mm > 0", name=op.f("ck_load_shelf_clear_possible")),
         sa.CheckConstraint("position >= 1", name=op.f("ck_load_shelf_position_counted")),
         sa.ForeignKeyConstraint(
