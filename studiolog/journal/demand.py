@@ -1,0 +1,162 @@
+"""What is owed: every open line of an order and every part of a set, with what there is for it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from studiolog.journal.held_pieces import Progress, count_for_lines, count_for_parts
+from studiolog.records.forms import Form
+from studiolog.records.orders import Order, OrderLine, SetPart, WareSet
+
+
+@dataclass(frozen=True)
+class Demand:
+    """So many of a form in a clay and a glaze, and how far they are.
+
+    A line that asks for a set is told part by part: each has the ``line_id`` of that line and its
+    own ``part_id``. A set nobody ordered has no line; its ``promised_on`` is the day it is due.
+    ``wanted`` counts pieces. ``progress`` has every count of ``held_pieces``: ``at_hand`` by stage,
+    ``by_run`` by run and stage, ``shipped``, ``lost``, ``allocated``, ``to_start``, ``spare``.
+    """
+
+    line_id: int | None
+    part_id: int | None
+    order_id: int | None
+    order_number: int | None
+    whom: str
+    kind: str
+    ordered_on: date | None
+    promised_from: date | None
+    promised_on: date | None
+    promise_words: str
+    set_id: int | None
+    set_name: str
+    form_id: int | None
+    form_name: str
+    clay_id: int | None
+    glaze_id: int | None
+    what: str
+    progress: Progress
+    overdue: bool
+
+    @property
+    def wanted(self) -> int:
+        return self.progress.wanted
+
+    @property
+    def by_stage(self) -> Mapping[str, int]:
+        """Pieces at hand by stage."""
+        return self.progress.at_hand
+
+    @property
+    def to_start(self) -> int:
+        """Pieces nobody has begun."""
+        return self.progress.to_start
+
+    @property
+    def title(self) -> str:
+        """What is owed, in words."""
+        return ", ".join(part for part in (self.form_name, self.what) if part) or "not said what"
+
+    @property
+    def for_whom(self) -> str:
+        """What it is for, in words: "order 31, Quay café", or the name of a set."""
+        if self.order_number is None:
+            return self.set_name
+        return f"order {self.order_number}, {self.whom}"
+
+
+def read_demand(session: Session, today: date) -> tuple[Demand, ...]:
+    """Every line of an open order and every part of a set in work that is not all shipped.
+
+    The soonest promise comes first, what has none last. A set that stands whole and finished and
+    was ordered by nobody is owed no more. What is overdue on ``today`` says so.
+    """
+    lines = session.execute(
+        select(OrderLine, Order, Form)
+        .join(Order, Order.id == OrderLine.order_id)
+        .outerjoin(Form, Form.id == OrderLine.form_id)
+        .where(Order.state == "open")
+    ).all()
+    plain = {line.id: (line, order, form) for line, order, form in lines if line.set_id is None}
+    asking = {line.set_id: (line, order) for line, order, _ in lines if line.set_id is not None}
+    held = count_for_lines(session, plain)
+    found = []
+    for line_id, (line, order, form) in plain.items():
+        progress = Progress(line.wanted, held.get(line_id, ()))
+        if progress.left:
+            found.append(_demand(line, order, form, progress, today))
+    found += _of_sets(session, asking, today)
+    return tuple(sorted(found, key=_soonest))
+
+
+def _soonest(one: Demand) -> tuple[date, int, int, int]:
+    never = date.max
+    return (one.promised_on or never, one.order_number or 0, one.line_id or 0, one.part_id or 0)
+
+
+def _is_past(day: date | None, today: date) -> bool:
+    return day is not None and day < today
+
+
+def _demand(
+    line: OrderLine, order: Order, form: Form | None, progress: Progress, today: date
+) -> Demand:
+    return Demand(
+        line.id, None, order.id, order.number, order.whom, order.kind, order.ordered_on,
+        order.promised_from, order.promised_on, order.promise_words, None, "",
+        line.form_id, form.name if form else "", line.clay_id, line.glaze_id, line.what, progress,
+        _is_past(order.promised_on, today),
+    )  # fmt: skip
+
+
+def _of_sets(
+    session: Session, asking: Mapping[int, tuple[OrderLine, Order]], today: date
+) -> list[Demand]:
+    closed = select(OrderLine.set_id).join(Order, Order.id == OrderLine.order_id).where(
+        Order.state != "open", OrderLine.set_id.is_not(None)
+    )  # fmt: skip
+    rows = session.execute(
+        select(SetPart, WareSet, Form)
+        .join(WareSet, WareSet.id == SetPart.set_id)
+        .outerjoin(Form, Form.id == SetPart.form_id)
+        .where(WareSet.archived.is_(False), WareSet.id.not_in(closed) | WareSet.id.in_(asking))
+        .order_by(SetPart.set_id, SetPart.position, SetPart.id)
+    ).all()
+    held = count_for_parts(session, [part.id for part, _, _ in rows])
+    found = []
+    for part, ware, form in rows:
+        line, order = asking.get(ware.id, (None, None))
+        sets = max(ware.wanted, line.wanted if line else 0)
+        progress = Progress(part.each * sets, held.get(part.id, ()))
+        stands = order is None and progress.finished >= progress.wanted
+        if not progress.left or stands:
+            continue
+        due_on = (order.promised_on if order else None) or ware.due_on
+        found.append(
+            Demand(
+                line.id if line else None,
+                part.id,
+                order.id if order else None,
+                order.number if order else None,
+                order.whom if order else "",
+                order.kind if order else "house",
+                order.ordered_on if order else None,
+                order.promised_from if order else None,
+                due_on,
+                order.promise_words if order else "",
+                ware.id,
+                ware.name,
+                part.form_id,
+                form.name if form else "",
+                part.clay_id,
+                part.glaze_id,
+                part.what,
+                progress,
+                _is_past(due_on, today),
+            )
+        )
+    return found
