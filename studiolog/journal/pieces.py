@@ -16,6 +16,7 @@ from studiolog.journal.writing import (
     add,
     add_all,
     change,
+    clean_name,
     count,
     get,
     next_number,
@@ -162,6 +163,7 @@ def log_piece(session: Session, draft: PieceDraft) -> int:
             made_on=draft.made_on,
             stage=draft.stage,
             lost_why=draft.lost_why,
+            lost_at=_stage_before_loss(draft),
             kept_where=draft.kept_where,
             notes=draft.notes,
             lesson=draft.lesson,
@@ -184,6 +186,12 @@ def log_piece(session: Session, draft: PieceDraft) -> int:
     for picture in draft.pictures:
         add_picture(session, picture, piece_id=piece_id)
     return piece_id
+
+
+def _stage_before_loss(draft: PieceDraft) -> str | None:
+    if draft.stage != "lost":
+        return None
+    return next((stage for stage, _ in reversed(draft.stages) if stage != "lost"), None)
 
 
 def _first_stage(draft: PieceDraft) -> tuple[tuple[str, datetime], ...]:
@@ -213,13 +221,19 @@ def change_piece(
 def move_to_stage(
     session: Session, piece_id: int, stage: str, at: datetime, note: str = ""
 ) -> None:
-    """A piece reached a stage; losing it needs no stage of its own but says why in ``note``."""
+    """A piece reached a stage; losing it needs no stage of its own but says why in ``note``.
+
+    Where it was lost is the stage it had.
+    """
     _check_stage(stage)
     piece = get(session, Piece, piece_id)
     add(session, StageChange(piece_id=piece_id, stage=stage, at=at, note=note))
-    piece.stage = stage
-    if stage == "lost":
+    if stage != "lost":
+        piece.lost_at, piece.lost_why = None, ""
+    else:
+        piece.lost_at = piece.lost_at if piece.stage == "lost" else piece.stage
         piece.lost_why = note
+    piece.stage = stage
     session.flush()
 
 
@@ -232,16 +246,26 @@ def delete_stage_change(session: Session, change_id: int) -> None:
 
 
 def settle_stage(session: Session, piece_id: int) -> None:
-    """Give a piece the stage it reached last, and why it was lost if it is; without any, as is."""
-    last = session.scalars(
+    """Give a piece the stage it reached last, why and where it was lost if it is; without any, as
+    is."""
+    lines = session.scalars(
         select(StageChange)
         .where(StageChange.piece_id == piece_id)
         .order_by(StageChange.at.desc(), StageChange.id.desc())
-        .limit(1)
-    ).first()
-    if last is not None:
-        lost_why = last.note if last.stage == "lost" else ""
-        change(session, Piece, piece_id, stage=last.stage, lost_why=lost_why)
+    ).all()
+    if not lines:
+        return
+    last = lines[0]
+    lost = last.stage == "lost"
+    lost_at = next((line.stage for line in lines if line.stage != "lost"), None) if lost else None
+    change(
+        session,
+        Piece,
+        piece_id,
+        stage=last.stage,
+        lost_why=last.note if lost else "",
+        lost_at=lost_at,
+    )
 
 
 def log_step(
@@ -251,12 +275,28 @@ def log_step(
     done_on: date,
     minutes: float | None = None,
     note: str = "",
+    zone: str = "",
+    rework: bool = False,
 ) -> int:
-    """Work done to a piece, whatever its state; returns the step's id."""
+    """Work done to a piece, whatever its state; returns the step's id.
+
+    ``zone`` is the part it was done to, "" the whole; ``rework`` is work done over again. Raises
+    `UserProblem` for a step without a name or of less than no time.
+    """
+    if minutes is not None and minutes < 0:
+        raise UserProblem("A step takes 0 minutes or more.", {"minutes": "0 or more"})
     get(session, Piece, piece_id)
     return add(
         session,
-        Step(piece_id=piece_id, name=name.strip(), done_on=done_on, minutes=minutes, note=note),
+        Step(
+            piece_id=piece_id,
+            name=clean_name(name, noun="step"),
+            done_on=done_on,
+            minutes=minutes,
+            note=note,
+            zone=" ".join(zone.split()),
+            rework=rework,
+        ),
     )
 
 
