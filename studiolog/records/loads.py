@@ -55,19 +55,28 @@ class LoadShelf(Record):
 
 
 class LoadPlace(Record):
-    """A piece on a shelf of a planned load.
+    """A piece of a planned load: on a shelf, or still without a place.
 
     ``x_mm`` and ``y_mm`` are its middle, from the middle of the shelf, seen from above, door at
     the bottom. ``on_place_id`` is the place of the piece it stands on or lies in.
     """
 
     __tablename__ = "load_place"
-    __table_args__ = table(UniqueConstraint("shelf_id", "piece_id"))
+    __table_args__ = table(
+        UniqueConstraint("load_id", "piece_id"),
+        must(
+            "placed_whole",
+            "(shelf_id IS NULL) = (x_mm IS NULL) AND (shelf_id IS NULL) = (y_mm IS NULL)",
+        ),
+    )
 
-    shelf_id: Mapped[int] = mapped_column(refers_to("load_shelf.id"), index=True)
+    load_id: Mapped[int] = mapped_column(refers_to("kiln_load.id"), index=True)
     piece_id: Mapped[int] = mapped_column(refers_to("piece.id"), index=True)
-    x_mm: Mapped[float]
-    y_mm: Mapped[float]
+    shelf_id: Mapped[int | None] = mapped_column(
+        refers_to("load_shelf.id"), index=True, default=None
+    )
+    x_mm: Mapped[float | None] = mapped_column(default=None)
+    y_mm: Mapped[float | None] = mapped_column(default=None)
     turned_deg: Mapped[float] = mapped_column(default=0.0)
     on_place_id: Mapped[int | None] = mapped_column(
         refers_to("load_place.id"), index=True, default=None

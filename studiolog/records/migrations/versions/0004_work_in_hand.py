@@ -519,7 +519,9 @@ def _make_tables() -> None:
         sa.Column("pack_y", sa.Double(), nullable=True),
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("version", sa.BigInteger(), nullable=False),
-        sa.CheckConstraint("part IN ('full', 'left', 'right')", name=op.f("ck_load_shelf_part_known")),
+        sa.CheckConstraint(
+            "part IN ('full', 'left', 'right')", name=op.f("ck_load_shelf_part_known")
+        ),
         sa.CheckConstraint("clear_mm > 0", name=op.f("ck_load_shelf_clear_possible")),
         sa.CheckConstraint("position >= 1", name=op.f("ck_load_shelf_position_counted")),
         sa.ForeignKeyConstraint(
@@ -589,16 +591,28 @@ def _make_tables() -> None:
 
     op.create_table(
         "load_place",
-        sa.Column("shelf_id", sa.Integer(), nullable=False),
+        sa.Column("load_id", sa.Integer(), nullable=False),
         sa.Column("piece_id", sa.Integer(), nullable=False),
-        sa.Column("x_mm", sa.Double(), nullable=False),
-        sa.Column("y_mm", sa.Double(), nullable=False),
+        sa.Column("shelf_id", sa.Integer(), nullable=True),
+        sa.Column("x_mm", sa.Double(), nullable=True),
+        sa.Column("y_mm", sa.Double(), nullable=True),
         sa.Column("turned_deg", sa.Double(), nullable=False),
         sa.Column("on_place_id", sa.Integer(), nullable=True),
         sa.Column("on_tile", sa.Boolean(), nullable=False),
         sa.Column("by_hand", sa.Boolean(), nullable=False),
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("version", sa.BigInteger(), nullable=False),
+        sa.CheckConstraint(
+            "(shelf_id IS NULL) = (x_mm IS NULL) AND (shelf_id IS NULL) = (y_mm IS NULL)",
+            name=op.f("ck_load_place_placed_whole"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["load_id"],
+            ["kiln_load.id"],
+            name=op.f("fk_load_place_load_id"),
+            initially="IMMEDIATE",
+            deferrable=True,
+        ),
         sa.ForeignKeyConstraint(
             ["on_place_id"],
             ["load_place.id"],
@@ -621,9 +635,10 @@ def _make_tables() -> None:
             deferrable=True,
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_load_place")),
-        sa.UniqueConstraint("shelf_id", "piece_id", name=op.f("uq_load_place_shelf_id_piece_id")),
+        sa.UniqueConstraint("load_id", "piece_id", name=op.f("uq_load_place_load_id_piece_id")),
         sqlite_autoincrement=True,
     )
+    op.create_index(op.f("ix_load_place_load_id"), "load_place", ["load_id"], unique=False)
     op.create_index(op.f("ix_load_place_on_place_id"), "load_place", ["on_place_id"], unique=False)
     op.create_index(op.f("ix_load_place_piece_id"), "load_place", ["piece_id"], unique=False)
     op.create_index(op.f("ix_load_place_shelf_id"), "load_place", ["shelf_id"], unique=False)
