@@ -18,7 +18,17 @@ from studiolog.problems import UserProblem
 _TEMPERATURE: Final = "°C"
 _STEPS: Final = {"°C step": "°F", "°C/h": "°F/h"}
 _SHARE: Final = "share"
-_COUNTED: Final = ("curves", "readings", "firings", "results", "tiles", "runs", "pieces", "persons")
+_COUNTED: Final = (
+    "curves",
+    "readings",
+    "firings",
+    "results",
+    "tiles",
+    "runs",
+    "pieces",
+    "persons",
+    "posts",
+)
 _SWITCH: Final = "yes or no"
 _IN_WORDS = re.compile(r"(\d+)( to )?(\d+)? °C(?!/h)")
 
