@@ -22,7 +22,14 @@ _COUNTED: Final = (
 )
 _NUMBERS: Final = {
     **{word: number for number, word in enumerate(_COUNTED)},
-    **{"no": 0, "a": 1, "an": 1, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90},
+    "no": 0,
+    "a": 1,
+    "an": 1,
+    "thirty": 30,
+    "forty": 40,
+    "fifty": 50,
+    "sixty": 60,
+    "ninety": 90,
 }
 _DAYS_IN: Final = {"day": 1, "week": 7, "fortnight": 14}
 _MOST_YEARS: Final = 10
