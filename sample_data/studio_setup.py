@@ -34,12 +34,12 @@ BIG, SMALL = "Big kiln", "Test kiln"
 
 NIGHT_MIN = (22 * 60, 6 * 60)
 BIG_KILN_PRICES = (
-    TariffDraft(per_kwh=0.19, starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1]),
-    TariffDraft(per_kwh=0.33, valid_from=date(2026, 4, 1)),
+    TariffDraft(per_kwh=Decimal("0.19"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1]),
+    TariffDraft(per_kwh=Decimal("0.33"), valid_from=date(2026, 4, 1)),
     TariffDraft(
-        per_kwh=0.21, starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1], valid_from=date(2026, 4, 1)
+        per_kwh=Decimal("0.21"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1], valid_from=date(2026, 4, 1)
     ),
-    TariffDraft(per_kwh=0.25, starts_min=11 * 60, ends_min=15 * 60, valid_from=date(2026, 4, 1)),
+    TariffDraft(per_kwh=Decimal("0.25"), starts_min=11 * 60, ends_min=15 * 60, valid_from=date(2026, 4, 1)),
 )
 """Invented prices: nights are cheaper, and since April the hours of the midday sun too."""
 
@@ -298,12 +298,12 @@ def _kilns() -> tuple[KilnDraft, ...]:
     return (
         KilnDraft(
             name=BIG, levels=("top", "middle", "bottom"), power_kw=9.0, volume_l=180,
-            shelf_across_mm=520, thermocouple_type="S", tariff_per_kwh=0.31,
+            shelf_across_mm=520, thermocouple_type="S", tariff_per_kwh=Decimal("0.31"),
             notes="The lower shelf comes up last and cools last: thick floor, no element in it.",
         ),
         KilnDraft(
             name=SMALL, levels=("upper", "lower"), power_kw=2.9, volume_l=22,
-            shelf_across_mm=250, thermocouple_type="K", tariff_per_kwh=0.31,
+            shelf_across_mm=250, thermocouple_type="K", tariff_per_kwh=Decimal("0.31"),
             notes="For tiles and single tumblers. Even to a fifth of a cone.",
         ),
     )  # fmt: skip

@@ -169,7 +169,7 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
             KilnDraft(
                 name=LONG_KILN,
                 levels=("top, under the lid", "second", "third", "fourth", "floor of the kiln"),
-                tariff_per_kwh=0.31,
+                tariff_per_kwh=Decimal("0.31"),
             ),
         )
         for days, price in (("workdays", 0.2855), ("weekends", 0.19), ("every", 0.225)):

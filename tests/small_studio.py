@@ -100,7 +100,7 @@ def _enter_studio(journal: Journal, cups: int) -> SmallStudio:
                 power_kw=8,
                 volume_l=190,
                 thermocouple_type="K",
-                tariff_per_kwh=0.31,
+                tariff_per_kwh=Decimal("0.31"),
             ),
         )
         levels = tuple(level.level_id for level in list_kilns(session)[0].levels)

@@ -57,6 +57,23 @@ def show_money(amount: Decimal, currency: str = "", decimals: int = 2) -> str:
     return f"{shown}{THIN}{currency}" if currency else shown
 
 
+def show_price(price: Decimal, currency: str = "") -> str:
+    """A price as it was given, with two places at the least: "0.30", "0.2855 €"."""
+    whole, _, part = f"{price:.5f}".rstrip("0").partition(".")
+    shown = f"{whole}.{part:0<2}"
+    return f"{shown}{THIN}{currency}" if currency else shown
+
+
+def exact(quantity: float) -> Decimal:
+    """A measured quantity as money is counted with it, to a millionth: kWh, kg, hours."""
+    return Decimal(f"{quantity:.6f}")
+
+
+def share_of(amount: Decimal | None, of: float | None) -> Decimal | None:
+    """A part of an amount; None where there is no amount, or nothing to share it by."""
+    return amount / exact(of) if amount is not None and of else None
+
+
 def add_up(amounts: Iterable[Decimal]) -> Decimal:
     """The sum of amounts; of none, nothing."""
     return sum(amounts, Decimal(0))

@@ -74,17 +74,6 @@ def show_rate(rate_c_per_h: float, scale: str = "C", decimals: int = 0) -> str:
     return show_quantity(rate_c_per_h, "°C/h", decimals)
 
 
-def show_price(price: float) -> str:
-    """A price in the studio's own money: "0.30", "0.2855"; two places at the least."""
-    whole, _, part = f"{price:.4f}".rstrip("0").partition(".")
-    return f"{whole}.{part:0<2}"
-
-
-def show_share_of_cost(cost: float) -> str:
-    """What a small part of a cost comes to, in the studio's own money: "0.29", "0.084"."""
-    return f"{cost:.2f}" if cost >= 0.1 else f"{cost:.3f}"
-
-
 def whole_minutes(seconds: float) -> int:
     """A duration in the minutes it is shown in, half a minute rounded up."""
     return math.floor(seconds / 60.0 + 0.5)

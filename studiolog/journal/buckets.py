@@ -35,6 +35,7 @@ from studiolog.journal.limits import read_limits
 from studiolog.journal.material_cost import MaterialCost, cost_recipe
 from studiolog.journal.mixing import read_densities
 from studiolog.journal.stock import read_stock
+from studiolog.journal.studio import read_currency
 from studiolog.journal.ware_use import FormUse, read_forms_of, read_use
 from studiolog.journal.writing import add, change, get, remove
 from studiolog.problems import UserProblem
@@ -279,7 +280,7 @@ def read_glaze_buckets(session: Session, glaze_id: int) -> GlazeBuckets | None:
         stated_g=glaze.dry_g_per_piece,
         use_by_form=by_form,
         odd=used.odd,
-        cost=cost_recipe(parts, read_stock(session)),
+        cost=cost_recipe(parts, read_stock(session), read_currency(session)),
         buckets=_read_buckets(session, glaze_id, density, use, by_form),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -25,9 +26,11 @@ from studiolog.craft.firing.tariff import (
     cost_span,
     find_cheapest_start,
 )
+from studiolog.craft.money import show_money
 from studiolog.journal.firing_energy import NO_PRICE, hours_of, metered_before, say_unpriced
 from studiolog.journal.limits import read_limits
 from studiolog.journal.programs import SegmentDraft
+from studiolog.journal.studio import read_currency
 from studiolog.journal.tariffs import read_bands
 from studiolog.journal.writing import get
 from studiolog.records.facts import curve_fact
@@ -52,8 +55,9 @@ class ExpectedEnergy:
     heating_h: float | None
     cheapest: CheapestStart | None = None
     missing: tuple[str, ...] = ()
-    span: tuple[float, float] | None = None
+    span: tuple[Decimal, Decimal] | None = None
     """The least and the most that it costs, by the hour it starts."""
+    currency: str = ""
 
     @property
     def cheapest_words(self) -> str:
@@ -62,7 +66,8 @@ class ExpectedEnergy:
         if best is None or round(best.saving, 2) < 0.01:
             return ""
         day = "" if best.starts_at.date() == self.starts_at.date() else " tomorrow"
-        return f"Start{day} at {best.starts_at:%H:%M}: {best.saving:.2f} less."
+        saved = show_money(best.saving, self.currency)
+        return f"Start{day} at {best.starts_at:%H:%M}: {saved} less."
 
 
 def expect_energy(
@@ -96,7 +101,7 @@ def expect_energy(
         return ExpectedEnergy(None, None, starts_at, hours, missing=(_say_unexpected(facts),))
     spread = _expected_spread(session, program_id, kiln_id, hours)
     bands = read_bands(session, [kiln_id]).get(kiln_id, ())
-    base = None if kiln.tariff_per_kwh is None else float(kiln.tariff_per_kwh)
+    base = kiln.tariff_per_kwh
     if spread is None or (base is None and not bands):
         missing = () if spread is None else (NO_PRICE,)
         return ExpectedEnergy(use, None, starts_at, hours, missing=missing)
@@ -109,6 +114,7 @@ def expect_energy(
         find_cheapest_start(use.energy.kwh, spread, bands, base, starts_at) if bands else None,
         tuple(filter(None, (say_unpriced(cost),))),
         cost_span(use.energy.kwh, spread, bands, base, starts_at.date()),
+        read_currency(session),
     )
 
 

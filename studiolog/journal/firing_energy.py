@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from decimal import Decimal
 from statistics import median
 from typing import Any
 
@@ -30,9 +31,11 @@ from studiolog.craft.firing.energy import (
 from studiolog.craft.firing.program import Segment
 from studiolog.craft.firing.tariff import EnergyCost, TariffBand, cost_energy, price_stretches
 from studiolog.craft.limits import Limits
+from studiolog.craft.money import exact, share_of
 from studiolog.craft.units import show_quantity
 from studiolog.journal.firings import change_firing
 from studiolog.journal.limits import read_limits
+from studiolog.journal.studio import read_currency
 from studiolog.journal.tables import in_chunks
 from studiolog.journal.tariffs import read_bands
 from studiolog.journal.writing import get
@@ -72,32 +75,33 @@ class FiringEnergy:
     missing: tuple[str, ...] = ()
     doubt: str = ""
     usual_kwh: float | None = None
+    currency: str = ""
 
     @property
-    def cost_value(self) -> float | None:
+    def cost_value(self) -> Decimal | None:
         """What it cost; None where that can't be said."""
         return self.cost.cost if self.cost is not None else None
 
     @property
-    def cost_between(self) -> tuple[float, float] | None:
+    def cost_between(self) -> tuple[Decimal, Decimal] | None:
         """The interval of the cost, from that of the energy; None where a meter says it."""
         cost, used = self.cost_value, self.used
         if cost is None or used is None or used.low == used.high or used.kwh <= 0.0:
             return None
-        return cost * used.low / used.kwh, cost * used.high / used.kwh
+        return cost * exact(used.low / used.kwh), cost * exact(used.high / used.kwh)
 
     @property
-    def cost_per_l(self) -> float | None:
+    def cost_per_l(self) -> Decimal | None:
         """Cost of a litre of the kiln."""
         return share_of(self.cost_value, self.volume_l)
 
     @property
-    def cost_per_piece(self) -> float | None:
+    def cost_per_piece(self) -> Decimal | None:
         """Cost of each piece that stood in it."""
         return share_of(self.cost_value, self.pieces)
 
     @property
-    def cost_per_good(self) -> float | None:
+    def cost_per_good(self) -> Decimal | None:
         """Cost of each piece that came through; None where none was lost."""
         return share_of(self.cost_value, self.pieces - self.lost) if self.lost else None
 
@@ -113,7 +117,7 @@ def read_energy_of(
 ) -> dict[int, FiringEnergy]:
     """What some firings used and cost, by firing; those that are gone have no entry."""
     found: dict[int, FiringEnergy] = {}
-    limits = read_limits(session)
+    limits, currency = read_limits(session), read_currency(session)
     for some in in_chunks(firing_ids):
         rows = _firing_rows(session, some)
         bands = read_bands(session, {row.kiln_id for row in rows})
@@ -121,7 +125,7 @@ def read_energy_of(
         unlogged = [row.id for row in rows if row.heating_h is None or _ends_hot(row)]
         planned = _planned_hours(session, unlogged)
         for row in rows:
-            found[row.id] = _tell(
+            energy = _tell(
                 row,
                 bands.get(row.kiln_id, ()),
                 loads.get(row.id, (0, 0)),
@@ -129,6 +133,7 @@ def read_energy_of(
                 limits,
                 _usual(session, row) if usual else None,
             )
+            found[row.id] = replace(energy, currency=currency)
     return found
 
 
@@ -283,7 +288,7 @@ def _cost(
     row: Any, used: EnergyUsed, bands: Sequence[TariffBand], planned_h: float | None
 ) -> tuple[EnergyCost | None, str]:
     """What the energy cost, or the sentence that says why that is not known."""
-    base = None if row.tariff_per_kwh is None else float(row.tariff_per_kwh)
+    base = row.tariff_per_kwh
     if base is None and not bands:
         return None, NO_PRICE
     spread = _spread(row, planned_h)
@@ -369,8 +374,3 @@ def metered_before(
         if facts.metered_kwh is not None:
             found.append(facts.metered_kwh)
     return found
-
-
-def share_of(value: float | None, of: float | None) -> float | None:
-    """A part of a cost; None where there is no cost, or nothing to share it by."""
-    return value / of if value is not None and of else None

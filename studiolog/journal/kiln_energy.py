@@ -6,12 +6,15 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.money import add_up, share_of
 from studiolog.craft.words import FIRING_KINDS
-from studiolog.journal.firing_energy import NO_PRICE, FiringEnergy, read_energy_of, share_of
+from studiolog.journal.firing_energy import NO_PRICE, FiringEnergy, read_energy_of
+from studiolog.journal.studio import read_currency
 from studiolog.records.firings import Firing
 
 _YEAR = timedelta(days=365)
@@ -25,10 +28,10 @@ class KindEnergy:
     firings: int
     by_basis: Mapping[str, int]
     kwh: float | None
-    cost: float | None
+    cost: Decimal | None
     costed: int
-    cost_per_l: float | None
-    cost_per_piece: float | None
+    cost_per_l: Decimal | None
+    cost_per_piece: Decimal | None
     pieces: int
 
     @property
@@ -50,8 +53,9 @@ class KilnEnergy:
     until: datetime | None
     kinds: tuple[KindEnergy, ...]
     kwh: float
-    cost: float | None
+    cost: Decimal | None
     missing: tuple[str, ...] = ()
+    currency: str = ""
 
     @property
     def firings(self) -> int:
@@ -80,8 +84,9 @@ def read_kiln_energy(session: Session, kiln_id: int) -> KilnEnergy:
         newest,
         tuple(_sum_up(kind, by_kind[kind]) for kind in FIRING_KINDS if kind in by_kind),
         sum(line.used.kwh for line in told.values() if line.used is not None),
-        sum(costs) if costs else None,
+        add_up(costs) if costs else None,
         _missing_of(list(told.values())),
+        read_currency(session),
     )
 
 
@@ -92,7 +97,7 @@ def _sum_up(kind: str, lines: Sequence[FiringEnergy]) -> KindEnergy:
             bases[line.used.basis] += 1
     kwh = [line.used.kwh for line in lines if line.used is not None]
     costed = [line for line in lines if line.cost_value is not None]
-    cost = sum(line.cost_value or 0.0 for line in costed)
+    cost = add_up(line.cost_value or Decimal(0) for line in costed)
     loaded = [line for line in costed if line.pieces]
     pieces = sum(line.pieces for line in loaded)
     litres = sum(line.volume_l or 0.0 for line in costed)
@@ -104,7 +109,7 @@ def _sum_up(kind: str, lines: Sequence[FiringEnergy]) -> KindEnergy:
         cost / len(costed) if costed else None,
         len(costed),
         share_of(cost, litres) if costed else None,
-        share_of(sum(line.cost_value or 0.0 for line in loaded), pieces),
+        share_of(add_up(line.cost_value or Decimal(0) for line in loaded), pieces),
         pieces,
     )
 

@@ -19,6 +19,7 @@ class MaterialCost:
 
     per_kg: Decimal | None
     missing: tuple[str, ...] = ()
+    currency: str = ""
 
     def of(self, dry_g: float) -> Decimal | None:
         """What so many dry grams cost, to a thousandth."""
@@ -27,7 +28,9 @@ class MaterialCost:
         return _round(self.per_kg * Decimal(str(dry_g)) / _WHOLE)
 
 
-def cost_recipe(parts: Mapping[str, float], stock: Mapping[str, StockLine]) -> MaterialCost:
+def cost_recipe(
+    parts: Mapping[str, float], stock: Mapping[str, StockLine], currency: str = ""
+) -> MaterialCost:
     """The material cost of a recipe: material -> parts, with its additions."""
     total, spent = Decimal(0), Decimal(0)
     missing: list[str] = []
@@ -43,8 +46,8 @@ def cost_recipe(parts: Mapping[str, float], stock: Mapping[str, StockLine]) -> M
         priced = True
         spent += price * share
     if not priced or not total:
-        return MaterialCost(None, tuple(missing))
-    return MaterialCost(_round(spent / total), tuple(missing))
+        return MaterialCost(None, tuple(missing), currency)
+    return MaterialCost(_round(spent / total), tuple(missing), currency)
 
 
 def _round(money: Decimal) -> Decimal:

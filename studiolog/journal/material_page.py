@@ -25,6 +25,7 @@ from studiolog.journal.letters import reads_as
 from studiolog.journal.limits import read_limits
 from studiolog.journal.materials import fixed_glazes, ships_with_program
 from studiolog.journal.stock import StockLine, price_of, running_stock
+from studiolog.journal.studio import read_currency
 from studiolog.records.glazes import Bucket, Glaze, RecipeLine
 from studiolog.records.materials import Material, MaterialLot, StockChange
 from studiolog.records.plans import TestPlan
@@ -107,6 +108,7 @@ class MaterialPage:
     stock: StockLine
     ledger: tuple[LedgerLine, ...]
     cautions: tuple[Caution, ...]
+    currency: str = ""
 
     @property
     def on_shelf(self) -> bool:
@@ -161,6 +163,7 @@ def read_material_page(session: Session, ident: int) -> MaterialPage | None:
         stock,
         _ledger(session, changes, left),
         find_cautions(filter(None, (material.name, material.shipped)), known),
+        read_currency(session),
     )
 
 

@@ -32,7 +32,7 @@ from studiolog.journal.glazes import title_of
 from studiolog.journal.limits import read_limits
 from studiolog.journal.material_cost import MaterialCost, cost_recipe
 from studiolog.journal.stock import StockLine, find_stock, read_stock, take_from_stock
-from studiolog.journal.studio import read_studio
+from studiolog.journal.studio import read_currency, read_studio
 from studiolog.journal.writing import add, add_all, get
 from studiolog.problems import UserProblem
 from studiolog.records.glazes import Bucket, BucketLine, Glaze, RecipeLine
@@ -67,6 +67,7 @@ class MixBench:
     analyses: RecipeAnalyses = field(default_factory=RecipeAnalyses)
     cautions: tuple[Caution, ...] = ()
     limits: Limits = SHIPPED
+    currency: str = ""
 
     @property
     def has_additions(self) -> bool:
@@ -94,7 +95,7 @@ class MixBench:
     @property
     def cost(self) -> MaterialCost:
         """What its material costs."""
-        return cost_recipe(_summed(self.recipe), self.stock)
+        return cost_recipe(_summed(self.recipe), self.stock, self.currency)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -195,6 +196,7 @@ def read_mix_bench(session: Session, glaze_id: int) -> MixBench | None:
         analyses=analyses,
         cautions=find_cautions((line.material for line in recipe), analyses.analyses),
         limits=read_limits(session),
+        currency=read_currency(session),
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -36,8 +37,9 @@ class PlannedFiring:
     next_time: str = ""
     next_time_from: int | None = None
     expected: ExpectedUse | None = None
-    cost: tuple[float, float] | None = None
+    cost: tuple[Decimal, Decimal] | None = None
     """The least and the most it costs by the hour it starts; alike where that is known."""
+    currency: str = ""
     meter_before_kwh: float | None = None
     limits: Limits = SHIPPED
 
@@ -76,6 +78,7 @@ def read_planned_program(
         expected=told.use if told is not None else None,
         cost=told.span if told is not None else None,
         limits=read_limits(session),
+        currency=told.currency if told is not None else "",
     )
 
 
@@ -119,6 +122,7 @@ def read_planned_firing(session: Session, firing_id: int) -> PlannedFiring:
         expected=told.use,
         cost=(cost, cost) if cost is not None else None,
         limits=read_limits(session),
+        currency=told.currency,
         meter_before_kwh=firing.meter_before_kwh,
     )
 

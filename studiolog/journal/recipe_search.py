@@ -23,6 +23,7 @@ from studiolog.journal.glazes import (
 from studiolog.journal.limits import read_limits
 from studiolog.journal.material_cost import MaterialCost, cost_recipe
 from studiolog.journal.stock import StockLine, read_stock
+from studiolog.journal.studio import read_currency
 from studiolog.journal.writing import count, get
 from studiolog.problems import UserProblem
 from studiolog.records.glazes import Glaze, RecipeLine
@@ -86,6 +87,7 @@ class Shelf:
     limits: Limits
     stock: Mapping[str, StockLine] = field(default_factory=dict)
     put_away: tuple[ShelfMaterial, ...] = ()
+    currency: str = ""
 
     def find(self, name: str) -> ShelfMaterial | None:
         """A material by its name, whatever its case; one that ships by any of its names."""
@@ -101,7 +103,7 @@ class Shelf:
 
     def cost(self, parts: Mapping[str, float]) -> MaterialCost:
         """What a kilogram of a recipe costs, from the prices of the shelf."""
-        return cost_recipe(parts, self.stock)
+        return cost_recipe(parts, self.stock, self.currency)
 
 
 def read_shelf(session: Session) -> Shelf:
@@ -133,7 +135,9 @@ def read_shelf(session: Session) -> Shelf:
     for shipped in shipped_materials():
         if fold_name(shipped.name) not in taken:
             found.append(ShelfMaterial(shipped.name, shipped.analysis, None, False))
-    return Shelf(tuple(found), read_limits(session), read_stock(session), tuple(away))
+    return Shelf(
+        tuple(found), read_limits(session), read_stock(session), tuple(away), read_currency(session)
+    )
 
 
 def read_start(session: Session, glaze_id: int) -> RecipeStart:

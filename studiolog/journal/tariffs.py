@@ -3,10 +3,10 @@
 Old prices stay where they are, so that old firings keep the price of their day.
 """
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import select
@@ -18,7 +18,7 @@ from studiolog.journal.writing import add, change, get, remove, remove_all
 from studiolog.problems import UserProblem
 from studiolog.records.kilns import Kiln, Tariff
 
-_MOST = 1_000_000.0
+_MOST = 1_000_000
 _SAME = (
     "these hours have a price from that day on already: change that one, or begin new prices on "
     "another day."
@@ -29,7 +29,7 @@ _SAME = (
 class TariffDraft:
     """A price as it is entered: in some hours of some days, from a day on (None: since ever)."""
 
-    per_kwh: float
+    per_kwh: Decimal
     days: str = "every"
     starts_min: int = 0
     ends_min: int = DAY_MIN
@@ -111,7 +111,7 @@ def begin_tariff(session: Session, kiln_id: int, valid_from: date) -> tuple[int,
     # The price of all other hours has no day of its own: it goes on as one of these, so that
     # changing it from now on leaves the old firings theirs.
     if kiln.tariff_per_kwh is not None and all(b.week_min < WEEK_MIN for b in held):
-        held.append(TariffBand(float(kiln.tariff_per_kwh)))
+        held.append(TariffBand(kiln.tariff_per_kwh))
     if not held:
         sentence = "There is no price before that day to go on from: add one."
         raise UserProblem(sentence, {"valid_from": sentence})
@@ -142,7 +142,7 @@ def read_bands(session: Session, kiln_ids: Iterable[int]) -> dict[int, Sequence[
 
 def _draft_of(row: Tariff | TariffBand) -> dict[str, Any]:
     return {
-        "per_kwh": float(row.per_kwh),
+        "per_kwh": row.per_kwh,
         "days": row.days,
         "starts_min": row.starts_min,
         "ends_min": row.ends_min,
@@ -155,7 +155,7 @@ def _band(row: Tariff) -> TariffBand:
 
 
 def _check(draft: TariffDraft) -> None:
-    if not (math.isfinite(draft.per_kwh) and 0.0 <= draft.per_kwh <= _MOST):
+    if not (draft.per_kwh.is_finite() and 0 <= draft.per_kwh <= _MOST):
         sentence = "A price of a kWh is a number from 0 up, in your own money."
         raise UserProblem(sentence, {"per_kwh": sentence})
     if draft.days not in TARIFF_DAYS:

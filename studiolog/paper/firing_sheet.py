@@ -12,9 +12,9 @@ from studiolog.craft.firing.cones import cone_at, ordinal_of, show_cone
 from studiolog.craft.firing.program import Segment, find_problems, planned_cone, planned_points
 from studiolog.craft.firing.program_cautions import DEFER, find_program_cautions
 from studiolog.craft.limits import Limits
+from studiolog.craft.money import show_money
 from studiolog.craft.units import (
     show_duration,
-    show_number,
     show_quantity,
     show_rate,
     show_temperature,
@@ -403,7 +403,7 @@ def say_energy(planned: PlannedFiring) -> str:
     energy = use.energy
     words = f"Energy expected: {show_quantity(energy.kwh, 'kWh')}"
     if planned.cost is not None:
-        least, most = (show_number(cost, 2) for cost in planned.cost)
+        least, most = (show_money(cost, planned.currency) for cost in planned.cost)
         by_hour = f"{least} to {most} by the hour it starts"
         words += f", cost {least}" if least == most else f", cost {by_hour}"
     return f"{words}; {energy.words}."

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
 
-from studiolog.craft.units import show_price
+from studiolog.craft.money import show_price
 from studiolog.journal.shopping import ShoppingLine, ShoppingList, say_amount
 from studiolog.paper.board import Board, stands_on
 from studiolog.paper.page import Page, PageSize
@@ -104,7 +104,7 @@ def _row(line: ShoppingLine) -> tuple[str, ...]:
         line.name,
         say_amount(line),
         line.why,
-        "" if line.price_per_kg is None else show_price(float(line.price_per_kg)),
+        "" if line.price_per_kg is None else show_price(line.price_per_kg),
         "" if line.cost is None else f"{line.cost:.2f}",
     )
 

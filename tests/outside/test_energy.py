@@ -24,6 +24,7 @@ either way) are *common practice*; a kWh being a kilowatt for an hour is the def
 """
 
 from datetime import datetime
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -45,10 +46,10 @@ from studiolog.craft.firing.tariff import (
 
 STARTS = datetime(2026, 11, 13, 20, 0)
 POWER_KW, VOLUME_L, PIECES = 8.0, 200.0, 64
-DAY = 0.34
+DAY = Decimal("0.34")
 BANDS = (
-    TariffBand(0.20, "every", 22 * 60, 6 * 60),
-    TariffBand(0.28, "weekends", 6 * 60, 22 * 60),
+    TariffBand(Decimal("0.20"), "every", 22 * 60, 6 * 60),
+    TariffBand(Decimal("0.28"), "weekends", 6 * 60, 22 * 60),
 )
 # The end of each stretch, hours after the start, and its duty in per cent.
 STRETCHES = ((2.0, 30.0), (6.0, 50.0), (10.0, 80.0), (12.0, 90.0))
@@ -76,15 +77,15 @@ def test_energy_and_cost_are_those_worked_by_hand() -> None:
     spread = spread_by_quarter(work.by_quarter, STARTS)
     assert spread is not None
     told = cost_energy(60.8, spread, STARTS, BANDS, DAY)
-    assert told.cost == pytest.approx(13.984, abs=0.01)
+    assert told.cost == pytest.approx(Decimal("13.984"), abs=Decimal("0.01"))
     assert [(round(p.kwh, 1), p.per_kwh) for p in told.parts] == [
-        (41.6, 0.20),
-        (14.4, 0.28),
-        (4.8, 0.34),
+        (41.6, Decimal("0.20")),
+        (14.4, Decimal("0.28")),
+        (4.8, Decimal("0.34")),
     ]
     assert told.cost is not None
-    assert told.cost / VOLUME_L == pytest.approx(0.06992, abs=1e-4)
-    assert told.cost / PIECES == pytest.approx(0.2185, abs=1e-4)
+    assert float(told.cost) / VOLUME_L == pytest.approx(0.06992, abs=1e-4)
+    assert float(told.cost) / PIECES == pytest.approx(0.2185, abs=1e-4)
 
 
 def test_without_a_log_of_the_duty_the_power_is_taken_as_even() -> None:
@@ -102,11 +103,11 @@ def test_without_a_log_of_the_duty_the_power_is_taken_as_even() -> None:
     spread = spread_evenly(0.0, 12.0)
     assert spread is not None
     told = cost_energy(62.4, spread, STARTS, BANDS, DAY)
-    assert told.cost == pytest.approx(14.768)
+    assert told.cost == Decimal("14.768")
     assert told.parts == (
-        PricedPart(pytest.approx(41.6), 0.20),
-        PricedPart(pytest.approx(10.4), 0.28),
-        PricedPart(pytest.approx(10.4), 0.34),
+        PricedPart(pytest.approx(41.6), Decimal("0.20")),
+        PricedPart(pytest.approx(10.4), Decimal("0.28")),
+        PricedPart(pytest.approx(10.4), Decimal("0.34")),
     )
 
 
@@ -119,7 +120,7 @@ def test_the_cheapest_start_is_the_one_found_by_hand() -> None:
     best = find_cheapest_start(52.0, spread, BANDS, DAY, noon)
     assert best is not None
     assert best.starts_at == datetime(2026, 11, 11, 22, 0)
-    assert (best.cost, best.saving) == (pytest.approx(10.40), pytest.approx(7.28))
+    assert (best.cost, best.saving) == (Decimal("10.40"), Decimal("7.28"))
 
 
 def test_where_the_clocks_change_an_hour_may_be_priced_as_its_neighbour() -> None:
@@ -132,13 +133,13 @@ def test_where_the_clocks_change_an_hour_may_be_priced_as_its_neighbour() -> Non
     """
     spread = spread_evenly(0.0, 12.0)
     assert spread is not None
-    night = (TariffBand(0.20, "every", 22 * 60, 6 * 60),)
+    night = (TariffBand(Decimal("0.20"), "every", 22 * 60, 6 * 60),)
     told = cost_energy(48.0, spread, datetime(2026, 3, 28, 20, 0), night, DAY)
     # 4 kWh an hour: 32 at night and 16 by day; by the changed clock 28 and 20.
-    assert told.cost == pytest.approx(32 * 0.20 + 16 * DAY)
-    by_the_changed_clock = 28 * 0.20 + 20 * DAY
+    assert told.cost == 32 * Decimal("0.20") + 16 * DAY
+    by_the_changed_clock = 28 * Decimal("0.20") + 20 * DAY
     assert told.cost is not None
-    assert by_the_changed_clock - told.cost == pytest.approx(4 * (DAY - 0.20))
+    assert by_the_changed_clock - told.cost == 4 * (DAY - Decimal("0.20"))
 
 
 def test_a_meter_goes_before_a_log_and_a_log_before_an_estimate() -> None:

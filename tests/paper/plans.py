@@ -1,5 +1,6 @@
 """Planned firings to lay out: one as most are, and those that are hard to get on a page."""
 
+from decimal import Decimal
 from functools import lru_cache
 
 from studiolog.craft.firing.energy import expect_use
@@ -23,7 +24,7 @@ GLAZE_SIX = PlannedFiring(
         SegmentDraft(None, 100),
     ),
     expected=expect_use([65.0, 61.2, 60.0], 8.0, 8.6),
-    cost=(12.24, 18.97),
+    cost=(Decimal("12.24"), Decimal("18.97")),
     next_time="Hold five minutes longer, the top was cool.",
     next_time_from=94,
     notes="For a full kiln of tumblers.",
@@ -40,7 +41,7 @@ CROWDED = PlannedFiring(
     atmosphere="neutral",
     segments=tuple(SegmentDraft(150 + n, 60 + 40 * n, 600) for n in range(1, 28)),
     expected=expect_use([], 8.0, 306.75, "bisque"),
-    cost=(383.44, 383.44),
+    cost=(Decimal("383.44"), Decimal("383.44")),
     next_time="Hold five minutes longer, the top was cool. " * 8,
     next_time_from=12844,
     notes="For a full kiln of tumblers, bowls and the lids of jars. " * 9,

@@ -1,6 +1,7 @@
 """The sheet a potter takes to the kiln: one page, and nothing lies on anything else."""
 
 from dataclasses import replace
+from decimal import Decimal
 from itertools import combinations, product
 from xml.etree import ElementTree
 
@@ -200,7 +201,9 @@ def test_energy_is_told_with_how_it_is_known() -> None:
     guess = replace(GLAZE_SIX, expected=expect_use([], 8.0, 10.0), cost=None)
     assert say_energy(guess).startswith("Energy expected: 52\u202fkWh; estimated: 8.0\u202fkW")
     assert "kWh, cost 12.24 to 18.97 by the hour it starts; as" in say_energy(GLAZE_SIX)
-    assert "kWh, cost 15.60; estimated" in say_energy(replace(guess, cost=(15.6, 15.6)))
+    assert "kWh, cost 15.60; estimated" in say_energy(
+        replace(guess, cost=(Decimal("15.6"), Decimal("15.6")))
+    )
 
 
 def test_the_html_stands_alone_and_is_well_formed() -> None:

@@ -11,15 +11,18 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from functools import lru_cache
 from typing import Final
 
 from studiolog.craft.firing.energy import PowerSpread
+from studiolog.craft.money import add_up, exact
 
 DAY_MIN: Final = 1440
 WEEK_MIN: Final = 7 * DAY_MIN
 _DAYS: Final = {"every": range(7), "workdays": range(5), "weekends": range(5, 7)}
 _STEP_MIN: Final = 15
+_NOTHING: Final = Decimal("0.00001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +34,7 @@ class TariffBand:
     ``craft.words.TARIFF_DAYS``.
     """
 
-    per_kwh: float
+    per_kwh: Decimal
     days: str = "every"
     starts_min: int = 0
     ends_min: int = DAY_MIN
@@ -61,7 +64,7 @@ class PriceStretch:
 
     starts_at: datetime
     ends_at: datetime
-    per_kwh: float | None
+    per_kwh: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +72,7 @@ class DayPrices:
     """Days of the week with the same prices: Monday is 0. Stretches of minutes with their price."""
 
     days: tuple[int, ...]
-    stretches: tuple[tuple[int, int, float | None], ...]
+    stretches: tuple[tuple[int, int, Decimal | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +80,12 @@ class PricedPart:
     """How many kWh went at which price."""
 
     kwh: float
-    per_kwh: float
+    per_kwh: Decimal
 
     @property
-    def cost(self) -> float:
-        """What they cost."""
-        return self.kwh * self.per_kwh
+    def cost(self) -> Decimal:
+        """What they cost; the kWh taken to a millionth."""
+        return exact(self.kwh) * self.per_kwh
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +97,13 @@ class EnergyCost:
     logged: bool
 
     @property
-    def cost(self) -> float | None:
+    def cost(self) -> Decimal | None:
         """The whole cost; None where a part has no price."""
-        return None if self.unpriced_kwh > 0.0 else sum(part.cost for part in self.parts)
+        return None if self.unpriced_kwh > 0.0 else add_up(part.cost for part in self.parts)
 
 
 def price_stretches(
-    bands: Sequence[TariffBand], base: float | None, starts_at: datetime, ends_at: datetime
+    bands: Sequence[TariffBand], base: Decimal | None, starts_at: datetime, ends_at: datetime
 ) -> tuple[PriceStretch, ...]:
     """The time from one moment to another cut where the price changes, without hole or overlap.
 
@@ -126,11 +129,11 @@ def price_stretches(
 
 
 def prices_of_week(
-    bands: Sequence[TariffBand], base: float | None, on: date
+    bands: Sequence[TariffBand], base: Decimal | None, on: date
 ) -> tuple[DayPrices, ...]:
     """The prices that hold on a day, for the whole week: days that are alike stand together."""
     held = _set_on(tuple(bands), on)
-    found: dict[tuple[tuple[int, int, float | None], ...], list[int]] = {}
+    found: dict[tuple[tuple[int, int, Decimal | None], ...], list[int]] = {}
     for day in range(7):
         found.setdefault(_prices_of_day(held, base, day), []).append(day)
     return tuple(DayPrices(tuple(days), stretches) for stretches, days in found.items())
@@ -141,12 +144,12 @@ def cost_energy(
     spread: PowerSpread,
     starts_at: datetime,
     bands: Sequence[TariffBand],
-    base: float | None,
+    base: Decimal | None,
 ) -> EnergyCost:
     """What kWh cost that were used as ``spread`` says, in a firing that started at a moment."""
     begins = starts_at + timedelta(seconds=spread.edges_s[0])
     ends = starts_at + timedelta(seconds=spread.edges_s[-1])
-    by_price: dict[float | None, float] = defaultdict(float)
+    by_price: dict[Decimal | None, float] = defaultdict(float)
     for stretch in price_stretches(bands, base, begins, ends):
         first = spread.until((stretch.starts_at - starts_at).total_seconds())
         last = spread.until((stretch.ends_at - starts_at).total_seconds())
@@ -169,15 +172,15 @@ class CheapestStart:
     """When a firing costs least, what it costs then, and how much less that is."""
 
     starts_at: datetime
-    cost: float
-    saving: float
+    cost: Decimal
+    saving: Decimal
 
 
 def find_cheapest_start(
     kwh: float,
     spread: PowerSpread,
     bands: Sequence[TariffBand],
-    base: float | None,
+    base: Decimal | None,
     from_at: datetime,
     within_h: float = 24.0,
 ) -> CheapestStart | None:
@@ -197,7 +200,7 @@ def find_cheapest_start(
         if cost is None:
             return None
         least = now if best is None else best.cost
-        if start >= from_at and cost < least - 1e-9:
+        if start >= from_at and cost < least - _NOTHING:
             best = CheapestStart(start, cost, now - cost)
         start += timedelta(minutes=_STEP_MIN)
     return best
@@ -207,9 +210,9 @@ def cost_span(
     kwh: float,
     spread: PowerSpread,
     bands: Sequence[TariffBand],
-    base: float | None,
+    base: Decimal | None,
     day: date,
-) -> tuple[float, float] | None:
+) -> tuple[Decimal, Decimal] | None:
     """The least and the most that kWh cost by the quarter hour of a day they start at.
 
     Both are alike where the price is at all hours. None where an hour has no price.
@@ -238,11 +241,11 @@ def _set_on(bands: tuple[TariffBand, ...], day: date) -> tuple[TariffBand, ...]:
 
 @lru_cache(maxsize=128)
 def _prices_of_day(
-    valid: tuple[TariffBand, ...], base: float | None, weekday: int
-) -> tuple[tuple[int, int, float | None], ...]:
+    valid: tuple[TariffBand, ...], base: Decimal | None, weekday: int
+) -> tuple[tuple[int, int, Decimal | None], ...]:
     """The stretches of one day of the week, in minutes, with their prices; Monday is 0."""
     borders = sorted({DAY_MIN, *(b.starts_min for b in valid), *(b.ends_min for b in valid)} - {0})
-    found: list[tuple[int, int, float | None]] = []
+    found: list[tuple[int, int, Decimal | None]] = []
     start = 0
     for border in borders:
         price = _price(valid, base, weekday * DAY_MIN + start)
@@ -254,7 +257,7 @@ def _prices_of_day(
     return tuple(found)
 
 
-def _price(valid: Sequence[TariffBand], base: float | None, minute: int) -> float | None:
+def _price(valid: Sequence[TariffBand], base: Decimal | None, minute: int) -> Decimal | None:
     least: TariffBand | None = None
     for band in valid:
         if band.covers(minute) and (least is None or band.week_min <= least.week_min):

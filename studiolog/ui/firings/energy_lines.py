@@ -8,7 +8,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.firing.energy import BASES, EnergyFacts, read_meter_words
-from studiolog.craft.units import show_number, show_price, show_quantity, show_share_of_cost
+from studiolog.craft.money import show_money, show_price
+from studiolog.craft.units import show_number, show_quantity
 from studiolog.desktop.desk import Desk
 from studiolog.journal.firing_energy import FiringEnergy, set_energy
 from studiolog.problems import UserProblem
@@ -33,7 +34,9 @@ def say_energy(energy: FiringEnergy) -> str:
     if energy.used is None:
         return energy.missing[0] if energy.missing else ""
     cost = energy.cost_value
-    return energy.used.label + (f"; cost {cost:.2f}" if cost is not None else "")
+    return energy.used.label + (
+        f"; cost {show_money(cost, energy.currency)}" if cost is not None else ""
+    )
 
 
 def show_energy(figure: Figure, energy: FiringEnergy) -> None:
@@ -77,7 +80,7 @@ def show_cost(figure: Figure, energy: FiringEnergy) -> None:
             quiet = "at " + " to ".join(show_price(cost.parts[at].per_kwh) for at in (0, -1))
         else:
             quiet = ""
-        figure.set_value(f"{value:.2f}", quiet)
+        figure.set_value(show_money(value, energy.currency), quiet)
         tip = say_parts(energy)
     figure.setToolTip(tip)
     figure.setAccessibleDescription(tip.replace("\n", " "))
@@ -89,7 +92,8 @@ def say_parts(energy: FiringEnergy) -> str:
     if cost is None or energy.used is None:
         return ""
     lines = [
-        f"{show_quantity(part.kwh, 'kWh', 1)} at {show_price(part.per_kwh)}: {part.cost:.2f}"
+        f"{show_quantity(part.kwh, 'kWh', 1)} at {show_price(part.per_kwh)}: "
+        f"{show_money(part.cost, energy.currency)}"
         for part in cost.parts
     ]
     if len(lines) > 1:
@@ -172,13 +176,17 @@ def _say_shares(energy: FiringEnergy) -> str:
     about = "" if energy.cost_between is None else "about "
     if energy.cost_per_l is not None and energy.volume_l is not None:
         litres = show_quantity(energy.volume_l, "l")
-        parts.append(f"{about}{show_share_of_cost(energy.cost_per_l)} a litre of kiln ({litres})")
+        parts.append(
+            f"{about}{show_money(energy.cost_per_l, energy.currency)} a litre of kiln ({litres})"
+        )
     if energy.cost_per_piece is not None:
         stood = "1 piece" if energy.pieces == 1 else f"{energy.pieces} pieces"
-        parts.append(f"{about}{show_share_of_cost(energy.cost_per_piece)} a piece ({stood})")
+        parts.append(
+            f"{about}{show_money(energy.cost_per_piece, energy.currency)} a piece ({stood})"
+        )
     if energy.cost_per_good is not None:
         lost = "1 was lost" if energy.lost == 1 else f"{energy.lost} were lost"
-        good = show_share_of_cost(energy.cost_per_good)
+        good = show_money(energy.cost_per_good, energy.currency)
         parts.append(f"{about}{good} for each that came through: {lost}")
     words = "; ".join(parts)
     return f"Cost: {words}." if words else ""

@@ -1,8 +1,7 @@
 """Buckets in words: what was done, what is in one, what it costs."""
 
-from decimal import ROUND_HALF_UP, Decimal
-
 from studiolog.craft.glaze.ware_use import UsePerPiece
+from studiolog.craft.money import show_money
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.journal.buckets import BucketPage, ChangeLine, Correction, GlazeBuckets
 from studiolog.journal.material_cost import MaterialCost
@@ -28,12 +27,6 @@ def say_dry(grams: float) -> str:
     if grams < 995:
         return show_quantity(grams, "g")
     return show_quantity(grams / 1000.0, "kg", 1 if grams >= 9950 else 2)
-
-
-def say_money(money: Decimal) -> str:
-    """An amount in the studio's own money, to a hundredth; less than one to a thousandth."""
-    least = Decimal("0.01") if money >= Decimal("0.1") else Decimal("0.001")
-    return str(money.quantize(least, ROUND_HALF_UP))
 
 
 def say_change(line: ChangeLine) -> str:
@@ -154,16 +147,18 @@ def say_cost(cost: MaterialCost, page: GlazeBuckets) -> str:
         if not page.has_recipe:
             return ""
         return "Material cost is not known: none of its materials has a price on the shelf."
-    parts = [f"{say_money(cost.per_kg)} a kg dry"]
+    parts = [f"{show_money(cost.per_kg, cost.currency)} a kg dry"]
     if page.target is not None:
         dry_g = page.dry_g_per_l(page.target)
         litre = cost.of(dry_g) if dry_g is not None else None
         if litre is not None:
-            parts.append(f"{say_money(litre)} a litre at {say_gravity(page.target)}")
+            parts.append(
+                f"{show_money(litre, cost.currency)} a litre at {say_gravity(page.target)}"
+            )
     if page.use is not None:
         piece = cost.of(page.use.median_g)
         if piece is not None:
-            parts.append(f"{say_money(piece)} a piece")
+            parts.append(f"{show_money(piece, cost.currency)} a piece")
     words = f"Material costs {', '.join(parts)}"
     if cost.missing:
         words += f", at least: no price of {', '.join(cost.missing)}"

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.glaze.batch import show_weight
 from studiolog.craft.glaze.cautions import LOCAL_RULES
+from studiolog.craft.money import show_money
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.desktop.desk import Desk
 from studiolog.journal.material_cost import MaterialCost
@@ -17,7 +18,6 @@ from studiolog.journal.mixing import USUAL_GRAVITY, Mix, MixAsk, MixBench, lay_o
 from studiolog.paper.mixing_sheet import SAFETY, lay_out_mixing_sheet
 from studiolog.paper.page import Page, PageSize
 from studiolog.problems import UserProblem
-from studiolog.ui.glazes.bucket_words import say_money
 from studiolog.ui.glazes.mix_table import MixTable
 from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.choice import Choice, SegmentedChoice
@@ -370,10 +370,12 @@ def _say_cost(cost: MaterialCost, dry_g: float) -> tuple[str, str]:
     if spent is None:
         return "not known", "no prices on the shelf"
     if not cost.missing and cost.per_kg is not None:
-        return say_money(spent), f"{say_money(cost.per_kg)} a kg dry"
+        return show_money(
+            spent, cost.currency
+        ), f"{show_money(cost.per_kg, cost.currency)} a kg dry"
     named = ", ".join(cost.missing[:2])
     more = f" and {len(cost.missing) - 2} more" if len(cost.missing) > 2 else ""
-    return f"{say_money(spent)} at least", f"no price of {named}{more}"
+    return f"{show_money(spent, cost.currency)} at least", f"no price of {named}{more}"
 
 
 def _signature(bench: MixBench) -> list[list[Any]]:

@@ -13,11 +13,12 @@ from studiolog.craft.glaze.slurry import (
     solid_density_of,
     weighed_gravity,
 )
+from studiolog.craft.money import show_money
 from studiolog.craft.units import show_number, show_quantity
 from studiolog.journal.buckets import find_correction
 from studiolog.journal.mixing import USUAL_GRAVITY, MixBench
 from studiolog.problems import UserProblem
-from studiolog.ui.glazes.bucket_words import say_correction, say_litres, say_money
+from studiolog.ui.glazes.bucket_words import say_correction, say_litres
 from studiolog.ui.parts.fields import NumberField, ProblemLine, read_number
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.keep_sheet import KeepSheet
@@ -126,7 +127,11 @@ class SlurrySheet(KeepSheet):
         found = slurry_of(1000.0 * volume, gravity, density.g_per_ml)
         spent = self._bench.cost.of(found.dry_g)
         at_least = "at least " if self._bench.cost.missing else ""
-        cost = f"{at_least}{say_money(spent)} of material" if spent is not None else ""
+        cost = (
+            f"{at_least}{show_money(spent, self._bench.cost.currency)} of material"
+            if spent is not None
+            else ""
+        )
         # Never without words under it: the figures of a row stand level.
         cost = cost or f"in {show_quantity(1000.0 * volume * gravity, 'g')} of slurry"
         self.dry.set_value(show_quantity(found.dry_g, "g"), cost)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiolog.craft.firing.tariff import DAY_MIN, DayPrices, say_minute
-from studiolog.craft.units import show_price
+from studiolog.craft.money import show_price
 from studiolog.desktop.tokens import CAPTION, SECONDARY
 from studiolog.ui.parts.drawing import Drawing, colour, elided, pen, width_of, write
 
@@ -104,7 +105,7 @@ class DayStrip(Drawing):
         self.paint_focus(painter)
 
     def _paint_band(
-        self, painter: QPainter, box: QRectF, price: float | None, prices: Sequence[float]
+        self, painter: QPainter, box: QRectF, price: Decimal | None, prices: Sequence[Decimal]
     ) -> None:
         """Dearer is denser and darker; the number stands on it where it has the room."""
         if price is None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from studiolog.craft.firing.energy import BASES
-from studiolog.craft.units import show_quantity, show_share_of_cost
+from studiolog.craft.money import show_money
+from studiolog.craft.units import show_quantity
 from studiolog.desktop import theme
 from studiolog.journal.kiln_energy import KilnEnergy, KindEnergy
 from studiolog.ui.parts.fault_rate_sections import clear_layout
@@ -102,20 +104,20 @@ def _cells(kind: KindEnergy) -> tuple[str, ...]:
         kind.words.capitalize(),
         str(kind.firings),
         f"{about}{show_quantity(kind.kwh, 'kWh', decimals)}" if kind.kwh is not None else _DASH,
-        f"{about}{kind.cost:.2f}" if kind.cost is not None else _DASH,
+        f"{about}{show_money(kind.cost)}" if kind.cost is not None else _DASH,
         _small(kind.cost_per_l),
         _small(kind.cost_per_piece),
     )
 
 
-def _small(value: float | None) -> str:
+def _small(value: Decimal | None) -> str:
     if value is None:
         return _DASH
-    return show_share_of_cost(value)
+    return show_money(value)
 
 
 def _say_total(energy: KilnEnergy) -> str:
     words = f"In all {show_quantity(energy.kwh, 'kWh')}"
     if energy.cost is not None:
-        words += f", {energy.cost:.2f}"
+        words += f", {show_money(energy.cost, energy.currency)}"
     return f"{words}."

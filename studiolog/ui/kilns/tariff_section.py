@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
 from functools import partial
 
 from PySide6.QtWidgets import QWidget
@@ -16,15 +17,16 @@ from studiolog.journal.session import Session
 from studiolog.journal.tariffs import TariffDraft, TariffLine, begin_tariff, set_tariffs
 from studiolog.problems import UserProblem
 from studiolog.ui.kilns.day_strip import DayStrip
-from studiolog.ui.parts.fields import DayField, NumberField, ProblemLine, write_day
+from studiolog.ui.parts.fields import DayField, ProblemLine, write_day
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
 from studiolog.ui.parts.list_and_page import ThingPage
+from studiolog.ui.parts.money_field import MoneyField
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text
 
 COLUMNS = (
-    GridColumn("Price a kWh", "number", "", 4, 0, 1_000_000, 104, needed=True),
+    GridColumn("Price a kWh", "money", "", 5, width=104, needed=True),
     GridColumn("Hours", width=128),
     GridColumn("Days"),
     GridColumn("From", "day", width=104),
@@ -55,7 +57,7 @@ class TariffSection(Section):
             tone="ink2",
             wrap=True,
         )
-        self.base = NumberField("All other hours", "a kWh", None, 4, 0)
+        self.base = MoneyField("All other hours", "a kWh", decimals=5)
         self.grid = GridEditor("Prices by hours and days", COLUMNS, "Price", movable=False)
         self.begin_day = DayField("New prices from", prefer="future", today=today)
         self.begin = self.begin_day.add_button("Begin new prices")
@@ -103,7 +105,7 @@ class TariffSection(Section):
     def _kiln(self) -> str:
         return self._page.head.name.text()
 
-    def _keep_base(self, value: float | None) -> None:
+    def _keep_base(self, value: Decimal | None) -> None:
         ident = self._page.ident
 
         def edit(session: Session) -> None:
@@ -130,7 +132,7 @@ def _row(line: TariffLine) -> tuple[Cell, ...]:
 
 def _draft(place: int, row: tuple[Cell, ...]) -> TariffDraft:
     price, hours, days, day = row
-    assert isinstance(price, float)
+    assert isinstance(price, Decimal)
     assert day is None or isinstance(day, date)
     try:
         starts_min, ends_min = read_hours(str(hours or ""))

@@ -7,7 +7,7 @@ from decimal import Decimal
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
-from studiolog.craft.units import show_price
+from studiolog.craft.money import show_money, show_price
 from studiolog.craft.words import STOCK_CHANGES
 from studiolog.journal.material_page import LedgerLine, MaterialPage
 from studiolog.journal.session import Session
@@ -80,14 +80,14 @@ class StockSection(Section):
             self.left.set_value(show_mass(stock.grams), _since(page.ledger), tone)
         price = stock.price_per_kg
         self.price.set_value(
-            "not known" if price is None else show_price(float(price)),
+            "not known" if price is None else show_price(price, page.currency),
             "last paid or listed",
             "ink3" if price is None else "ink",
         )
         worth = stock.cost(max(stock.grams, 0.0)) if stock.grams is not None else None
         self.worth.setVisible(worth is not None)
         if worth is not None:
-            self.worth.set_value(f"{worth:.2f}", "at that price")
+            self.worth.set_value(show_money(worth, page.currency), "at that price")
         self.low.say(_low_words(page))
         self.set_quiet("" if page.ledger else "nothing entered yet")
 

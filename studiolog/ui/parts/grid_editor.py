@@ -8,6 +8,7 @@ is typed into (`GridEditor.offer`).
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 from PySide6.QtCore import Qt, Signal
@@ -24,15 +25,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiolog.craft.money import read_money
 from studiolog.desktop import theme
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.cell_editor import CellEditor
 from studiolog.ui.parts.fields import ProblemLine, read_day, read_number, write_day, write_number
+from studiolog.ui.parts.money_field import write_money
 from studiolog.ui.parts.table import ROW, dress_table
 
 _LEAST = 64  # px, what a column without a width of its own needs at the least
 
-Cell = str | float | bool | date | None
+Cell = str | float | Decimal | bool | date | None
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ class GridColumn:
     """
 
     title: str
-    kind: Literal["text", "number", "day", "tick"] = "text"
+    kind: Literal["text", "number", "money", "day", "tick"] = "text"
     unit: str = ""
     decimals: int = 1
     lowest: float | None = None
@@ -61,6 +64,9 @@ class GridColumn:
         if self.kind == "number":
             assert value is None or isinstance(value, (int, float))
             return write_number(value, self.decimals)
+        if self.kind == "money":
+            assert value is None or isinstance(value, Decimal)
+            return write_money(value)
         if self.kind == "day":
             assert value is None or isinstance(value, date)
             return write_day(value)
@@ -72,6 +78,8 @@ class GridColumn:
             return " ".join(text.split())
         if self.kind == "day":
             return read_day(text, date.today())
+        if self.kind == "money":
+            return read_money(text, self.unit, self.decimals)
         number = read_number(text, self.unit)
         if number is not None and self.lowest is not None and number < self.lowest:
             raise UserProblem(
@@ -358,9 +366,8 @@ class GridEditor(QWidget):
 
     @staticmethod
     def _alignment(column: GridColumn) -> Qt.AlignmentFlag:
-        side = (
-            Qt.AlignmentFlag.AlignRight if column.kind == "number" else Qt.AlignmentFlag.AlignLeft
-        )
+        counted = column.kind in ("number", "money")
+        side = Qt.AlignmentFlag.AlignRight if counted else Qt.AlignmentFlag.AlignLeft
         return side | Qt.AlignmentFlag.AlignVCenter
 
     def _hear_change(self, item: QTableWidgetItem) -> None:

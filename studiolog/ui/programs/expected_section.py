@@ -1,6 +1,7 @@
 """What a program will use and cost in a kiln, always said how that is known."""
 
-from studiolog.craft.units import show_price, show_quantity
+from studiolog.craft.money import add_up, show_money, show_price
+from studiolog.craft.units import show_quantity
 from studiolog.journal.energy import ExpectedEnergy
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Figure, Section
@@ -42,14 +43,14 @@ class ExpectedSection(Section):
         if use is not None:
             self.energy.set_value(use.energy.amount, use.energy.between or "by the meter")
             words.append(f"{use.energy.words[0].upper()}{use.energy.words[1:]}.")
-        if cost is not None and cost.parts:
-            told = sum(part.cost for part in cost.parts)
+        if expected is not None and cost is not None and cost.parts:
+            told = show_money(add_up(part.cost for part in cost.parts), expected.currency)
             each = ", ".join(
                 f"{show_quantity(part.kwh, 'kWh')} at {show_price(part.per_kwh)}"
                 for part in cost.parts
             )
             whole = cost.cost is not None
-            self.cost.set_value(f"{told:.2f}", each if whole else f"{each}; the rest unpriced")
+            self.cost.set_value(told, each if whole else f"{each}; the rest unpriced")
         self._say(self.words, " ".join(words))
         self._say(self.cheapest, expected.cheapest_words if expected is not None else "")
         none = _NO_PROGRAM if kiln else _NO_KILN

@@ -1,6 +1,7 @@
 """Prices by the hour of the week: no hour without one, none twice; costs that add up."""
 
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from itertools import pairwise
 
 import pytest
@@ -16,13 +17,15 @@ from studiolog.craft.firing.tariff import (
     prices_of_week,
 )
 from studiolog.craft.firing.tariff_words import read_days, read_hours, write_days, write_hours
+from studiolog.craft.money import add_up
 from studiolog.craft.words import TARIFF_DAYS
 from studiolog.problems import UserProblem
 from tests.wandering import WANDERING
 
 few = settings(max_examples=400 if WANDERING else 25, deadline=None)
 
-NIGHT = TariffBand(0.20, "every", 21 * 60 + 30, 6 * 60)
+USUAL = Decimal("0.3")
+NIGHT = TariffBand(Decimal("0.20"), "every", 21 * 60 + 30, 6 * 60)
 MONDAY = datetime(2026, 11, 9)
 
 
@@ -31,7 +34,7 @@ def at(day: int, hour: int, minute: int = 0) -> datetime:
     return MONDAY + timedelta(days=day, hours=hour, minutes=minute)
 
 
-def price_at(tariff: list[TariffBand], base: float | None, when: datetime) -> float | None:
+def price_at(tariff: list[TariffBand], base: Decimal | None, when: datetime) -> Decimal | None:
     """What a kWh costs in a minute."""
     (only,) = price_stretches(tariff, base, when, when + timedelta(minutes=1))
     return only.per_kwh
@@ -39,7 +42,7 @@ def price_at(tariff: list[TariffBand], base: float | None, when: datetime) -> fl
 
 bands = st.builds(
     TariffBand,
-    per_kwh=st.integers(0, 60).map(lambda cents: cents / 100),
+    per_kwh=st.integers(0, 60).map(lambda cents: Decimal(cents) / 100),
     days=st.sampled_from(["every", "workdays", "weekends"]),
     starts_min=st.integers(0, 1439),
     ends_min=st.integers(1, 1440),
@@ -49,10 +52,12 @@ tariffs = st.lists(bands, max_size=4).map(tuple)
 moments = st.integers(0, 14 * 1440).map(lambda minute: MONDAY + timedelta(minutes=minute))
 
 
-def plain_price(tariff: tuple[TariffBand, ...], base: float | None, when: datetime) -> float | None:
+def plain_price(
+    tariff: tuple[TariffBand, ...], base: Decimal | None, when: datetime
+) -> Decimal | None:
     """The rule once more, minute by minute: the newest set, in it the fewest hours, the last."""
     starts = [b.valid_from or date.min for b in tariff if (b.valid_from or date.min) <= when.date()]
-    best: tuple[int, float] | None = None
+    best: tuple[int, Decimal] | None = None
     for band in tariff:
         if not starts or (band.valid_from or date.min) != max(starts):
             continue
@@ -75,7 +80,7 @@ def plain_price(tariff: tuple[TariffBand, ...], base: float | None, when: dateti
 def test_the_price_of_a_minute_is_as_the_rule_says(
     tariff: tuple[TariffBand, ...], when: datetime
 ) -> None:
-    assert price_at(tariff, 0.3, when) == plain_price(tariff, 0.3, when)
+    assert price_at(tariff, USUAL, when) == plain_price(tariff, USUAL, when)
 
 
 @few
@@ -109,10 +114,10 @@ def test_more_kwh_never_cost_less(
     tariff: tuple[TariffBand, ...], spread: PowerSpread, start: datetime, one: float, other: float
 ) -> None:
     low, high = sorted((one, other))
-    less, more = (cost_energy(kwh, spread, start, tariff, 0.3).cost for kwh in (low, high))
+    less, more = (cost_energy(kwh, spread, start, tariff, USUAL).cost for kwh in (low, high))
     assert less is not None
     assert more is not None
-    assert less <= more + 1e-9
+    assert less <= more
 
 
 @few
@@ -126,12 +131,14 @@ def test_the_costs_of_a_split_firing_add_up(
     assert whole is not None
     assert first is not None
     assert second is not None
-    told = cost_energy(100.0, whole, start, tariff, 0.3)
+    told = cost_energy(100.0, whole, start, tariff, USUAL)
     parts = [
-        cost_energy(100.0 * where, first, start, tariff, 0.3),
-        cost_energy(100.0 * (1 - where), second, start, tariff, 0.3),
+        cost_energy(100.0 * where, first, start, tariff, USUAL),
+        cost_energy(100.0 * (1 - where), second, start, tariff, USUAL),
     ]
-    assert told.cost == pytest.approx(sum(part.cost or 0.0 for part in parts), abs=1e-3)
+    assert told.cost == pytest.approx(
+        add_up(part.cost or Decimal(0) for part in parts), abs=Decimal("0.001")
+    )
     assert sum(part.kwh for part in told.parts) == pytest.approx(100.0)
 
 
@@ -140,46 +147,48 @@ def test_the_costs_of_a_split_firing_add_up(
 def test_no_start_within_a_day_is_cheaper_than_the_cheapest(
     tariff: tuple[TariffBand, ...], spread: PowerSpread, start: datetime
 ) -> None:
-    best = find_cheapest_start(50.0, spread, tariff, 0.3, start)
+    best = find_cheapest_start(50.0, spread, tariff, USUAL, start)
     costs = [
-        cost_energy(50.0, spread, start + timedelta(hours=h), tariff, 0.3).cost or 0.0
+        cost_energy(50.0, spread, start + timedelta(hours=h), tariff, USUAL).cost or Decimal(0)
         for h in range(0, 24, 5)
     ]
     least = best.cost if best is not None else costs[0]
     if start.minute % 15 == 0:
-        assert least <= min(costs) + 1e-6
+        assert least <= min(costs) + Decimal("0.00001")
     if best is not None:
         assert best.saving > 0
         assert start <= best.starts_at <= start + timedelta(hours=24)
 
 
 def test_a_night_that_begins_on_friday_ends_on_saturday() -> None:
-    workdays = TariffBand(0.2, "workdays", 22 * 60, 6 * 60)
-    assert price_at([workdays], 0.3, at(5, 5)) == 0.2, "Saturday, five in the morning"
-    assert price_at([workdays], 0.3, at(5, 23)) == 0.3
-    assert price_at([workdays], 0.3, at(7, 5)) == 0.3, "Sunday's night is none of the workdays'"
+    workdays = TariffBand(Decimal("0.2"), "workdays", 22 * 60, 6 * 60)
+    assert price_at([workdays], USUAL, at(5, 5)) == Decimal("0.2"), "Saturday, five in the morning"
+    assert price_at([workdays], USUAL, at(5, 23)) == USUAL
+    assert price_at([workdays], USUAL, at(7, 5)) == USUAL, "Sunday's night is none of the workdays'"
 
 
 def test_the_band_with_the_fewest_hours_counts() -> None:
-    weekend = TariffBand(0.25, "weekends")
-    peak = TariffBand(0.5, "workdays", 17 * 60, 20 * 60)
-    tariff = (NIGHT, weekend, peak, TariffBand(0.33))
+    weekend = TariffBand(Decimal("0.25"), "weekends")
+    peak = TariffBand(Decimal("0.5"), "workdays", 17 * 60, 20 * 60)
+    tariff = (NIGHT, weekend, peak, TariffBand(Decimal("0.33")))
     assert [price_at(tariff, None, at(day, hour)) for day, hour in ((0, 12), (0, 18), (0, 23))] == [
-        0.33, 0.5, 0.2,
+        Decimal("0.33"), Decimal("0.5"), Decimal("0.2"),
     ]  # fmt: skip
-    assert price_at(tariff, None, at(6, 18)) == 0.25
+    assert price_at(tariff, None, at(6, 18)) == Decimal("0.25")
 
 
 def test_old_firings_keep_the_price_of_their_day() -> None:
-    since_may = TariffBand(0.40, valid_from=date(2026, 5, 1))
+    since_may = TariffBand(Decimal("0.40"), valid_from=date(2026, 5, 1))
     tariff = (NIGHT, since_may)
-    assert price_at(tariff, 0.3, datetime(2026, 4, 30, 23, 0)) == 0.2
-    assert price_at(tariff, 0.3, datetime(2026, 5, 1, 0, 0)) == 0.4, "the new set has no night"
+    assert price_at(tariff, USUAL, datetime(2026, 4, 30, 23, 0)) == Decimal("0.2")
+    assert price_at(tariff, USUAL, datetime(2026, 5, 1, 0, 0)) == Decimal("0.4"), (
+        "the new set has no night"
+    )
     # A firing over the midnight of the change pays both.
     spread = spread_evenly(0.0, 4.0)
     assert spread is not None
-    told = cost_energy(40.0, spread, datetime(2026, 4, 30, 22, 0), tariff, 0.3)
-    assert told.cost == pytest.approx(20 * 0.2 + 20 * 0.4)
+    told = cost_energy(40.0, spread, datetime(2026, 4, 30, 22, 0), tariff, USUAL)
+    assert told.cost == 20 * Decimal("0.2") + 20 * Decimal("0.4")
 
 
 def test_hours_without_a_price_are_counted_and_give_no_cost() -> None:
@@ -195,18 +204,22 @@ def test_hours_without_a_price_are_counted_and_give_no_cost() -> None:
 def test_one_price_all_day_has_no_cheapest_start() -> None:
     spread = spread_evenly(0.0, 10.0)
     assert spread is not None
-    assert find_cheapest_start(50.0, spread, [], 0.3, at(0, 7)) is None
+    assert find_cheapest_start(50.0, spread, [], USUAL, at(0, 7)) is None
 
 
 def test_days_with_the_same_prices_stand_together() -> None:
-    weekend = TariffBand(0.25, "weekends", 6 * 60, 21 * 60 + 30)
-    later = TariffBand(0.9, valid_from=date(2027, 1, 1))
-    week = prices_of_week((NIGHT, weekend, later), 0.34, date(2026, 11, 9))
+    weekend = TariffBand(Decimal("0.25"), "weekends", 6 * 60, 21 * 60 + 30)
+    later = TariffBand(Decimal("0.9"), valid_from=date(2027, 1, 1))
+    week = prices_of_week((NIGHT, weekend, later), Decimal("0.34"), date(2026, 11, 9))
     assert [one.days for one in week] == [(0, 1, 2, 3, 4), (5, 6)]
-    assert week[0].stretches == ((0, 360, 0.2), (360, 1290, 0.34), (1290, 1440, 0.2))
-    assert week[1].stretches[1] == (360, 1290, 0.25)
+    assert week[0].stretches == (
+        (0, 360, Decimal("0.2")),
+        (360, 1290, Decimal("0.34")),
+        (1290, 1440, Decimal("0.2")),
+    )
+    assert week[1].stretches[1] == (360, 1290, Decimal("0.25"))
     assert prices_of_week((later,), None, date(2026, 11, 9))[0].stretches == ((0, 1440, None),)
-    assert len(prices_of_week((NIGHT, later), 0.3, date(2027, 2, 1))) == 1
+    assert len(prices_of_week((NIGHT, later), USUAL, date(2027, 2, 1))) == 1
 
 
 @pytest.mark.parametrize(

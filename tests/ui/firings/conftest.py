@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -55,7 +56,7 @@ def steady_log() -> list[tuple[float, float]]:
 def yard(desk: Desk, open_screen: OpenScreen) -> Iterator[Yard]:
     def enter(session: Any) -> tuple[Any, ...]:
         kiln = add_kiln(
-            session, KilnDraft(name="Big kiln", tariff_per_kwh=0.3, shelf_across_mm=460)
+            session, KilnDraft(name="Big kiln", tariff_per_kwh=Decimal("0.3"), shelf_across_mm=460)
         )
         levels = [level.level_id for level in list_kilns(session)[0].levels]
         program = add_program(session, ProgramDraft(name="Slow 6", cone="6", segments=SEGMENTS))

@@ -1,5 +1,6 @@
 """Energy and cost on the page of a firing: labelled, typed in place, refused in a sentence."""
 
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
@@ -51,7 +52,7 @@ def test_the_meter_is_typed_in_place_and_a_meter_that_runs_backwards_is_refused(
 def test_an_estimate_says_so_and_prices_by_the_hour_are_read_out(yard: Any, qtbot: Any) -> None:
     def price(session: Session) -> None:
         change_kiln(session, yard.kiln, power_kw=8.0, volume_l=190.0)
-        night = TariffDraft(per_kwh=0.2, starts_min=12 * 60, ends_min=6 * 60)
+        night = TariffDraft(per_kwh=Decimal("0.2"), starts_min=12 * 60, ends_min=6 * 60)
         add_tariff(session, yard.kiln, night)
 
     yard.desk.edits.run("Power and prices", price)

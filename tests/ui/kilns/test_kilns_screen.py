@@ -1,6 +1,7 @@
 """The kilns screen: levels renamed, moved, added; refusals said beneath; °F where wanted."""
 
 from datetime import date
+from decimal import Decimal
 
 import pytest
 from PySide6.QtWidgets import QApplication
@@ -104,11 +105,15 @@ def test_prices_are_typed_as_on_the_bill_and_drawn_over_the_day(
     section.grid.type_cell(0, 0, "0,19")
     section.grid.type_cell(0, 1, "21.30 - 6")
     (line,) = page_of(desk, studio.kiln).tariffs
-    assert (line.band.per_kwh, line.band.starts_min, line.band.ends_min) == (0.19, 1290, 360)
+    assert (line.band.per_kwh, line.band.starts_min, line.band.ends_min) == (
+        Decimal("0.19"),
+        1290,
+        360,
+    )
     assert section.strip.sentence() == (
         "Every day: 0:00 to 6:00 0.19, 6:00 to 21:30 0.31, 21:30 to 24:00 0.19."
     )
-    assert section.grid.rows()[0] == (0.19, "21:30 to 6:00", "every day", None)
+    assert section.grid.rows()[0] == (Decimal("0.19"), "21:30 to 6:00", "every day", None)
     section.grid.type_cell(0, 1, "at night")
     assert "Price 1: “at night” is no stretch of hours" in section.grid.problem()
     assert page_of(desk, studio.kiln).tariffs == (line,), "what stood is kept"
@@ -123,7 +128,7 @@ def test_new_prices_begin_on_a_day_and_leave_the_old_ones(
     section.begin_day.set_text("1 Jan 2099")
     section.begin_prices()
     (line,) = page_of(desk, studio.kiln).tariffs
-    assert (line.band.per_kwh, line.band.valid_from) == (0.31, date(2099, 1, 1))
+    assert (line.band.per_kwh, line.band.valid_from) == (Decimal("0.31"), date(2099, 1, 1))
     assert "others from 1 Jan 2099" in section.quiet.text()
     section.begin_day.set_text("1 Jan 2099")
     section.begin_prices()

@@ -1,5 +1,7 @@
 """What if: turning the top of a program, solving for a cone, keeping the answer, undoing it."""
 
+from decimal import Decimal
+
 import pytest
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
@@ -201,7 +203,10 @@ def test_what_it_will_use_is_told_for_a_kiln_with_how_that_is_known(
     assert "by the meter" in expected.words.text(), "four firings of it were metered"
     screen.show_thing(studio.bisque)
     desk.edits.run(
-        "Power", lambda session: change_kiln(session, studio.kiln, power_kw=8, tariff_per_kwh=0.25)
+        "Power",
+        lambda session: change_kiln(
+            session, studio.kiln, power_kw=8, tariff_per_kwh=Decimal("0.25")
+        ),
     )
     heating_h = planned_heating_h(planned(page_of(desk, studio.bisque).segments))
     # Worked by hand: power × heating hours × 0.5 (common practice), a quarter either way.
