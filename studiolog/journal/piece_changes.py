@@ -68,8 +68,8 @@ def measure(
 ) -> None:
     """Write one size or weight of a stage. ``seen`` is the line's version, None if there was none.
 
-    ``name`` is height_mm, across_mm, wall_mm or mass_g. Raises `EditConflict` if it is another by
-    now, AttributeError for any other name.
+    ``name`` is height_mm, across_mm, wall_mm, mass_g or mark_mm. Raises `EditConflict` if it is
+    another by now, AttributeError for any other name.
     """
     row = session.scalar(
         select(Measurement).where(Measurement.piece_id == piece_id, Measurement.stage == stage)
@@ -81,7 +81,7 @@ def measure(
         )
     values = {
         field: getattr(row, field) if row is not None else None
-        for field in ("height_mm", "across_mm", "wall_mm", "mass_g")
+        for field in ("height_mm", "across_mm", "wall_mm", "mass_g", "mark_mm")
     }
     if name not in values:
         raise AttributeError(f"a measurement has no {name}")

@@ -120,6 +120,7 @@ class SizeLine:
     wall_mm: float | None = None
     mass_g: float | None = None
     version: int | None = None
+    mark_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -82,7 +82,7 @@ class PiecePage:
     steps: tuple[StepLine, ...]
     sizes: tuple[SizeLine, ...]
     shrinkages: Mapping[str, float]
-    """Linear shrinkage from wet to fired, as a fraction, for "height_mm" and "across_mm"."""
+    """Linear shrinkage from wet to fired, a fraction: "mark_mm", "height_mm", "across_mm"."""
     shrinkage: float | None
     firings: tuple[PieceFiring, ...]
     inspections: tuple[InspectionLine, ...]
@@ -188,12 +188,12 @@ def choose_pair(
 
 
 def linear_shrinkages(sizes: Sequence[SizeLine]) -> dict[str, float]:
-    """Linear shrinkage wet to fired, (wet − fired) / wet, for height and width if both known."""
+    """Linear shrinkage wet to fired, (wet − fired) / wet, for what was measured both times."""
     by_stage = {line.stage: line for line in sizes}
     wet, fired = by_stage.get("wet"), by_stage.get("fired")
     found: dict[str, float] = {}
     if wet is not None and fired is not None:
-        for name in ("height_mm", "across_mm"):
+        for name in ("mark_mm", "height_mm", "across_mm"):
             before, after = getattr(wet, name), getattr(fired, name)
             if before and after:
                 found[name] = (before - after) / before
@@ -337,7 +337,15 @@ def _sizes(session: Session, piece_id: int) -> tuple[SizeLine, ...]:
     order = {stage: place for place, stage in enumerate(STAGES)}
     rows = session.scalars(select(Measurement).where(Measurement.piece_id == piece_id))
     lines = [
-        SizeLine(row.stage, row.height_mm, row.across_mm, row.wall_mm, row.mass_g, row.version)
+        SizeLine(
+            row.stage,
+            row.height_mm,
+            row.across_mm,
+            row.wall_mm,
+            row.mass_g,
+            row.version,
+            row.mark_mm,
+        )
         for row in rows
     ]
     return tuple(sorted(lines, key=lambda line: order[line.stage]))

@@ -61,21 +61,26 @@ class LayerDraft:
 
 @dataclass(frozen=True, kw_only=True)
 class SizeDraft:
-    """Size and weight at one stage; what was not measured is left out."""
+    """Size and weight at one stage; what was not measured is left out.
+
+    ``mark_mm`` is the distance of two marks pressed into the wet clay.
+    """
 
     stage: str
     height_mm: float | None = None
     across_mm: float | None = None
     wall_mm: float | None = None
     mass_g: float | None = None
+    mark_mm: float | None = None
 
     def measured(self) -> dict[str, float | None]:
-        """All four values, by name, if any of them was measured; else nothing."""
+        """All five values, by name, if any of them was measured; else nothing."""
         values = {
             "height_mm": self.height_mm,
             "across_mm": self.across_mm,
             "wall_mm": self.wall_mm,
             "mass_g": self.mass_g,
+            "mark_mm": self.mark_mm,
         }
         return values if any(value is not None for value in values.values()) else {}
 

@@ -392,7 +392,7 @@ def _save_size(
     ).first()
     values = {
         name: changed.get(name, getattr(stored, name, None))
-        for name in ("height_mm", "across_mm", "wall_mm", "mass_g")
+        for name in ("height_mm", "across_mm", "wall_mm", "mass_g", "mark_mm")
     }
     set_size(session, piece_id, SizeDraft(stage=at, **values))
 

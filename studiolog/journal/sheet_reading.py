@@ -137,5 +137,6 @@ def _read_size(session: Session, piece_id: int, stage: str) -> tuple[SizeDraft, 
         across_mm=row.across_mm,
         wall_mm=row.wall_mm,
         mass_g=row.mass_g,
+        mark_mm=row.mark_mm,
     )
     return size, row.wall_mm or (walls[-1] if walls else None)

@@ -28,6 +28,7 @@ _RAW_WORDS = "Weight glazed, dry, g"
 _MEASURES = (
     ("height_mm", "Height, mm", 1),
     ("across_mm", "Rim across, mm", 1),
+    ("mark_mm", "Marks apart, mm", 1),
     ("wall_mm", "Wall, mm", 1),
     ("mass_g", "Weight, g", 1),
 )
