@@ -9,8 +9,8 @@ from sqlalchemy import and_, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
+from studiolog.journal.bench_actions import RunWords
 from studiolog.journal.bench_rows import DONE, BenchRow, FormLook, PackedIn, ServedOrder
-from studiolog.journal.bench_words import RunWords
 from studiolog.journal.orders import OrderPage, count_stages, list_orders
 from studiolog.journal.profiles import profile_from_text
 from studiolog.records.clays import Clay

@@ -1,29 +1,40 @@
-"""Reading a line typed at the bench: ``63 trimmed 5, one rim split``.
+"""Reading a line typed at the bench: ``63: 5 trimmed, another split``.
 
 A line names a run first, then what was done, part by part, parted by commas:
 
-- work done: ``trimmed 5``, ``5 handled``, ``all waxed``;
+- work done: ``trimmed 5``, ``5 handled``, ``all waxed``, with its time: ``5 trimmed in 40 min``;
+- work on a part of the pieces: ``handles glazed 5``; work done over: ``mended 2 handles``;
 - pieces that went on: ``6 to bisque``, ``all leather-hard``, ``4 bone dry to bisque``;
-- pieces lost, with why: ``lost 2 s-crack``, ``one rim split``, ``2 bisque cracked``;
+- pieces lost, with why: ``lost 2 s-crack``, ``one rim split`` (of those just named), ``another
+  split`` (none of those), ``2 bisque cracked``;
+- how the run stands: ``wrapped``, ``unwrapped``, ``under cloth``;
 - a day other than today: ``yesterday``.
 
 No count means one for a loss and all that can be meant for the rest. Pure: nothing is changed.
 """
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
-from studiolog.craft.words import STAGES
+from studiolog.journal.bench_actions import Loss, Reading, RunWords, StepDone, Wrap
+from studiolog.journal.bench_state import LineState
+from studiolog.journal.waiting_for import roots_of, same_work
 
-_ORDER = tuple(STAGES)
-_WORKED = _ORDER[:-2]  # stages a piece in hand can have
 _NUMBER_WORDS = (
     *("one", "two", "three", "four", "five", "six"),
     *("seven", "eight", "nine", "ten", "eleven", "twelve"),
 )
 _NUMBERS = {word: number for number, word in enumerate(_NUMBER_WORDS, 1)} | {"a": 1, "an": 1}
 _ALL = frozenset(("all", "rest"))
+# A piece that is none of those named before; "a sixth split" is one as well.
+_OTHER = frozenset(
+    (
+        *("another", "other", "others", "more", "further", "else"),
+        *("second", "third", "fourth", "fifth", "sixth", "seventh"),
+        *("eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth"),
+    )
+)
 _STAGE_WORDS: Mapping[tuple[str, ...], str] = {
     ("wet",): "wet",
     ("leather", "hard"): "leather_hard",
@@ -53,6 +64,8 @@ _STEPS: Mapping[str, str] = {
     "ground": "fired",
     "packed": "finished",
 }
+_MENDED = frozenset(("mended", "repaired", "patched", "reworked", "redone"))
+_AGAIN = frozenset(("again", "anew", "over"))
 _LOST = frozenset(("lost", "broke", "broken"))
 _HARM = frozenset(
     (
@@ -61,139 +74,71 @@ _HARM = frozenset(
         *("exploded", "bloated", "crawled", "squashed", "off-centre"),
     )
 )
-_LINK = frozenset(("to", "now", "are", "is", "into", "back", "were", "was", "from", "of", "and"))
+# How a run stands; "wrapped" alone is loosely, as most do overnight (judgement).
+_COVERS: Mapping[str, str] = {
+    "wrapped": "loose",
+    "covered": "cloth",
+    "unwrapped": "open",
+    "uncovered": "open",
+    "open": "open",
+    "plastic": "loose",
+    "bag": "loose",
+    "bagged": "loose",
+    "cloth": "cloth",
+    "sealed": "sealed",
+    "tight": "sealed",
+    "tightly": "sealed",
+    "box": "damp_box",
+}
+_COVERING = frozenset(("under", "loosely", "damp", "well", "up", "stands", "stand", "with"))
+_WEATHERS = {"dry": "dry", "warm": "dry", "windy": "dry", "damp": "damp", "cold": "damp"}
+_WEATHER = frozenset(("weather", "air"))
+_LINK = frozenset(
+    (
+        *("to", "now", "are", "is", "into", "back", "were", "was", "from", "of", "and", "the"),
+        *("in", "at", "each", "apiece", "on", "them", "it", "their"),
+    )
+)
 _DAYS = {"today": 0, "yesterday": 1}
-
-
-@dataclass(frozen=True)
-class StepDone:
-    """Work done to so many pieces at a stage."""
-
-    name: str
-    stage: str
-    how_many: int
-
-    @property
-    def words(self) -> str:
-        return f"{self.how_many} {self.name}"
-
-
-@dataclass(frozen=True)
-class Move:
-    """So many pieces from one stage to another."""
-
-    from_stage: str
-    to_stage: str
-    how_many: int
-
-    @property
-    def words(self) -> str:
-        return f"{self.how_many} {STAGES[self.from_stage]} to {STAGES[self.to_stage]}"
-
-
-@dataclass(frozen=True)
-class Loss:
-    """So many pieces lost at a stage, and why."""
-
-    stage: str
-    how_many: int
-    why: str
-
-    @property
-    def words(self) -> str:
-        return f"{self.how_many} lost, {self.why}" if self.why else f"{self.how_many} lost"
-
-
-Action = StepDone | Move | Loss
-
-
-@dataclass(frozen=True)
-class RunWords:
-    """What reading a line needs of a run: ``counted`` are its unnumbered pieces by stage."""
-
-    run_id: int
-    number: int
-    counted: Mapping[str, int]
-
-
-@dataclass(frozen=True)
-class Unread:
-    """Words that meant nothing: where they stand in the line."""
-
-    start: int
-    end: int
-    words: str
-
-
-@dataclass(frozen=True)
-class Reading:
-    """What a line was read as. ``days_back`` is 1 for yesterday."""
-
-    text: str
-    run_id: int | None = None
-    run_number: int | None = None
-    actions: tuple[Action, ...] = ()
-    unread: tuple[Unread, ...] = ()
-    problems: tuple[str, ...] = ()
-    days_back: int = 0
-
-    @property
-    def ready(self) -> bool:
-        """Whether all of it was understood and can be done."""
-        return bool(self.run_id and self.actions and not self.unread and not self.problems)
-
-    @property
-    def label(self) -> str:
-        """What the history calls the edit."""
-        return f"Run {self.run_number}: {', '.join(action.words for action in self.actions)}"
+# Parts of a pot that may be glazed or mended by themselves, beside those the form names.
+_ZONES = frozenset(
+    (
+        *("handle", "panel", "body", "lid", "rim", "foot", "spout", "knob", "inside", "outside"),
+        *("neck", "base", "wall", "seam", "roof"),
+    )
+)
+_TIME = re.compile(
+    r"([-−]?)(\d+(?:\.\d+)?)\s*(min(?:ute)?s?|h(?:ours?|rs?)?)(?![\w-])", re.IGNORECASE
+)
+_MOST_MINUTES = 24 * 60.0  # of work on one piece
 
 
 @dataclass(frozen=True)
 class _Token:
+    """A word, or a time as one word: then ``minutes`` says it."""
+
     word: str
     start: int
     end: int
-
-
-@dataclass
-class _State:
-    """How many counted pieces stand at each stage as the line is read along."""
-
-    left: dict[str, int]
-    last_stage: str | None = None
-    actions: list[Action] = field(default_factory=list)
-    unread: list[Unread] = field(default_factory=list)
-    problems: list[str] = field(default_factory=list)
-    days_back: int = 0
-
-    def move(self, from_stage: str, to_stage: str, how_many: int) -> None:
-        self.left[from_stage] -= how_many
-        self.left[to_stage] = self.left.get(to_stage, 0) + how_many
+    minutes: float | None = None
 
 
 def read_bench_line(text: str, runs: Sequence[RunWords]) -> Reading:
     """Read a line typed at the bench against the runs in hand."""
-    head = re.match(r"\s*(?:run\s+)?(\d{1,9})(?=[\s,;:]|$)[:,;]?", text, re.IGNORECASE)
+    head = re.match(r"\s*(?:run\s+)?(\d{1,9})(?=[\s,;:]|$)\s*[:,;]?", text, re.IGNORECASE)
     if head is None:
         if not text.strip():
             return Reading(text)
-        return Reading(text, problems=("Begin with the number of a run, as in “63 trimmed 5”.",))
+        said = "Begin with the number of a run, as in “63: 5 trimmed”."
+        return Reading(text, problems=(said,))
     number = int(head[1])
     run = next((run for run in runs if run.number == number), None)
     if run is None:
         return Reading(text, None, number, problems=(f"There is no run {number} on the bench.",))
-    state = _State(dict(run.counted))
+    state = LineState(run)
     for part in _parts(text, head.end()):
-        _read_part(part, state)
-    return Reading(
-        text,
-        run.run_id,
-        number,
-        tuple(state.actions),
-        tuple(state.unread),
-        tuple(dict.fromkeys(state.problems)),
-        state.days_back,
-    )
+        _PartReader(part, state).read()
+    return state.reading(text)
 
 
 def _parts(text: str, start: int) -> list[list[_Token]]:
@@ -202,22 +147,46 @@ def _parts(text: str, start: int) -> list[list[_Token]]:
     for piece in re.finditer(r"[^,;]+", text[start:]):
         part: list[_Token] = []
         counted = acted = False
-        for found in re.finditer(r"[^\s]+", piece[0]):
-            raw = found[0].strip(".!()“”\"'")
-            if not raw:
-                continue
-            at = start + piece.start() + found.start() + found[0].index(raw)
-            token = _Token(raw.casefold(), at, at + len(raw))
-            is_count = _count_of(token.word) is not None
+        for token in _tokens(piece[0], start + piece.start()):
+            # "2 more split": what follows a count belongs to it.
+            after = bool(part) and _count_of(part[-1].word) is not None
+            is_count = token.minutes is None and (
+                _count_of(token.word) is not None or (token.word in _OTHER and not after)
+            )
             if is_count and counted and acted:
                 parts.append(part)
                 part, counted, acted = [], False, False
             counted = counted or is_count
-            acted = acted or token.word in _STEPS or token.word in _LOST or token.word in _HARM
+            acted = acted or _is_step(token.word) or token.word in _LOST or token.word in _HARM
             part.append(token)
         if part:
             parts.append(part)
     return parts
+
+
+def _tokens(text: str, offset: int) -> list[_Token]:
+    found: list[_Token] = []
+    place = 0
+    while place < len(text):
+        if text[place].isspace():
+            place += 1
+            continue
+        time = _TIME.match(text, place)
+        if time is not None:
+            minutes = float(time[2]) * (60 if time[3][0] in "hH" else 1) * (-1 if time[1] else 1)
+            at = offset + place
+            found.append(_Token(time[0].casefold(), at, offset + time.end(), minutes))
+            place = time.end()
+            continue
+        word = re.compile(r"\S+").match(text, place)
+        if word is None:
+            break
+        raw = word[0].strip(".!()“”\"':")
+        if raw:
+            at = offset + place + word[0].index(raw)
+            found.append(_Token(raw.casefold(), at, at + len(raw)))
+        place = word.end()
+    return found
 
 
 def _count_of(word: str) -> int | None:
@@ -227,54 +196,217 @@ def _count_of(word: str) -> int | None:
     return 0 if word in _ALL else _NUMBERS.get(word)
 
 
-def _read_part(tokens: list[_Token], state: _State) -> None:
-    tokens = _take_day(tokens, state)
-    if not tokens:
-        return
-    losing = any(token.word in _LOST or token.word in _HARM for token in tokens)
-    how_many, tokens = _take_count(tokens)
-    if how_many == 0 and not losing and all(token.word in _LINK for token in tokens):
-        _say_unread(tokens, state)
-        return
-    if losing:
-        _read_loss(how_many, tokens, state)
-        return
-    stages, rest = _take_stages(tokens)
-    steps = [token for token in rest if token.word in _STEPS]
-    others = [token for token in rest if token not in steps and token.word not in _LINK]
-    if others:
-        _say_unread(others, state)
-    for step in steps:
-        _read_step(step.word, how_many, stages[0] if stages else None, state)
-    if steps:
-        return
-    if stages:
-        _read_move(how_many, stages, state)
-    elif not others:
-        state.problems.append("Say what happened to them: trimmed, to bisque, lost.")
+def _is_step(word: str) -> bool:
+    return word in _STEPS or word in _MENDED or word == "glazed"
 
 
-def _say_unread(tokens: Sequence[_Token], state: _State) -> None:
-    state.unread += [Unread(token.start, token.end, token.word) for token in tokens]
+class _PartReader:
+    """Reads one part of a line into the state of the whole."""
 
+    def __init__(self, tokens: list[_Token], state: LineState) -> None:
+        self.tokens = tokens
+        self.state = state
+        self.how_many: int | None = None
+        self.article = False
+        self.other = False
+        self.minutes: float | None = None
 
-def _take_day(tokens: list[_Token], state: _State) -> list[_Token]:
-    kept = []
-    for token in tokens:
-        if token.word in _DAYS:
-            state.days_back = _DAYS[token.word]
+    def read(self) -> None:
+        self._take_day()
+        self._take_time()
+        if not self.tokens:
+            self._time_of_the_part_before()
+            return
+        words = {token.word for token in self.tokens}
+        losing = bool(words & _LOST or words & _HARM)
+        self._take_count(losing)
+        if losing:
+            self._read_loss()
+        elif words & _COVERS.keys() and not any(self._names_step(word) for word in words):
+            self._read_cover()
+        elif self.how_many == 0 and all(token.word in _LINK for token in self.tokens):
+            self._unread(self.tokens)
         else:
-            kept.append(token)
-    return kept
+            self._read_work()
 
+    def _read_work(self) -> None:
+        state = self.state
+        zone, zone_taken = self._find_zone()
+        tokens = [token for token in self.tokens if token not in zone_taken]
+        glazing = zone != "" and any(token.word in ("glazed", "glaze") for token in tokens)
+        if glazing:
+            tokens = [token for token in tokens if token.word not in ("glazed", "glaze")]
+        stages, rest = _take_stages(tokens)
+        steps = [token for token in rest if self._names_step(token.word)]
+        names = [self._step_name(token.word) for token in steps]
+        again = any(token.word in _AGAIN for token in rest)
+        dropped = _LINK | _AGAIN if steps or glazing else _LINK
+        others = [token for token in rest if token not in steps and token.word not in dropped]
+        if others:
+            self._unread(others)
+        if glazing:
+            names, steps = [*names, "glazed"], [*steps, *zone_taken]
+        each = self._minutes_each(len(names))
+        for name in names:
+            usual = self._usual_stage(name)
+            rework = again or name == "mended"
+            at = state.stage_for(usual, stages[0] if stages else None)
+            part = zone if name in ("glazed", "mended") or zone else ""
+            state.do_step(
+                StepDone(name, at or usual, self.how_many or 0, None, part, rework),
+                usual,
+                each,
+                self.minutes,
+            )
+        if names:
+            return
+        if self.minutes is not None:
+            state.problems.append("Say which work took that time, as in “5 trimmed in 40 min”.")
+        elif stages:
+            state.move(self.how_many, stages)
+        elif not others:
+            state.problems.append("Say what happened to them: trimmed, to bisque, lost.")
 
-def _take_count(tokens: list[_Token]) -> tuple[int | None, list[_Token]]:
-    for place, token in enumerate(tokens):
-        said = _count_of(token.word)
-        if said is not None:
-            rest = tokens[:place] + tokens[place + 1 :]
-            return said, rest
-    return None, tokens
+    def _names_step(self, word: str) -> bool:
+        return self._step_name(word) != ""
+
+    def _step_name(self, word: str) -> str:
+        """The step a word names: one that is usual, or one of the form's own."""
+        if word in _STEPS:
+            return word
+        if word in _MENDED:
+            return "mended"
+        if word in ("glazed", "glaze") or word in _LINK or (word,) in _STAGE_WORDS:
+            return ""
+        if word in _COVERS or _count_of(word) is not None:
+            return ""
+        root = roots_of(word)
+        for usual in _STEPS:
+            if root and root == roots_of(usual):
+                return usual
+        for step in self.state.run.work.steps:
+            if root and root <= roots_of(step.name) and len(word) > 2:
+                return step.name if root == roots_of(step.name) else word
+        return ""
+
+    def _usual_stage(self, name: str) -> str:
+        for step in self.state.run.work.steps:
+            if same_work(step.name, name):
+                return step.stage
+        return "bisque" if name == "glazed" else _STEPS.get(name, "leather_hard")
+
+    def _find_zone(self) -> tuple[str, list[_Token]]:
+        """The part of the pieces that is spoken of, as the form spells it, and its words."""
+        named = {token.word for token in self.tokens}
+        if not ("glazed" in named or "glaze" in named or named & _MENDED):
+            return "", []
+        for zone in self.state.run.work.zones:
+            wanted = roots_of(zone)
+            taken = [token for token in self.tokens if roots_of(token.word) & wanted]
+            if taken and frozenset().union(*(roots_of(token.word) for token in taken)) == wanted:
+                return zone, taken
+        for token in self.tokens:
+            root = roots_of(token.word)
+            if len(root) == 1 and next(iter(root)) in _ZONES:
+                return next(iter(root)), [token]
+        return "", []
+
+    def _minutes_each(self, works: int) -> float | None:
+        """What the time means for one piece, where it was said so; else it is shared out later."""
+        if self.minutes is None:
+            return None
+        if self.minutes < 0:
+            self.state.problems.append("Work takes 0 minutes or more.")
+            self.minutes = None
+            return None
+        if any(token.word in ("each", "apiece") for token in self.tokens):
+            return self._possible(self.minutes)
+        if works > 1:
+            self.minutes /= works
+        return None
+
+    def _possible(self, minutes: float) -> float:
+        if minutes > _MOST_MINUTES:
+            self.state.problems.append("No work on one piece takes more than a day.")
+        return minutes
+
+    def _time_of_the_part_before(self) -> None:
+        """A time that stands by itself is that of the work just named."""
+        if self.minutes is None:
+            return
+        last = self.state.actions[-1] if self.state.actions else None
+        if not isinstance(last, StepDone) or last.minutes is not None:
+            self.state.problems.append(
+                "Say which work took that time, as in “5 trimmed in 40 min”."
+            )
+        elif self.minutes < 0:
+            self.state.problems.append("Work takes 0 minutes or more.")
+        else:
+            self.state.time_last_step(self._possible(self.minutes / last.how_many))
+
+    def _read_loss(self) -> None:
+        stages, rest = _take_stages(self.tokens)
+        spoken = ("lost", "of") if len(rest) > 1 else ("lost",)
+        why = " ".join(token.word for token in rest if token.word not in spoken)
+        if self.minutes is not None:
+            self.state.problems.append("What is lost takes no time: name the work it was lost in.")
+        self.state.lose(Loss("", self.how_many or 0, why, self.other), stages, self.how_many)
+
+    def _read_cover(self) -> None:
+        words = [token.word for token in self.tokens]
+        known = _COVERS.keys() | _COVERING | _LINK | _WEATHERS.keys() | _WEATHER | {"damp-box", "a"}
+        others = [token for token in self.tokens if token.word not in known]
+        if others:
+            self._unread(others)
+            return
+        if self.how_many and not self.article:
+            self.state.problems.append("A run is wrapped as a whole: leave the count away.")
+            return
+        # Of "wrapped tightly" and "wrapped in a cloth", the word that says more.
+        said = [_COVERS[word] for word in words if word in _COVERS]
+        plain = [_COVERS[word] for word in words if word in _COVERS
+                 and word not in ("wrapped", "covered")]  # fmt: skip
+        weather = ""
+        if any(word in _WEATHER for word in words):
+            weather = next((_WEATHERS[word] for word in words if word in _WEATHERS), "usual")
+        self.state.wrap(Wrap((plain or said)[-1], weather))
+
+    def _unread(self, tokens: Sequence[_Token]) -> None:
+        self.state.say_unread([(token.start, token.end, token.word) for token in tokens])
+
+    def _take(self, wanted: Callable[[_Token], bool]) -> list[_Token]:
+        taken = [token for token in self.tokens if wanted(token)]
+        self.tokens = [token for token in self.tokens if not wanted(token)]
+        return taken
+
+    def _take_day(self) -> None:
+        for token in self._take(lambda token: token.word in _DAYS):
+            self.state.days_back = _DAYS[token.word]
+
+    def _take_time(self) -> None:
+        times = self._take(lambda token: token.minutes is not None)
+        if times:
+            self.minutes = times[0].minutes
+        if len(times) > 1:
+            self._unread(times[1:])
+
+    def _take_count(self, losing: bool) -> None:
+        for place, token in enumerate(self.tokens):
+            said = _count_of(token.word)
+            if said is not None:
+                self.how_many = said
+                self.article = token.word in ("a", "an")
+                del self.tokens[place]
+                break
+        # "2 more split", "a sixth split": none of those named. Of a loss in its own words, "the
+        # second handle torn", only what stands before the harm is meant.
+        for token in list(self.tokens):
+            if token.word in _OTHER and (losing or token.word in ("more", "another")):
+                self.other = self.other or losing
+                self.tokens.remove(token)
+                if self.how_many is None:
+                    self.how_many = 1
+                break
 
 
 def _take_stages(tokens: list[_Token]) -> tuple[list[str], list[_Token]]:
@@ -296,93 +428,3 @@ def _take_stages(tokens: list[_Token]) -> tuple[list[str], list[_Token]]:
             rest.append(tokens[place])
             place += 1
     return stages, rest
-
-
-def _read_step(name: str, how_many: int | None, stage: str | None, state: _State) -> None:
-    usual = _STEPS[name]
-    at = stage or (usual if state.left.get(usual) else _youngest(state))
-    have = state.left.get(at, 0) if at else 0
-    wanted = how_many or have
-    if at is None or not have:
-        state.problems.append(f"No counted piece is {STAGES[stage or usual]}.")
-        return
-    if wanted > have:
-        state.problems.append(_only(have, at))
-        return
-    state.last_stage = at
-    state.actions.append(StepDone(name, at, wanted))
-
-
-def _read_move(how_many: int | None, stages: list[str], state: _State) -> None:
-    to_stage = stages[-1]
-    if len(stages) > 2:
-        state.problems.append("Say from one stage to one other.")
-        return
-    if len(stages) == 2:
-        if stages[0] == to_stage:
-            state.problems.append(f"They are {STAGES[to_stage]} already.")
-            return
-        have = state.left.get(stages[0], 0)
-        wanted = how_many or have
-        if not have or wanted > have:
-            state.problems.append(_only(have, stages[0]))
-            return
-        _do_move(stages[0], to_stage, wanted, state)
-        return
-    # The nearest state before it is meant first, then those before that.
-    before = [
-        stage for stage in reversed(_ORDER[: _ORDER.index(to_stage)]) if state.left.get(stage)
-    ]
-    have = sum(state.left[stage] for stage in before)
-    wanted = how_many or have
-    if not have:
-        state.problems.append(
-            f"No counted piece is still before {STAGES[to_stage]}. "
-            f"To go back, name both: “fired to {STAGES[to_stage]}”."
-        )
-        return
-    if wanted > have:
-        noun = "piece is" if have == 1 else "pieces are"
-        state.problems.append(f"Only {have} counted {noun} before {STAGES[to_stage]}.")
-        return
-    for stage in before:
-        some = min(wanted, state.left[stage])
-        if some:
-            _do_move(stage, to_stage, some, state)
-            wanted -= some
-
-
-def _do_move(from_stage: str, to_stage: str, how_many: int, state: _State) -> None:
-    state.move(from_stage, to_stage, how_many)
-    state.last_stage = to_stage
-    state.actions.append(Move(from_stage, to_stage, how_many))
-
-
-def _read_loss(how_many: int | None, tokens: list[_Token], state: _State) -> None:
-    stages, rest = _take_stages(tokens)
-    why = " ".join(token.word for token in rest if token.word != "lost" and token.word != "of")
-    at = stages[0] if stages else state.last_stage or _youngest(state)
-    if len(stages) > 1 or at is None or not state.left.get(at):
-        where = STAGES[at] if at else "in hand"
-        state.problems.append(f"No counted piece is {where}: say which were lost.")
-        return
-    have = state.left[at]
-    wanted = have if how_many == 0 else how_many or 1
-    if wanted > have:
-        state.problems.append(_only(have, at))
-        return
-    if not why:
-        state.problems.append("Say why they were lost, as in “lost 2 s-crack”.")
-        return
-    state.move(at, "lost", wanted)
-    state.actions.append(Loss(at, wanted, why))
-
-
-def _youngest(state: _State) -> str | None:
-    return next((stage for stage in _WORKED if state.left.get(stage)), None)
-
-
-def _only(have: int, stage: str) -> str:
-    if not have:
-        return f"No counted piece is {STAGES[stage]}."
-    return f"Only {have} counted {'piece is' if have == 1 else 'pieces are'} {STAGES[stage]}."

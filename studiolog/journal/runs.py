@@ -1,14 +1,16 @@
 """Runs on the bench: pieces moved on, lost, worked on, packed and singled out by the count."""
 
 from collections.abc import Collection, Sequence
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import PURPOSES, STAGES
-from studiolog.journal.bench_words import Loss, Move, Reading, StepDone
+from studiolog.journal.bench_actions import Loss, Move, Reading, StepDone, Wrap
+from studiolog.journal.counted_pieces import choose_pieces
+from studiolog.journal.covers import remove_covers
 from studiolog.journal.pieces import (
     MOST_PIECES,
     PieceDraft,
@@ -17,15 +19,22 @@ from studiolog.journal.pieces import (
     delete_piece,
     delete_stage_change,
     log_piece,
-    log_step,
     move_to_stage,
     place_piece,
     single_out,
 )
+from studiolog.journal.run_work import has_step, log_steps, move_on_glazed, wrap_run
 from studiolog.journal.writing import add, change, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.orders import OrderLine
-from studiolog.records.pieces import Piece, Placement, Run, RunSource, StageChange, Step
+from studiolog.records.pieces import (
+    Piece,
+    Placement,
+    Run,
+    RunSource,
+    StageChange,
+    ToolUse,
+)
 from studiolog.records.plans import TestPlan
 
 _ORDER = tuple(STAGES)
@@ -49,7 +58,7 @@ def move_pieces(
     if to_stage == "lost":
         return lose_pieces(session, run_id, from_stage, how_many, note, at, first)
     back = _ORDER.index(to_stage) < _ORDER.index(from_stage)
-    chosen = _choose(session, run_id, from_stage, how_many, first, newest=back)
+    chosen = choose_pieces(session, run_id, from_stage, how_many, first, newest=back)
     for piece in chosen:
         if back:
             _take_back(session, piece, to_stage, at, note)
@@ -66,14 +75,27 @@ def lose_pieces(
     why: str,
     at: datetime,
     first: Collection[int] = (),
+    never: Collection[int] = (),
+    lacking: str = "",
 ) -> tuple[int, ...]:
     """Lose so many counted pieces of a run, and say why; returns their ids.
+
+    ``first`` names those to take before others, ``never`` those that were not lost, and a work
+    ``lacking`` is one that the lost ones would rather not have had.
 
     Raises `UserProblem` without a reason, or with fewer pieces at that stage.
     """
     if not why.strip():
         raise UserProblem("Say why: what was lost teaches most.", {"why": "Say why."})
-    chosen = _choose(session, run_id, from_stage, how_many, first)
+    chosen = choose_pieces(
+        session,
+        run_id,
+        from_stage,
+        how_many,
+        first,
+        unlike=[has_step(session, run_id, lacking)] if lacking else (),
+        without=Piece.id.in_(never) if never else None,
+    )
     for piece in chosen:
         move_to_stage(session, piece.id, "lost", at, why.strip())
     return tuple(piece.id for piece in chosen)
@@ -104,25 +126,9 @@ def find_again(session: Session, run_id: int) -> int:
     if piece.stage == "lost":
         # Nothing was logged of it before it was lost.
         move_to_stage(session, piece.id, "wet", datetime.now().replace(microsecond=0))
-    piece.lost_why = ""
+    piece.lost_why, piece.lost_at = "", None
     session.flush()
     return piece.id
-
-
-def log_steps(
-    session: Session,
-    run_id: int,
-    name: str,
-    stage: str,
-    how_many: int,
-    done_on: date,
-) -> tuple[int, ...]:
-    """Log work done to so many counted pieces at a stage, those without it first."""
-    done = exists().where(Step.piece_id == Piece.id, Step.name == name)
-    chosen = _choose(session, run_id, stage, how_many, unlike=done)
-    for piece in chosen:
-        log_step(session, piece.id, name, done_on)
-    return tuple(piece.id for piece in chosen)
 
 
 def place_pieces(
@@ -135,7 +141,7 @@ def place_pieces(
 ) -> tuple[int, ...]:
     """Put so many counted pieces at a stage into a firing, on a level if that is known."""
     inside = exists().where(Placement.piece_id == Piece.id, Placement.firing_id == firing_id)
-    chosen = _choose(session, run_id, stage, how_many, without=inside)
+    chosen = choose_pieces(session, run_id, stage, how_many, without=inside)
     for piece in chosen:
         place_piece(session, piece.id, PlacementDraft(firing_id=firing_id, level_id=level_id))
     return tuple(piece.id for piece in chosen)
@@ -143,7 +149,7 @@ def place_pieces(
 
 def single_out_one(session: Session, run_id: int, stage: str) -> tuple[int, int]:
     """Give one counted piece at a stage the next number; returns its id and number."""
-    piece = _choose(session, run_id, stage, 1)[0]
+    piece = choose_pieces(session, run_id, stage, 1)[0]
     return piece.id, single_out(session, piece.id)
 
 
@@ -155,17 +161,37 @@ def do_bench_line(session: Session, reading: Reading, at: datetime) -> None:
     """
     if reading.run_id is None or not reading.ready:
         raise UserProblem("Not everything in this line was understood: nothing was done.")
+    run_id = reading.run_id
     named: list[int] = []
+    work = ""
     for action in reading.actions:
         match action:
-            case StepDone(name, stage, how_many):
-                named += log_steps(session, reading.run_id, name, stage, how_many, at.date())
+            case StepDone(name=name, stage=stage, how_many=how_many):
+                worked = log_steps(
+                    session,
+                    run_id,
+                    name,
+                    stage,
+                    how_many,
+                    at.date(),
+                    action.minutes,
+                    action.zone,
+                    action.rework,
+                )
+                named += worked
+                work = "" if action.zone else name
+                if action.then_glazed:
+                    move_on_glazed(session, run_id, worked, at)
             case Move(from_stage, to_stage, how_many):
                 named += move_pieces(
-                    session, reading.run_id, from_stage, to_stage, how_many, at, first=named
+                    session, run_id, from_stage, to_stage, how_many, at, first=named
                 )
+            case Loss(stage, how_many, why, other=True):
+                lose_pieces(session, run_id, stage, how_many, why, at, (), named, work)
             case Loss(stage, how_many, why):
-                lose_pieces(session, reading.run_id, stage, how_many, why, at, named)
+                lose_pieces(session, run_id, stage, how_many, why, at, named)
+            case Wrap(cover, weather):
+                wrap_run(session, run_id, cover, at, weather)
 
 
 def add_pieces(
@@ -193,7 +219,7 @@ def add_pieces(
 
 def drop_pieces(session: Session, run_id: int, stage: str, how_many: int) -> None:
     """Take away pieces that were counted by mistake; a piece that was lost is not a mistake."""
-    for piece in _choose(session, run_id, stage, how_many, newest=True):
+    for piece in choose_pieces(session, run_id, stage, how_many, newest=True):
         delete_piece(session, piece.id)
 
 
@@ -266,6 +292,8 @@ def delete_run(session: Session, run_id: int) -> None:
             "Lose those that were lost, with why, so that the record stays true."
         )
     remove_all(session, RunSource, RunSource.run_id == run_id)
+    remove_covers(session, run_id)
+    remove_all(session, ToolUse, ToolUse.run_id == run_id)
     for piece_id in session.scalars(counted).all():
         delete_piece(session, piece_id)
     for plan in session.scalars(select(TestPlan).where(TestPlan.run_id == run_id)).all():
@@ -273,50 +301,11 @@ def delete_run(session: Session, run_id: int) -> None:
     remove(session, run)
 
 
-def _choose(
-    session: Session,
-    run_id: int,
-    stage: str,
-    how_many: int,
-    first: Collection[int] = (),
-    *,
-    newest: bool = False,
-    unlike: Any = None,
-    without: Any = None,
-) -> list[Piece]:
-    """So many counted pieces of a run at a stage; refused if there are fewer."""
-    run = get(session, Run, run_id)
-    if stage not in STAGES:
-        raise UserProblem(f"“{stage}” is not a stage: {', '.join(STAGES.values())}.")
-    if how_many < 1:
-        raise UserProblem("Move one piece or more.", {"how_many": "1 or more"})
-    asked = select(Piece).where(
-        Piece.run_id == run_id, Piece.stage == stage, Piece.number.is_(None)
-    )
-    if without is not None:
-        asked = asked.where(~without)
-    orders: list[Any] = [Piece.id.desc() if newest else Piece.id]
-    if unlike is not None:
-        orders.insert(0, unlike)
-    if first:
-        orders.insert(0, Piece.id.not_in(first))
-    chosen = list(session.scalars(asked.order_by(*orders).limit(how_many)))
-    if len(chosen) < how_many:
-        have = f"only {len(chosen)}" if chosen else "no"
-        noun = "piece" if len(chosen) == 1 else "pieces"
-        sentence = (
-            f"Run {run.number} has {have} counted {noun} {STAGES[stage]}. "
-            "Pieces with a number of their own are moved on their own page."
-        )
-        raise UserProblem(sentence, {"how_many": sentence})
-    return chosen
-
-
 def _take_back(session: Session, piece: Piece, stage: str, at: datetime, note: str) -> None:
     later = _ORDER[_ORDER.index(stage) + 1 :]
     remove_all(session, StageChange, StageChange.piece_id == piece.id, StageChange.stage.in_(later))
     if piece.stage == "lost":
-        piece.lost_why = ""
+        piece.lost_why, piece.lost_at = "", None
     piece.stage = stage
     if not count(
         session, StageChange, StageChange.piece_id == piece.id, StageChange.stage == stage

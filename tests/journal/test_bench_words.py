@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studiolog.craft.words import STAGES
-from studiolog.journal.bench_words import Loss, Move, Reading, RunWords, StepDone, read_bench_line
+from studiolog.journal.bench_actions import Loss, Move, Reading, RunWords, StepDone
+from studiolog.journal.bench_words import read_bench_line
 
 BOWLS = RunWords(7, 63, {"wet": 8, "leather_hard": 12, "bone_dry": 3})
 TILES = RunWords(9, 61, {"bone_dry": 46, "bisque": 40, "glazed": 20, "fired": 10})

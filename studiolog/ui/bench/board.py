@@ -22,8 +22,8 @@ from PySide6.QtWidgets import (
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
+from studiolog.journal.bench_actions import RunWords
 from studiolog.journal.bench_rows import BenchRow
-from studiolog.journal.bench_words import RunWords
 from studiolog.ui.bench.line import BenchLine
 from studiolog.ui.bench.rows import BAR_LEFT, DUE_WIDE, WORDS_LEFT, BenchList
 from studiolog.ui.parts.due import say_day

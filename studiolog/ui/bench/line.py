@@ -16,7 +16,8 @@ from PySide6.QtWidgets import (
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import RADIUS_CHIP, SECONDARY
-from studiolog.journal.bench_words import Loss, Reading, RunWords, read_bench_line
+from studiolog.journal.bench_actions import Loss, Reading, RunWords
+from studiolog.journal.bench_words import read_bench_line
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.marks import NumberMark

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     # The first screen stands before these are loaded.
     from studiolog.desktop.desk import Desk
     from studiolog.journal.bench import BenchPage
+    from studiolog.journal.bench_actions import Reading
     from studiolog.journal.bench_rows import BenchRow
-    from studiolog.journal.bench_words import Reading
     from studiolog.journal.first_look import FirstLook
     from studiolog.ui.bench.run_view import RunView
 
