@@ -7,9 +7,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.fault_rates import RateGroup, group_rates
+from studiolog.journal.form_decisions import StoryLine, read_story
 from studiolog.journal.form_steps import MakingStep, read_steps, read_zones
+from studiolog.journal.form_versions import FormVersion, read_family
 from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.journal.uses import PAGE, PieceUses, read_piece_uses
+from studiolog.journal.way_results import WaysCompared, compare_ways
 from studiolog.journal.writing import count
 from studiolog.records.facts import piece_fact
 from studiolog.records.forms import Form
@@ -19,7 +22,11 @@ from studiolog.records.pieces import Piece
 
 @dataclass(frozen=True)
 class FormPage:
-    """Everything of one form."""
+    """Everything of one form.
+
+    ``family`` is the form, what it came from and what came from it; ``story`` how it came about;
+    ``ways`` the ways of making it, side by side.
+    """
 
     form_id: int
     version: int
@@ -41,6 +48,9 @@ class FormPage:
     order_lines: int
     uses: PieceUses
     rates: RateGroup
+    family: tuple[FormVersion, ...]
+    story: tuple[StoryLine, ...]
+    ways: WaysCompared
 
     @property
     def steps(self) -> tuple[tuple[str, float | None], ...]:
@@ -91,4 +101,7 @@ def read_form_page(
         count(session, OrderLine, OrderLine.form_id == form_id),
         read_piece_uses(session, Piece.form_id == form_id, start, limit),
         group_rates((row.piece_id, row.looked_mask, row.seen_mask) for row in looks),
+        read_family(session, form_id),
+        read_story(session, form_id),
+        compare_ways(session, form_id),
     )

@@ -7,13 +7,15 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.words import join_words
 from studiolog.journal.form_steps import StepGiven, set_steps, set_zones
 from studiolog.journal.letters import reads_as
 from studiolog.journal.profiles import Profile, profile_from_text, profile_to_text
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
-from studiolog.records.forms import Form, FormStep
-from studiolog.records.orders import OrderLine
+from studiolog.records.forms import Form, FormDecision, FormStep, FormZone, Way
+from studiolog.records.ideas import Idea
+from studiolog.records.orders import OrderLine, SetPart
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.plans import TestPlan
 
@@ -53,6 +55,8 @@ class FormLine:
     profile: Profile | None
     archived: bool
     pieces: int
+    standing: str = "go"
+    parent_id: int | None = None
 
 
 def add_form(session: Session, draft: FormDraft) -> int:
@@ -100,20 +104,37 @@ def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> N
 
 
 def delete_form(session: Session, form_id: int) -> None:
-    """Delete a form nothing was made to. Raises `StillUsed` naming what was."""
+    """Delete a form nothing was made to, with its steps, zones, ways and decisions.
+
+    An idea that became this form is open again. Raises `StillUsed` naming what uses the form.
+    """
     form = get(session, Form, form_id)
-    pieces = count(session, Piece, Piece.form_id == form_id)
-    runs = count(session, Run, Run.form_id == form_id)
-    lines = count(session, OrderLine, OrderLine.form_id == form_id)
-    plans = count(session, TestPlan, TestPlan.form_id == form_id)
-    if pieces or runs or lines or plans:
-        tests = f" and {plans} test plans" if plans else ""
-        raise StillUsed(
-            f"{form.name} can't be deleted: {pieces} pieces, {runs} runs and {lines} order lines"
-            f"{tests} use it. Archive it to hide it from the pickers."
+    used = [
+        _say_count(count(session, kind, column == form_id), one, several)
+        for kind, column, one, several in (
+            (Piece, Piece.form_id, "piece", "pieces"),
+            (Run, Run.form_id, "run", "runs"),
+            (OrderLine, OrderLine.form_id, "order line", "order lines"),
+            (SetPart, SetPart.form_id, "part of a set", "parts of sets"),
+            (TestPlan, TestPlan.form_id, "test plan", "test plans"),
+            (Form, Form.parent_id, "version of it", "versions of it"),
         )
-    remove_all(session, FormStep, FormStep.form_id == form_id)
+    ]
+    used = [words for words in used if words]
+    if used:
+        raise StillUsed(
+            f"{form.name} can't be deleted while there is something of it: {join_words(used)}. "
+            "Archive it to hide it from the pickers."
+        )
+    for idea in session.scalars(select(Idea).where(Idea.form_id == form_id)).all():
+        change(session, Idea, idea.id, form_id=None, state="open", settled_on=None)
+    for kind in (FormStep, FormZone, FormDecision, Way):
+        remove_all(session, kind, kind.form_id == form_id)
     remove(session, form)
+
+
+def _say_count(how_many: int, one: str, several: str) -> str:
+    return "" if not how_many else f"1 {one}" if how_many == 1 else f"{how_many} {several}"
 
 
 def list_forms(session: Session, *, archived: bool = False) -> list[FormLine]:
@@ -138,6 +159,8 @@ def list_forms(session: Session, *, archived: bool = False) -> list[FormLine]:
             profile_from_text(form.profile),
             form.archived,
             pieces,
+            form.standing,
+            form.parent_id,
         )
         for form, pieces in session.execute(query)
     ]

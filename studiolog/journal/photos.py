@@ -66,6 +66,25 @@ class PictureLine:
     foot_y: float | None
 
 
+def keep_photo(session: Session, draft: PictureDraft) -> int:
+    """The id of a photo's row, written if it is new: the same photo is one row."""
+    photo_id = session.scalar(select(Photo.id).where(Photo.sha256 == draft.sha256))
+    if photo_id is not None:
+        return photo_id
+    return add(
+        session,
+        Photo(
+            sha256=draft.sha256,
+            suffix=draft.suffix,
+            name=draft.name,
+            width=draft.width,
+            height=draft.height,
+            byte_count=draft.byte_count,
+            taken_at=draft.taken_at,
+        ),
+    )
+
+
 def add_picture(
     session: Session,
     draft: PictureDraft,
@@ -79,20 +98,7 @@ def add_picture(
     """
     if draft.moment not in MOMENTS:
         raise UserProblem(f"“{draft.moment}” is not a moment: {', '.join(MOMENTS.values())}.")
-    photo_id = session.scalar(select(Photo.id).where(Photo.sha256 == draft.sha256))
-    if photo_id is None:
-        photo_id = add(
-            session,
-            Photo(
-                sha256=draft.sha256,
-                suffix=draft.suffix,
-                name=draft.name,
-                width=draft.width,
-                height=draft.height,
-                byte_count=draft.byte_count,
-                taken_at=draft.taken_at,
-            ),
-        )
+    photo_id = keep_photo(session, draft)
     of_it = Picture.piece_id == piece_id if piece_id else Picture.firing_id == firing_id
     already = session.scalar(select(Picture.id).where(Picture.photo_id == photo_id, of_it))
     if already is not None:
