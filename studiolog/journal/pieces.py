@@ -38,6 +38,7 @@ from studiolog.records.pieces import (
     RunSource,
     StageChange,
     Step,
+    ToolUse,
 )
 from studiolog.records.plans import PlanTile
 
@@ -403,9 +404,16 @@ def unplace_piece(session: Session, piece_id: int, firing_id: int) -> None:
 def delete_piece(session: Session, piece_id: int) -> None:
     """Delete a piece with all that was logged of it; its original photos stay in the folder.
 
-    Raises `StillUsed` if other pieces or runs came from it.
+    Raises `StillUsed` if other pieces or runs came from it, or were made with it.
     """
     piece = get(session, Piece, piece_id)
+    uses = count(session, ToolUse, ToolUse.tool_id == piece_id)
+    if uses:
+        things = "one run or piece" if uses == 1 else f"{uses} runs or pieces"
+        raise StillUsed(
+            f"Tool {piece.number} can't be deleted: it was used on {things}. "
+            "If it broke or is lost, say so instead: what was made with it still tells."
+        )
     came = count(session, Piece, Piece.came_from_id == piece_id)
     runs = count(session, RunSource, RunSource.piece_id == piece_id)
     if came or runs:
@@ -416,6 +424,7 @@ def delete_piece(session: Session, piece_id: int) -> None:
         select(Inspection.id).where(Inspection.piece_id == piece_id)
     ).all():
         delete_inspection(session, inspection_id)
+    remove_all(session, ToolUse, ToolUse.piece_id == piece_id)
     remove_all(session, Picture, Picture.piece_id == piece_id)
     remove_all(session, Placement, Placement.piece_id == piece_id)
     remove_all(session, Layer, Layer.piece_id == piece_id)

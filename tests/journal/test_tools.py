@@ -10,7 +10,14 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.opening import Journal
-from studiolog.journal.pieces import PieceDraft, RunDraft, SizeDraft, log_piece, log_run
+from studiolog.journal.pieces import (
+    PieceDraft,
+    RunDraft,
+    SizeDraft,
+    delete_piece,
+    log_piece,
+    log_run,
+)
 from studiolog.journal.tools import (
     ToolDraft,
     add_size_of,
@@ -26,7 +33,7 @@ from studiolog.journal.tools import (
     use_tool,
     use_tool_on,
 )
-from studiolog.problems import UserProblem
+from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.pieces import Piece
 
 DAY = date(2026, 11, 3)
@@ -121,3 +128,16 @@ def test_a_tool_that_broke_can_turn_up_again_where_it_stood(
     assert stood() == ("lost", "fired")
     do(partial(find_tool_again, tool_id=stamp))
     assert stood() == ("fired", None)
+
+
+def test_a_used_tool_is_not_deleted_and_a_piece_takes_its_uses_along(
+    journal: Journal, do: Do[int], stamp: int
+) -> None:
+    cup = do(partial(log_piece, draft=PieceDraft(number=412)))
+    do(partial(use_tool, tool_id=stamp, piece_id=cup))
+    with pytest.raises(StillUsed, match="Tool 1 can't be deleted: it was used on one run or piece"):
+        journal.edit("Delete", partial(delete_piece, piece_id=stamp))
+    journal.edit("Delete", partial(delete_piece, piece_id=cup))
+    assert journal.read(list_tools)[0].uses == 0
+    journal.edit("Delete", partial(delete_piece, piece_id=stamp))
+    assert journal.read(list_tools) == []
