@@ -18,6 +18,7 @@ from studiolog.photos.intake import take_in
 from studiolog.photos.store import PhotoStore
 
 from .bucket_history import weigh_ware, write_bucket_history
+from .covers import note_covers
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
@@ -141,6 +142,7 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         writer = Writer(journal, set_up, firings, outcomes)
         writer.write(runs, stories)
         writer.keep_questions()
+        journal.edit("Note how the ware stood", lambda session: note_covers(session, runs))
         journal.edit("Note the upkeep", lambda session: enter_upkeep(session, set_up.kilns))
         journal.edit(
             "Keep the buckets", lambda session: write_bucket_history(session, set_up.buckets)

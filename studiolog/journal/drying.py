@@ -53,9 +53,10 @@ def read_bench_hours(session: Session, limits: Limits | None = None) -> BenchHou
 
 def read_form_work(session: Session, form_ids: Sequence[int]) -> Mapping[int, FormWork]:
     """How forms are made, with the stage of every step: as said, else as its name tells."""
-    shapes = dict(
-        session.execute(select(Form.id, Form.shape).where(Form.id.in_(form_ids))).tuples()
-    )
+    shapes = {
+        row.id: row.shape
+        for row in session.execute(select(Form.id, Form.shape).where(Form.id.in_(form_ids)))
+    }
     rows: dict[int, list[tuple[str, str | None, float | None, int]]] = {}
     for row in session.execute(
         select(FormStep.form_id, FormStep.name, FormStep.stage, FormStep.minutes, FormStep.persons)
