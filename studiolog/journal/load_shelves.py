@@ -1,0 +1,89 @@
+"""The shelves of a planned load, and the cone packs on them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.ware.plan_check import check_plan
+from studiolog.journal.load_places import refuse_wrong
+from studiolog.journal.load_plan import read_plan
+from studiolog.journal.loads import open_load, unplace
+from studiolog.journal.writing import add, change, get, remove
+from studiolog.problems import UserProblem
+from studiolog.records.loads import KilnLoad, LoadPlace, LoadShelf
+
+
+def add_shelf(session: Session, load_id: int, clear_mm: float, part: str = "full") -> int:
+    """Set a shelf on top of the others, with so much room above it; returns its id.
+
+    Raises `UserProblem` if it does not fit, or the kiln has no more.
+    """
+    load = open_load(session, load_id)
+    last = session.scalar(select(func.max(LoadShelf.position)).where(LoadShelf.load_id == load_id))
+    shelf_id = add(
+        session,
+        LoadShelf(load_id=load_id, position=(last or 0) + 1, clear_mm=clear_mm, part=part),
+    )
+    _refuse_wrong_shelves(session, load)
+    return shelf_id
+
+
+def change_shelf(session: Session, shelf_id: int, **fields: Any) -> None:
+    """Change the room above a shelf, or its part. Raises `UserProblem` where it can't stand."""
+    shelf = get(session, LoadShelf, shelf_id)
+    load = open_load(session, shelf.load_id)
+    if "clear_mm" in fields and not fields["clear_mm"] > 0:
+        told = "The room above a shelf must be more than 0 mm."
+        raise UserProblem(told, {"clear_mm": told})
+    change(session, LoadShelf, shelf_id, None, **fields)
+    _refuse_wrong_shelves(session, load)
+
+
+def remove_shelf(session: Session, shelf_id: int) -> None:
+    """Take a shelf out; what stood on it stays in the load without a place."""
+    shelf = get(session, LoadShelf, shelf_id)
+    load = open_load(session, shelf.load_id)
+    for place in session.scalars(select(LoadPlace).where(LoadPlace.shelf_id == shelf_id)):
+        unplace(place)
+    session.flush()
+    position = shelf.position
+    remove(session, shelf)
+    above = session.scalars(
+        select(LoadShelf)
+        .where(LoadShelf.load_id == load.id, LoadShelf.position > position)
+        .order_by(LoadShelf.position)
+    )
+    for other in above.all():
+        other.position -= 1
+        session.flush()
+    _write_levels(session, load)
+
+
+def set_cone_pack(session: Session, shelf_id: int, at: tuple[float, float] | None) -> None:
+    """Set a cone pack on a shelf, its middle in mm from the shelf's; None takes it away."""
+    shelf = get(session, LoadShelf, shelf_id)
+    load = open_load(session, shelf.load_id)
+    x, y = at if at is not None else (None, None)
+    change(session, LoadShelf, shelf_id, None, pack_x=x, pack_y=y)
+    if at is not None:
+        refuse_wrong(session, load, shelf.position, ("kept", "edge"))
+
+
+def _refuse_wrong_shelves(session: Session, load: KilnLoad) -> None:
+    _write_levels(session, load)
+    faults = check_plan(read_plan(session, load.id))
+    wrong = [fault for fault in faults if fault.kind in ("chamber", "posts", "shelves", "tall")]
+    if wrong:
+        raise UserProblem(wrong[0].words)
+
+
+def _write_levels(session: Session, load: KilnLoad) -> None:
+    """The level each shelf stands in by its height."""
+    plan = read_plan(session, load.id)
+    by_position = {shelf.position: shelf.level_id for shelf in plan.shelves}
+    for row in session.scalars(select(LoadShelf).where(LoadShelf.load_id == load.id)):
+        row.level_id = by_position.get(row.position, row.level_id)
+    session.flush()

@@ -1,0 +1,131 @@
+"""How large ware is by now: measured, or scaled to its stage by what its clay shrinks."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from typing import Final, Protocol
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from studiolog.craft.clay.shrinkage import drying_part, fired_size, make_size
+from studiolog.craft.limits import Limits
+from studiolog.craft.units import show_quantity
+from studiolog.craft.words import STAGES
+from studiolog.records.pieces import Measurement
+
+_ORDER: Final = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired", "finished")
+
+
+class SizedRow(Protocol):
+    """What is read of a piece, its form and its clay to tell its size."""
+
+    @property
+    def stage(self) -> str: ...
+    @property
+    def shrinkage_percent(self) -> float | None: ...
+    @property
+    def fired_across_mm(self) -> float | None: ...
+    @property
+    def fired_deep_mm(self) -> float | None: ...
+    @property
+    def fired_height_mm(self) -> float | None: ...
+
+
+def footprint_of(shape: str | None, deep_mm: float | None) -> str:
+    """A tile is six-sided unless its other way across was given; a box has corners."""
+    if shape == "tile":
+        return "hexagon" if deep_mm is None else "rectangle"
+    return "rectangle" if shape == "box" else "circle"
+
+
+def read_sizes(
+    session: Session, piece_ids: Sequence[int]
+) -> dict[int, dict[str, tuple[float | None, float | None]]]:
+    found: dict[int, dict[str, tuple[float | None, float | None]]] = defaultdict(dict)
+    for piece_id, stage, across, height in session.execute(
+        select(
+            Measurement.piece_id, Measurement.stage, Measurement.across_mm, Measurement.height_mm
+        ).where(Measurement.piece_id.in_(piece_ids))
+    ):
+        found[piece_id][stage] = (across, height)
+    return found
+
+
+def size_of(
+    row: SizedRow,
+    measured: Mapping[str, tuple[float | None, float | None]],
+    shape: str,
+    limits: Limits,
+) -> tuple[float, float, float, str]:
+    """Across, deep and high at the piece's stage, and whence they are known.
+
+    What was measured at the stage goes before a measurement at another, and that before the
+    form's fired size: each is scaled by what the clay shrinks between the two.
+    """
+    stage = row.stage
+    stated = row.shrinkage_percent
+    total = (limits["clay_shrinkage_percent"] if stated is None else stated) / 100
+    own = measured.get(stage)
+    fired = (row.fired_across_mm, row.fired_height_mm)
+    form_deep = row.fired_deep_mm
+    usual = limits["ware_usual_mm"]
+    ratio = form_deep / fired[0] if form_deep and fired[0] else 1.0
+    if own is not None and own[0] is not None:
+        across, basis = own[0], f"measured {STAGES[stage]}"
+        height = own[1]
+    else:
+        other = next(
+            (
+                (name, size)
+                for name, size in sorted(measured.items(), key=lambda one: _away(one[0], stage))
+                if size[0] is not None and name in _ORDER
+            ),
+            None,
+        )
+        if other is not None:
+            name, size = other
+            scale = _scale(name, stage, total, limits)
+            across = (size[0] or 0.0) * scale
+            height = None if size[1] is None else size[1] * scale
+            basis = f"measured {STAGES[name]}, scaled by the clay's shrinkage"
+        elif fired[0] is not None:
+            scale = _scale("fired", stage, total, limits)
+            across, height = fired[0] * scale, None
+            told = f"{show_quantity(100 * total, '%', 1)} shrinkage"
+            basis = f"fired size of the form, {told} taken back in part"
+            if scale == 1.0:
+                basis = "fired size of the form"
+            elif stated is None:
+                basis += ", usual for a clay nobody measured"
+        else:
+            across, height, basis = usual, None, "no size is known: a usual one taken"
+    if height is None:
+        scale = _scale("fired", stage, total, limits)
+        height = fired[1] * scale if fired[1] is not None else across
+        if fired[1] is None:
+            basis += "; as high as wide"
+    deep = across * ratio if shape == "rectangle" else across
+    return round(across, 1), round(deep, 1), round(height, 1), basis
+
+
+def _away(name: str, stage: str) -> int:
+    if name not in _ORDER:
+        return len(_ORDER)
+    return abs(_ORDER.index(name) - _ORDER.index(stage)) if stage in _ORDER else 0
+
+
+def _scale(known_at: str, stage: str, total: float, limits: Limits) -> float:
+    """How much larger ware is at ``stage`` than at ``known_at``."""
+    return _of_fired(stage, total, limits) / _of_fired(known_at, total, limits)
+
+
+def _of_fired(stage: str, total: float, limits: Limits) -> float:
+    """Size at a stage over the fired size. Bisque shrinks little after drying: taken as dry."""
+    if stage in ("fired", "finished", "lost") or total <= 0.0:
+        return 1.0
+    wet = make_size(1.0, total)
+    if stage in ("wet", "leather_hard"):
+        return wet
+    return fired_size(wet, drying_part(total, limits))
