@@ -10,7 +10,15 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
 from studiolog.journal.bench_actions import RunWords
-from studiolog.journal.bench_rows import DONE, BenchRow, FormLook, PackedIn, ServedOrder
+from studiolog.journal.bench_rows import (
+    DONE,
+    BenchRow,
+    FormLook,
+    LostLot,
+    PackedIn,
+    ServedOrder,
+    in_order_of_loss,
+)
 from studiolog.journal.orders import OrderPage, count_stages, list_orders
 from studiolog.journal.profiles import profile_from_text
 from studiolog.records.clays import Clay
@@ -80,7 +88,19 @@ def read_bench(session: Session, every_run: bool = False) -> BenchPage:
     """The bench as it is; ``every_run`` lists runs that are done too."""
     working = exists().where(Piece.run_id == Run.id, Piece.stage.not_in(DONE))
     unstarted = ~exists().where(Piece.run_id == Run.id)
-    in_hand = or_(working, unstarted)
+    # What is finished and owed is still to be packed and sent.
+    owed = (
+        select(Piece.run_id)
+        .join(OrderLine, OrderLine.id == Piece.order_line_id)
+        .join(Order, Order.id == OrderLine.order_id)
+        .where(
+            Piece.order_line_id.is_not(None),
+            Piece.stage == "finished",
+            Piece.shipment_id.is_(None),
+            Order.state == "open",
+        )
+    )
+    in_hand = or_(working, unstarted, Run.id.in_(owed))
     asked = select(Run.id).order_by(Run.number.desc()).limit(MOST_RUNS)
     run_ids = list(session.scalars(asked if every_run else asked.where(in_hand)))
     rows = read_rows(session, run_ids)
@@ -150,7 +170,7 @@ def read_rows(session: Session, run_ids: Sequence[int]) -> list[BenchRow]:
             ),
             by_stage,
             counted.get(run.id, {}),
-            tuple(lost.get(run.id, ())),
+            in_order_of_loss(lost.get(run.id, ())),
             youngest,
             since.get((run.id, youngest)) if youngest else None,
             tuple(packed.get(run.id, ())),
@@ -171,16 +191,15 @@ def look_of(form: Form | None) -> FormLook | None:
     )
 
 
-def _lost(session: Session, run_ids: Sequence[int]) -> Mapping[int, list[tuple[str, int]]]:
-    found: dict[int, list[tuple[str, int]]] = defaultdict(list)
-    for run_id, why, pieces in session.execute(
-        select(Piece.run_id, Piece.lost_why, func.count().label("pieces"))
+def _lost(session: Session, run_ids: Sequence[int]) -> Mapping[int, list[LostLot]]:
+    found: dict[int, list[LostLot]] = defaultdict(list)
+    for run_id, stage, why, pieces in session.execute(
+        select(Piece.run_id, Piece.lost_at, Piece.lost_why, func.count())
         .where(Piece.run_id.in_(run_ids), Piece.stage == "lost")
-        .group_by(Piece.run_id, Piece.lost_why)
-        .order_by(func.count().desc(), Piece.lost_why)
+        .group_by(Piece.run_id, Piece.lost_at, Piece.lost_why)
     ):
         if run_id is not None:
-            found[run_id].append((why, pieces))
+            found[run_id].append(LostLot(stage, why, pieces))
     return found
 
 

@@ -1,9 +1,10 @@
 """A run as a row of the bench: plain values, to be shown before a database is loaded."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from studiolog.craft.words import STAGES
 from studiolog.journal.profiles import Profile
 
 DONE = ("finished", "lost")
@@ -43,6 +44,25 @@ class PackedIn:
 
 
 @dataclass(frozen=True)
+class LostLot:
+    """So many pieces lost at one stage for one cause; ``stage`` None where nobody knows it."""
+
+    stage: str | None
+    why: str
+    pieces: int
+
+
+def in_order_of_loss(losses: Iterable[LostLot]) -> tuple[LostLot, ...]:
+    """Losses as they are told: by stage from wet on, the most first."""
+    places = {stage: place for place, stage in enumerate(STAGES)}
+    return tuple(
+        sorted(
+            losses, key=lambda lot: (places.get(lot.stage or "", len(places)), -lot.pieces, lot.why)
+        )
+    )
+
+
+@dataclass(frozen=True)
 class BenchRow:
     """A run on the bench.
 
@@ -61,7 +81,7 @@ class BenchRow:
     order: ServedOrder | None
     counts: Mapping[str, int]
     counted: Mapping[str, int]
-    lost: tuple[tuple[str, int], ...]
+    losses: tuple[LostLot, ...]
     youngest: str | None
     since: datetime | None
     packed: tuple[PackedIn, ...]
@@ -70,6 +90,14 @@ class BenchRow:
     def name(self) -> str:
         """What the run is called: its own title, else its form's name."""
         return self.title or (self.form.name if self.form else "") or f"Run {self.number}"
+
+    @property
+    def lost(self) -> tuple[tuple[str, int], ...]:
+        """How many were lost for which cause, at whatever stage, the most first."""
+        by_cause: dict[str, int] = {}
+        for lot in self.losses:
+            by_cause[lot.why] = by_cause.get(lot.why, 0) + lot.pieces
+        return tuple(sorted(by_cause.items(), key=lambda cause: (-cause[1], cause[0])))
 
     @property
     def made(self) -> int:

@@ -14,7 +14,15 @@ from pathlib import Path
 from typing import Any
 
 from studiolog.craft.words import STAGES
-from studiolog.journal.bench_rows import DONE, BenchRow, FormLook, PackedIn, ServedOrder
+from studiolog.journal.bench_rows import (
+    DONE,
+    BenchRow,
+    FormLook,
+    LostLot,
+    PackedIn,
+    ServedOrder,
+    in_order_of_loss,
+)
 from studiolog.journal.profiles import profile_from_text
 
 READS = "0004"
@@ -31,6 +39,11 @@ WITH worked AS (
   WHERE EXISTS (SELECT 1 FROM piece
                 WHERE piece.run_id = run.id AND piece.stage NOT IN ('finished', 'lost'))
      OR NOT EXISTS (SELECT 1 FROM piece WHERE piece.run_id = run.id)
+     OR run.id IN (SELECT piece.run_id FROM piece
+                   JOIN order_line ON order_line.id = piece.order_line_id
+                   JOIN orders ON orders.id = order_line.order_id
+                   WHERE piece.order_line_id IS NOT NULL AND piece.stage = 'finished'
+                     AND piece.shipment_id IS NULL AND orders.state = 'open')
   ORDER BY number DESC LIMIT :most)
 SELECT worked.id AS run_id, worked.version, worked.number, worked.title, worked.purpose,
   worked.made_on, form.name AS form, form.shape, form.profile, form.fired_height_mm,
@@ -45,8 +58,8 @@ ORDER BY CASE WHEN orders.state = 'open' THEN coalesce(orders.promised_on, '9999
   worked.number
 LIMIT :limit"""
 _LOTS = """
-SELECT run_id, stage, number IS NULL AS counted, lost_why, count(*) AS pieces FROM piece
-WHERE run_id IN ({runs}) GROUP BY run_id, stage, counted, lost_why"""
+SELECT run_id, stage, number IS NULL AS counted, lost_at, lost_why, count(*) AS pieces FROM piece
+WHERE run_id IN ({runs}) GROUP BY run_id, stage, counted, lost_at, lost_why"""
 _SINCE = """
 SELECT piece.run_id, piece.stage, min(stage_change.at) AS at FROM piece
 JOIN stage_change ON stage_change.piece_id = piece.id AND stage_change.stage = piece.stage
@@ -100,14 +113,15 @@ def _read_rows(connection: sqlite3.Connection, limit: int) -> tuple[BenchRow, ..
     ids = [run["run_id"] for run in runs]
     counts: dict[int, dict[str, int]] = defaultdict(dict)
     counted: dict[int, dict[str, int]] = defaultdict(dict)
-    lost: dict[int, dict[str, int]] = defaultdict(dict)
+    lost: dict[int, dict[tuple[str | None, str], int]] = defaultdict(dict)
     for lot in _of_runs(connection, _LOTS, ids):
         run_id, stage, pieces = lot["run_id"], lot["stage"], lot["pieces"]
         counts[run_id][stage] = counts[run_id].get(stage, 0) + pieces
         if lot["counted"]:
             counted[run_id][stage] = counted[run_id].get(stage, 0) + pieces
         if stage == "lost":
-            lost[run_id][lot["lost_why"]] = lost[run_id].get(lot["lost_why"], 0) + pieces
+            cause = (lot["lost_at"], lot["lost_why"])
+            lost[run_id][cause] = lost[run_id].get(cause, 0) + pieces
     since = {
         (row["run_id"], row["stage"]): datetime.fromisoformat(row["at"])
         for row in _of_runs(connection, _SINCE, ids)
@@ -135,7 +149,9 @@ def _read_rows(connection: sqlite3.Connection, limit: int) -> tuple[BenchRow, ..
                 order=_order(run),
                 counts=by_stage,
                 counted=counted.get(run_id, {}),
-                lost=tuple(sorted(lost[run_id].items(), key=lambda why: (-why[1], why[0]))),
+                losses=in_order_of_loss(
+                    LostLot(*cause, pieces) for cause, pieces in lost[run_id].items()
+                ),
                 youngest=youngest,
                 since=since.get((run_id, youngest)) if youngest else None,
                 packed=tuple(packed.get(run_id, ())),

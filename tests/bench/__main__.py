@@ -28,6 +28,7 @@ from tests.bench import (
     piece_table,
     rates,
     start_up,
+    work_in_hand,
 )
 from tests.bench.result import Result
 from tests.bench.synthetic_studio import build
@@ -118,6 +119,10 @@ class Bench:
         """Findings, map and fit by the formulas of glazes, and a recipe searched."""
         return glaze_bench.measure_glazes(self.journals, self.rounds)
 
+    def work(self) -> Measured:
+        """The bench, the forecast and the packing at thousands of open pieces."""
+        return work_in_hand.measure_work(FOLDER, self.rounds)
+
     def parts(self) -> dict[str, Callable[[], Measured]]:
         return {
             "questions": self.questions,
@@ -131,6 +136,7 @@ class Bench:
             "curves": self.curves,
             "kiln": self.kiln,
             "glazes": self.glazes,
+            "work": self.work,
         }
 
 
