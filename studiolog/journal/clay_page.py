@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -43,6 +44,7 @@ class ClayPage:
     uses: PieceUses
     rates: RateGroup
     bands: tuple[ConeBand, ...]
+    price_per_kg: Decimal | None = None
 
 
 def read_clay_page(
@@ -81,4 +83,5 @@ def read_clay_page(
         read_piece_uses(session, Piece.clay_id == clay_id, start, limit),
         group_rates(look for some in looks.values() for look in some),
         tuple(bands),
+        clay.price_per_kg,
     )

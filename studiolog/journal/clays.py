@@ -1,15 +1,17 @@
 """Clay bodies: what a potter does with them."""
 
 from dataclasses import asdict, dataclass
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.letters import reads_as
-from studiolog.journal.writing import add, change, clean_name, count, get, remove
+from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
-from studiolog.records.clays import Clay
+from studiolog.records.clays import AbsorptionTest, Clay
+from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.plans import TestPlan
 
@@ -29,6 +31,7 @@ class ClayDraft:
     expansion_ppm_k: float | None = None
     cone_range: str = ""
     notes: str = ""
+    price_per_kg: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -70,17 +73,23 @@ def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> N
 
 
 def delete_clay(session: Session, clay_id: int) -> None:
-    """Delete a clay nothing was made of. Raises `StillUsed` naming what was."""
+    """Delete a clay nothing was made of, with its absorption tests.
+
+    Raises `StillUsed` naming what was made of it.
+    """
     clay = get(session, Clay, clay_id)
     pieces = count(session, Piece, Piece.clay_id == clay_id)
     runs = count(session, Run, Run.clay_id == clay_id)
     plans = count(session, TestPlan, TestPlan.clay_id == clay_id)
-    if pieces or runs or plans:
+    lines = count(session, OrderLine, OrderLine.clay_id == clay_id)
+    if pieces or runs or plans or lines:
         tests = f", {plans} test plans ask for it" if plans else ""
+        ordered = f", {lines} order lines name it" if lines else ""
         raise StillUsed(
             f"{clay.name} can't be deleted: {pieces} pieces and {runs} runs were made of it"
-            f"{tests}. Archive it to hide it from the pickers."
+            f"{tests}{ordered}. Archive it to hide it from the pickers."
         )
+    remove_all(session, AbsorptionTest, AbsorptionTest.clay_id == clay_id)
     remove(session, clay)
 
 

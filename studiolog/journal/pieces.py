@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.layering import number_layers
 from studiolog.craft.words import METHODS, STAGES
+from studiolog.journal.absorption import part_from_piece
 from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
 from studiolog.journal.photos import PictureDraft, add_picture
 from studiolog.journal.writing import (
@@ -431,6 +432,7 @@ def delete_piece(session: Session, piece_id: int) -> None:
     remove_all(session, Measurement, Measurement.piece_id == piece_id)
     remove_all(session, Step, Step.piece_id == piece_id)
     remove_all(session, StageChange, StageChange.piece_id == piece_id)
+    part_from_piece(session, piece_id)
     # A tile of a test plan is then to be made again.
     for tile in session.scalars(select(PlanTile).where(PlanTile.piece_id == piece_id)).all():
         change(session, PlanTile, tile.id, piece_id=None)

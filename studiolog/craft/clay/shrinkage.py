@@ -148,7 +148,7 @@ def drying_part(total: float, limits: Limits = SHIPPED) -> float:
 
     The logarithms of the lengths are shared, so that drying and firing compose to the total.
     """
-    return 1.0 - (1.0 - check_shrinkage(total)) ** limits["clay_drying_share"]
+    return float(1.0 - (1.0 - check_shrinkage(total)) ** limits["clay_drying_share"])
 
 
 def volume(shrinkage: float) -> float:
