@@ -136,11 +136,11 @@ def remaining(total: float, done: float) -> float:
     Raises UserProblem if more was done than the total.
     """
     total, done = check_shrinkage(total), check_shrinkage(done)
-    if done > total:
+    if done > total + 1e-12:
         raise UserProblem(
             f"{show_percent(done)} so far is more than {show_percent(total)} in all: look at both."
         )
-    return 1.0 - (1.0 - total) / (1.0 - done)
+    return max(0.0, 1.0 - (1.0 - total) / (1.0 - done))
 
 
 def drying_part(total: float, limits: Limits = SHIPPED) -> float:

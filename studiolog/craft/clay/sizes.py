@@ -93,7 +93,7 @@ def forecast(
 ) -> SizeForecast:
     """What one piece made to a size comes out at. Raises UserProblem for a size not possible."""
     _check_size(make_mm, "make size")
-    return _gather(
+    return add_variances(
         make_mm * (1.0 - known.mean),
         [(make_mm * known.scale, known.df)],
         limits["clay_forming_mm"] * (1.0 - known.mean),
@@ -179,7 +179,7 @@ def lid_and_gallery(
     lid, gallery = make_size(lid_mm, known.mean), make_size(gallery_mm, known.mean)
     own = known.piece_sd * math.hypot(lid, gallery)
     shared = known.piece_sd / math.sqrt(known.weight) * (gallery - lid)
-    gap = _gather(
+    gap = add_variances(
         gallery_mm - lid_mm,
         [(math.hypot(own, shared), known.df)],
         limits["clay_forming_mm"] * (1.0 - known.mean) * math.sqrt(2.0),
@@ -210,13 +210,17 @@ def stamp_to_make(
         (make_mm * (1.0 - tool.mean) * ware.scale, ware.df),
     ]
     forming = limits["clay_forming_mm"] * (1.0 - both)
-    coming = _gather(make_mm * (1.0 - both), parts, forming, limits["clay_measuring_mm"])
+    coming = add_variances(make_mm * (1.0 - both), parts, forming, limits["clay_measuring_mm"])
     return MakeSize(make_mm, coming, chance_to_miss(coming, low_mm, high_mm))
 
 
-def _gather(
+def add_variances(
     middle_mm: float, clay: list[tuple[float, float]], forming_mm: float, ruler_mm: float
 ) -> SizeForecast:
+    """Scales added as variances; ``clay`` are (scale, degrees of freedom) of what was learned.
+
+    Degrees of freedom after Welch and Satterthwaite, as in JCGM 100:2008 (GUM), G.4.
+    """
     clay_variance = sum(scale**2 for scale, _ in clay)
     variance = clay_variance + forming_mm**2 + ruler_mm**2
     # Forming and ruler are stated, not learned: they count as known without end.
