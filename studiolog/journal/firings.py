@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.cones import name_cone, parse_cone
+from studiolog.journal.loads import forget_firing
 from studiolog.journal.programs import SegmentDraft, check_segments
 from studiolog.journal.writing import add, change, count, get, next_number, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
@@ -332,4 +333,5 @@ def delete_firing(session: Session, firing_id: int) -> None:
     remove_all(session, Curve, Curve.firing_id == firing_id)
     remove_all(session, FiringSegment, FiringSegment.firing_id == firing_id)
     remove_all(session, Picture, Picture.firing_id == firing_id)
+    forget_firing(session, firing_id)
     remove(session, firing)

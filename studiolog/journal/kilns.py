@@ -11,11 +11,13 @@ from sqlalchemy.orm import Session
 
 from studiolog.journal.kiln_shelves import check_shelf_fields
 from studiolog.journal.letters import reads_as
+from studiolog.journal.loads import forget_level
 from studiolog.journal.tariffs import remove_tariffs
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import ConePack, Firing
 from studiolog.records.kilns import Kiln, KilnLevel, KilnTask
+from studiolog.records.loads import KilnLoad
 from studiolog.records.pieces import Placement
 
 
@@ -123,6 +125,7 @@ def set_levels(session: Session, kiln_id: int, names: Sequence[str]) -> None:
                 f"The level “{level.name}” can't be dropped: {used} pieces stood there and "
                 f"{read} cone packs were read there. Rename it instead."
             )
+        forget_level(session, level.id)
         remove(session, level)
 
 
@@ -161,6 +164,13 @@ def delete_kiln(session: Session, kiln_id: int) -> None:
         raise StillUsed(
             f"{kiln.name} can't be deleted: it was fired {fired} times. "
             "Archive it to hide it from the pickers."
+        )
+    planned = count(session, KilnLoad, KilnLoad.kiln_id == kiln_id)
+    if planned:
+        loads = "a load is planned" if planned == 1 else f"{planned} loads are planned"
+        raise StillUsed(
+            f"{kiln.name} can't be deleted: {loads} for it. Delete them first, or plan them for "
+            "another kiln."
         )
     remove_all(session, KilnLevel, KilnLevel.kiln_id == kiln_id)
     remove_tariffs(session, kiln_id)

@@ -281,7 +281,7 @@ def looks_of_fault(looks: Iterable[Look], fault: str) -> tuple[Look, ...]:
     return tuple(look for look in looks if look.had(fault))
 
 
-def clay_bloats(
+def read_clay_bloats(
     session: Session, clay_ids: Iterable[int], fault: str = "bloating"
 ) -> dict[int, list[tuple[int, bool]]]:
     """By clay: tenths of a cone of each fired piece looked at for bloating, and whether it was."""

@@ -22,7 +22,7 @@ from studiolog.craft.ware.load_plan import Ware as PackedWare
 from studiolog.craft.ware.shelf import Footprint
 from studiolog.journal.kiln_shelves import ShelvesInForce, read_shelves_in_force
 from studiolog.journal.limits import read_limits
-from studiolog.journal.load_ware import READY, Ware, read_ware
+from studiolog.journal.load_ware import Ware, read_ware
 from studiolog.journal.writing import get
 from studiolog.records.loads import KilnLoad, LoadPlace, LoadShelf
 
@@ -141,8 +141,3 @@ def plan_of(
 def packing_rules(session: Session) -> PackingRules:
     """The rules a load is packed by anew: a cone pack on every shelf."""
     return rules_by(read_limits(session))
-
-
-def is_ready(kind: str, ware: Ware) -> bool:
-    """Whether a piece is at the stage a firing of a kind waits for."""
-    return ware.stage == READY[kind]

@@ -118,8 +118,8 @@ def _mixed_stages(kind: str, wares: Sequence[Ware]) -> Iterable[LoadWarning]:
         yield LoadWarning(
             "raw beside glazed",
             URGENT,
-            f"{_many(raw)} {_are(raw)} not bisque-fired yet: beside glazed ware its steam and gases "
-            "pit glazes, and it gets no slow bisque.",
+            f"{_many(raw)} {_are(raw)} not bisque-fired yet: beside glazed ware its steam and "
+            "gases pit glazes, and it gets no slow bisque.",
             _ids(raw),
             cure="out",
         )

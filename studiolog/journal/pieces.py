@@ -12,6 +12,7 @@ from studiolog.craft.glaze.layering import number_layers
 from studiolog.craft.words import METHODS, STAGES
 from studiolog.journal.absorption import part_from_piece
 from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
+from studiolog.journal.loads import forget_piece
 from studiolog.journal.photos import PictureDraft, add_picture
 from studiolog.journal.writing import (
     add,
@@ -427,6 +428,7 @@ def delete_piece(session: Session, piece_id: int) -> None:
         delete_inspection(session, inspection_id)
     remove_all(session, ToolUse, ToolUse.piece_id == piece_id)
     remove_all(session, Picture, Picture.piece_id == piece_id)
+    forget_piece(session, piece_id)
     remove_all(session, Placement, Placement.piece_id == piece_id)
     remove_all(session, Layer, Layer.piece_id == piece_id)
     remove_all(session, Measurement, Measurement.piece_id == piece_id)

@@ -12,6 +12,7 @@ from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.firings import Firing
+from studiolog.records.loads import KilnLoad
 from studiolog.records.plans import TestPlan
 from studiolog.records.programs import Program, ProgramSegment
 
@@ -133,8 +134,10 @@ def delete_program(session: Session, program_id: int) -> None:
     program = get(session, Program, program_id)
     fired = count(session, Firing, Firing.program_id == program_id)
     plans = count(session, TestPlan, TestPlan.program_id == program_id)
-    if fired or plans:
+    loads = count(session, KilnLoad, KilnLoad.program_id == program_id)
+    if fired or plans or loads:
         tests = f", {plans} test plans ask for it" if plans else ""
+        tests += f", {loads} loads are planned with it" if loads else ""
         raise StillUsed(
             f"{program.name} can't be deleted: {fired} firings used it{tests}. "
             "Archive it to hide it from the pickers."
