@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.clay.drying import say_cover
 from studiolog.craft.ware.usual_time import UsualTime
-from studiolog.craft.words import COVERS
+from studiolog.craft.words import COVERS, STAGES
 from studiolog.journal.stage_times import StageTimes
 from studiolog.journal.waiting_for import roots_of
 from studiolog.journal.working_time import (
@@ -24,7 +24,7 @@ from studiolog.journal.working_time import (
 )
 from studiolog.records.pieces import Piece
 
-Kind = Literal["work", "wrap", "unwrap", "turn"]
+Kind = Literal["work", "wrap", "unwrap", "turn", "look"]
 _WRAPPED: Final = ("loose", "sealed", "damp_box")
 _LET_DRY: Final = "cloth"
 MOST: Final = 500
@@ -86,6 +86,7 @@ def plan_leaving(windows: Windows) -> BeforeLeaving:
     if ends is not None and ends <= now:
         ends = None
     tasks = [*_leather_hard(windows, ends), *_wet(windows), *_done_with(windows), *_turn(windows)]
+    tasks += _unsaid(windows)
     tasks.sort(key=lambda task: (task.by or datetime.max, not task.pressing, task.number))
     return BeforeLeaving(now, ends, tuple(tasks), len({run for run, _ in windows.by_stage}))
 
@@ -97,6 +98,8 @@ def _leather_hard(windows: Windows, ends: datetime | None) -> Iterator[Task]:
     morning, tomorrow = bench.next_day(now), 0.0
     for key in in_haste(windows.by_stage):
         window, stand = windows.by_stage[key], windows.stands[key]
+        if window.past:
+            continue
         left_until = bench.done_at(morning, tomorrow + window.minutes)
         if chance_too_stiff(stand, hours_until(left_until, now)) <= risk:
             tomorrow += window.minutes
@@ -180,7 +183,7 @@ def _wet(windows: Windows) -> Iterator[Task]:
     risk = windows.limits["dries_first_risk"]
     for (run_id, stage), window in windows.by_stage.items():
         stand = windows.stands[run_id, stage]
-        if stage != "wet" or not window.steps:
+        if stage != "wet" or not window.steps or window.past:
             continue
         ways = list(_ways(windows, window, stand))
         as_is = ways[0]
@@ -263,11 +266,33 @@ def _turn(windows: Windows) -> Iterator[Task]:
     for (run_id, stage), window in windows.by_stage.items():
         stand = windows.stands[run_id, stage]
         turned = windows.turned_on.get(run_id) == windows.now.date()
-        if stage == "leather_hard" and stand.work.shape == "tile" and not turned:
+        if (
+            stage == "leather_hard"
+            and not window.past
+            and stand.work.shape == "tile"
+            and not turned
+        ):
             yield Task(
                 run_id, stand.number, stand.name, "turn", f"turn {window.pieces}",
                 "flat ware is turned every day until it is dry, or it warps (common practice)",
             )  # fmt: skip
+
+
+def _unsaid(windows: Windows) -> Iterator[Task]:
+    """Ware that must be through its stage long since, of which nobody has said so."""
+    for (run_id, stage), window in windows.by_stage.items():
+        stand = windows.stands[run_id, stage]
+        # Nothing left to be done: it dries for days, and may.
+        if not window.past or (stage == "leather_hard" and not window.steps):
+            continue
+        was = STAGES[stage]
+        after = STAGES["leather_hard" if stage == "wet" else "bone_dry"]
+        yield Task(
+            run_id, stand.number, stand.name, "look",
+            f"see whether {window.pieces} {was} are {after} by now",
+            f"{was} since {window.since.day} {window.since:%b}, usually for "
+            f"{_h(window.whole_h)} {say_cover(window.cover, window.weather)}",
+        )  # fmt: skip
 
 
 def _say_when(moment: datetime, now: datetime, about: str = "about ") -> str:

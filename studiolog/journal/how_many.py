@@ -175,14 +175,9 @@ class _Sum:
 def _changes(
     sum_up: _Sum, asked: Asked, hands: int, hours: float, size: BatchSize
 ) -> list[Changed]:
-    """What one thing otherwise would make of it; what changes nothing is left out."""
+    """What one thing but the cover would make of it; what changes nothing is left out."""
     cover, weather = asked.cover, asked.weather
     tried: list[Changed] = []
-    order = list(COVERS)
-    for other in order[order.index(cover) + 1 :][:1]:
-        tried.append(Changed(COVERS[other], sum_up.size(other, weather, hands, hours).pieces))
-    for other in order[: order.index(cover)][-1:]:
-        tried.append(Changed(COVERS[other], sum_up.size(other, weather, hands, hours).pieces))
     for other, words in DRYING_WEATHERS.items():
         if other != weather:
             pieces = sum_up.size(cover, other, hands, hours).pieces

@@ -82,6 +82,11 @@ class Window:
         return any(step.minutes is None for step in self.steps)
 
     @property
+    def past(self) -> bool:
+        """Whether even slow ware would be through by now: nobody has said what became of it."""
+        return self.high <= 0
+
+    @property
     def share_left(self) -> float:
         """What is left of the whole, from 0 to 1: as a track is drawn."""
         return max(0.0, min(1.0, self.hours_left / self.whole_h)) if self.whole_h > 0 else 0.0
@@ -282,7 +287,7 @@ def _lay_in_order(
     minutes = 0.0
     for key in in_haste(found):
         window, stand = found[key], stands[key]
-        minutes += window.minutes
+        minutes += 0.0 if window.past else window.minutes
         done_at = bench.done_at(now, minutes) if window.minutes else now
         needs_h = (done_at - now).total_seconds() / 3600.0
         chance = chance_too_stiff(stand, needs_h)

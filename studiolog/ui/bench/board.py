@@ -43,6 +43,7 @@ FOOT: tuple[tuple[tuple[str, ...], str], ...] = (
     (("S",), "single out"),
     (("K",), "put in a firing"),
     (("N",), "start a run"),
+    (("H",), "how many at once"),
 )
 """What the keys do at the bench."""
 

@@ -337,5 +337,7 @@ class BenchScreen(Screen):
             self.line.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
         elif event.key() == Qt.Key.Key_N:
             self.start_run()
+        elif event.key() == Qt.Key.Key_H:
+            self.side.leaving.ask_how_many()
         else:
             super().keyPressEvent(event)

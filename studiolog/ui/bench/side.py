@@ -2,7 +2,7 @@
 due."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -11,6 +11,7 @@ from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop.desk import Desk
 from studiolog.journal.bench import BenchPage, RecentFiring, Unlooked, Waiting
 from studiolog.journal.orders import OrderPage
+from studiolog.ui.bench.leaving_section import LeavingSection
 from studiolog.ui.parts.due import say_day, tell_due
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.marks import NumberMark
@@ -28,7 +29,7 @@ def firing_words(firing: RecentFiring) -> str:
 
 
 class BenchSide(QWidget):
-    """Four sections; ``opened`` carries a kind and an id."""
+    """Five sections; ``opened`` carries a kind and an id."""
 
     opened = Signal(str, int)
 
@@ -36,6 +37,7 @@ class BenchSide(QWidget):
         super().__init__(parent)
         self.desk = desk
         self._shown: tuple[BenchPage, date] | None = None
+        self.leaving = LeavingSection(desk)
         self.waiting = Section("Waiting for the kiln")
         self.due = Section("Orders due", link="All orders")
         self.firings = Section("Recent firings", link="All firings")
@@ -47,6 +49,7 @@ class BenchSide(QWidget):
             section.body.setSpacing(4)
             rows.addWidget(section)
         rows.addStretch(1)
+        self.leaving.opened.connect(self.opened)
         self.due.link_opened.connect(lambda: self.opened.emit("orders", 0))
         self.firings.link_opened.connect(lambda: self.opened.emit("firings", 0))
 
@@ -62,10 +65,11 @@ class BenchSide(QWidget):
             yield
 
     def _sections(self) -> tuple[Section, ...]:
-        return (self.waiting, self.due, self.firings, self.unlooked)
+        return (self.leaving, self.waiting, self.due, self.firings, self.unlooked)
 
     def show_page(self, page: BenchPage, today: date) -> None:
         """Fill the sections, unless they say just that."""
+        self.leaving.show_now(datetime.now().replace(second=0, microsecond=0))
         if self._shown == (page, today):
             return
         self._shown = (page, today)

@@ -12,6 +12,7 @@ from studiolog.journal.forms import change_form
 from studiolog.journal.session import Session
 from studiolog.ui.forms.form_size import size_words
 from studiolog.ui.forms.profile import ProfileSection
+from studiolog.ui.forms.working_time_section import WorkingTimeSection
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection, pieces_words
 from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.form_look import form_shape
@@ -53,11 +54,12 @@ class FormView(ThingPage):
         self.step_section.add(self.steps)
         self.note = EditableNote("Notes", hint="Add a note: tools, gauges, how the rim is made")
         self.rates = FaultRateSection()
+        self.working = WorkingTimeSection(desk)
         self.uses = PieceUseSection("Pieces made to it")
         known = self.add_sheet("What is known", self.sheet)
         notes = Section("Notes")
         notes.add(self.note)
-        for section in (self.profile, self.uses):
+        for section in (self.profile, self.working, self.uses):
             self.body.main.addWidget(section)
         for beside in (known, self.step_section, self.rates, notes):
             self.body.side.addWidget(beside)
@@ -95,6 +97,7 @@ class FormView(ThingPage):
             self.step_section.set_quiet("thrown, trimmed, glazed …")
         self.note.set_text(page.notes)
         self.rates.show_group(page.rates)
+        self.working.show_form(page.form_id)
         self.uses.show_uses(page.uses, "None was made yet.")
 
     def _keep_steps(self) -> None:
