@@ -35,10 +35,23 @@ def _place(key: str, text: str, screen: str, *nouns: str) -> Place:
 
 TABS: tuple[Tab, ...] = (
     Tab("Bench", (_place("bench", "Bench", "BenchScreen", "bench", "run"),)),
-    Tab("Pieces", (_place("pieces", "Pieces", "PiecesScreen", "pieces", "piece"),)),
+    Tab(
+        "Pieces",
+        (
+            _place("pieces", "Pieces", "PiecesScreen", "pieces", "piece"),
+            _place("ideas", "Ideas", "IdeasScreen", "ideas", "idea"),
+            _place("tools", "Tools", "ToolsScreen", "tools", "tool"),
+        ),
+    ),
     Tab("Firings", (_place("firings", "Firings", "FiringsScreen", "firings", "firing"),)),
     Tab("Findings", (_place("findings", "Findings", "FindingsScreen", "findings"),)),
-    Tab("Orders", (_place("orders", "Orders", "OrdersScreen", "orders", "order"),)),
+    Tab(
+        "Orders",
+        (
+            _place("orders", "Orders", "OrdersScreen", "orders", "order"),
+            _place("costs", "Costs", "CostsScreen", "costs"),
+        ),
+    ),
     Tab(
         "Glazes and clays",
         (

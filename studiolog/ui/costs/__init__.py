@@ -1,0 +1,1 @@
+"""What a good piece costs, and which form pays for its hours."""
