@@ -85,6 +85,12 @@ class IdeaPage:
     settled_on: date | None
     pictures: tuple[IdeaSketch, ...]
     form: IdeaForm | None
+    archived: bool = False  # ideas are settled instead
+
+    @property
+    def name(self) -> str:
+        """What its page is headed with."""
+        return self.title
 
 
 def note_idea(session: Session, draft: IdeaDraft) -> int:

@@ -1,7 +1,8 @@
 """Stamps, rollers and templates the studio made for itself: pieces of kind tool, and their uses."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import func, select
@@ -9,7 +10,14 @@ from sqlalchemy.orm import Session
 from sqlalchemy.sql import ColumnElement
 
 from studiolog.craft.words import STAGES
-from studiolog.journal.pieces import PieceDraft, SizeDraft, log_piece, move_to_stage, settle_stage
+from studiolog.journal.pieces import (
+    PieceDraft,
+    SizeDraft,
+    log_piece,
+    move_to_stage,
+    set_size,
+    settle_stage,
+)
 from studiolog.journal.writing import add, change, clean_name, count, get, remove
 from studiolog.problems import UserProblem
 from studiolog.records.pieces import Measurement, Piece, Run, StageChange, ToolUse
@@ -101,6 +109,31 @@ def set_kind(session: Session, piece_id: int, kind: str) -> None:
                 "Take those uses away first."
             )
     change(session, Piece, piece_id, kind=kind)
+
+
+def set_sizes(session: Session, tool_id: int, sizes: Sequence[SizeDraft]) -> None:
+    """Write width and height of a tool by stage; a stage left out has none any more.
+
+    What else was measured at a stage stays. Raises `UserProblem` for a stage named twice.
+    """
+    _tool(session, tool_id)
+    stages = [size.stage for size in sizes]
+    for stage in stages:
+        if stages.count(stage) > 1:
+            raise UserProblem(f"There are two sizes for {STAGES.get(stage, stage)}: keep one.")
+    stored = session.scalars(select(Measurement).where(Measurement.piece_id == tool_id)).all()
+    for row in stored:
+        if row.stage not in stages and (row.across_mm or row.height_mm):
+            kept = {"wall_mm": row.wall_mm, "mass_g": row.mass_g, "mark_mm": row.mark_mm}
+            set_size(session, tool_id, SizeDraft(stage=row.stage, **kept))
+    by_stage = {row.stage: row for row in stored}
+    for size in sizes:
+        row_of = by_stage.get(size.stage)
+        if row_of is not None:
+            size = replace(
+                size, wall_mm=row_of.wall_mm, mass_g=row_of.mass_g, mark_mm=row_of.mark_mm
+            )
+        set_size(session, tool_id, size)
 
 
 def rename_tool(session: Session, tool_id: int, title: str) -> None:

@@ -68,8 +68,17 @@ class PhotoStrip(Drawing):
     files_dropped = Signal(list)
     image_pasted = Signal(QImage)
 
-    def __init__(self, can_add: bool = True, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        can_add: bool = True,
+        parent: QWidget | None = None,
+        *,
+        whose: str = "piece",
+        moments: bool = True,
+    ) -> None:
+        """``moments`` False is for pictures that show none: the sketches of an idea."""
         super().__init__("Photos", parent)
+        self._whose, self._with_moments = whose, moments
         self.setAcceptDrops(True)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
@@ -116,11 +125,10 @@ class PhotoStrip(Drawing):
             words += " Chosen: add photos."
         return words
 
-    @staticmethod
-    def _words(photo: StripPhoto) -> str:
-        moment = MOMENTS.get(photo.moment, photo.moment)
-        missing = ", file missing" if photo.missing else ""
-        return f"{photo.caption} ({moment}{missing})"
+    def _words(self, photo: StripPhoto) -> str:
+        told = [MOMENTS.get(photo.moment, photo.moment)] if self._with_moments else []
+        told += ["file missing"] if photo.missing else []
+        return f"{photo.caption} ({', '.join(told)})" if told else photo.caption
 
     # Places
 
@@ -284,16 +292,17 @@ class PhotoStrip(Drawing):
         menu = QMenu(self)
         menu.setAccessibleName("What the photo shows")
         chosen = self._photos[self._at]
-        for key, words in MOMENTS.items():
+        for key, words in MOMENTS.items() if self._with_moments else ():
             action = menu.addAction(f"Shows: {words}")
             action.setCheckable(True)
             action.setChecked(key == chosen.moment)
             action.triggered.connect(
                 lambda _checked=False, key=key: self.moment_chosen.emit(chosen.ident, key)
             )
-        menu.addSeparator()
+        if self._with_moments:
+            menu.addSeparator()
         menu.addAction("Open").triggered.connect(lambda: self.photo_opened.emit(chosen.ident))
-        menu.addAction("Remove from this piece").triggered.connect(
+        menu.addAction(f"Remove from this {self._whose}").triggered.connect(
             lambda: self.remove_asked.emit(chosen.ident)
         )
         return menu

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtGui import QImage, QKeyEvent, QPainter, QPainterPath
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
@@ -33,15 +33,15 @@ WIDE = 288
 @dataclass(frozen=True)
 class ListRow:
     """A thing in the list; ``look`` is drawn before it: a swatch, a form, a program's line, the
-    mark of an analysis, or an icon's name. Rows of one ``group`` stand together under it as their
-    heading."""
+    mark of an analysis, a small picture, or an icon's name. Rows of one ``group`` stand together
+    under it as their heading."""
 
     ident: int
     title: str
     quiet: str
     count: int
     archived: bool = False
-    look: GlazeLook | ClayLook | FormShape | ProgramLook | BasisLook | str | None = None
+    look: GlazeLook | ClayLook | FormShape | ProgramLook | BasisLook | QImage | str | None = None
     counted: str = "pieces"
     group: str = ""
 
@@ -94,8 +94,24 @@ def _paint_look(painter: QPainter, box: QRectF, row: ListRow) -> None:
     elif isinstance(row.look, BasisLook):
         inset = look.px(2)
         paint_basis(painter, square.adjusted(inset, inset, -inset, -inset), row.look.basis)
+    elif isinstance(row.look, QImage):
+        _paint_picture(painter, box, row.look)
     elif isinstance(row.look, str):
         paint_icon(painter, square, row.look, look.color("ink2"))
+
+
+def _paint_picture(painter: QPainter, box: QRectF, image: QImage) -> None:
+    """The middle of a picture, filling the box."""
+    grow = max(box.width() / image.width(), box.height() / image.height())
+    part = QRectF(0, 0, box.width() / grow, box.height() / grow)
+    part.moveCenter(QRectF(image.rect()).center())
+    frame = QPainterPath()
+    frame.addRoundedRect(box, 3, 3)
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+    painter.setClipPath(frame)
+    painter.drawImage(box, image, part)
+    painter.restore()
 
 
 def _write_row(painter: QPainter, box: QRectF, row: ListRow) -> None:
