@@ -12,14 +12,14 @@ from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
-from studiolog.journal.clays import ClayDraft, add_clay
+from studiolog.journal.clays import ClayDraft, add_clay, change_clay
 from studiolog.journal.form_steps import MakingStep
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_bucket, add_glaze, add_version
 from studiolog.journal.kilns import KilnDraft, add_kiln, list_kilns
 from studiolog.journal.profiles import Profile
 from studiolog.journal.programs import ProgramDraft, SegmentDraft, add_program
-from studiolog.journal.studio import name_studio
+from studiolog.journal.studio import name_studio, set_terms
 from studiolog.journal.tariffs import TariffDraft, add_tariff
 
 from .kiln_curves import BISQUE_04, KilnSegment
@@ -37,11 +37,17 @@ BIG_KILN_PRICES = (
     TariffDraft(per_kwh=Decimal("0.19"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1]),
     TariffDraft(per_kwh=Decimal("0.33"), valid_from=date(2026, 4, 1)),
     TariffDraft(
-        per_kwh=Decimal("0.21"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1], valid_from=date(2026, 4, 1)
+        per_kwh=Decimal("0.21"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1],
+        valid_from=date(2026, 4, 1),
     ),
-    TariffDraft(per_kwh=Decimal("0.25"), starts_min=11 * 60, ends_min=15 * 60, valid_from=date(2026, 4, 1)),
+    TariffDraft(
+        per_kwh=Decimal("0.25"), starts_min=11 * 60, ends_min=15 * 60, valid_from=date(2026, 4, 1)
+    ),
 )
 """Invented prices: nights are cheaper, and since April the hours of the midday sun too."""
+
+CLAY_PRICES = {BUFF: Decimal("1.15"), RED: Decimal("1.35"), PORCELAIN: Decimal("2.60")}
+"""Invented, for a kilogram."""
 
 SHRINKAGE = {BUFF: 0.125, RED: 0.118, PORCELAIN: 0.138}
 
@@ -112,7 +118,10 @@ class SetUp:
 def set_up_studio(session: Session) -> SetUp:
     """Enter everything that stands ready; returns the ids."""
     name_studio(session, "Tern Yard")
+    set_terms(session, currency="€", hour_rate=Decimal(26))
     clays = {name: add_clay(session, draft) for name, draft in _clays().items()}
+    for name, price in CLAY_PRICES.items():
+        change_clay(session, clays[name], price_per_kg=price)
     glazes, buckets = _enter_glazes(session)
     forms = {key: add_form(session, draft) for key, draft in _forms().items()}
     kilns = {draft.name: add_kiln(session, draft) for draft in _kilns()}
