@@ -26,6 +26,7 @@ _COUNTED: Final = (
     "tiles",
     "runs",
     "pieces",
+    "futures",
     "persons",
     "posts",
 )

@@ -23,6 +23,7 @@ from studiolog.craft.ware.loss import LossRate, learn_loss, stated_loss
 from studiolog.craft.ware.usual_time import UsualTime, learn_time, stated_time
 from studiolog.journal.limits import read_limits
 from studiolog.records.firings import Firing
+from studiolog.records.forms import Form
 from studiolog.records.pieces import CoverChange, Piece, Placement, Run, StageChange
 
 PATH: Final = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired", "finished")
@@ -34,6 +35,8 @@ _LOGGED_LATE_H: Final = 0.25  # two stages logged at once tell nothing of the ti
 _MOST_FIRINGS: Final = 60
 _MOST_DAYS_IN_KILN: Final = 10
 _FIRINGS_WORTH: Final = 3.0
+_GAP_MM: Final = 10.0
+_SHELF_MM: Final = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +72,10 @@ class StageLoss:
 class KilnRhythm:
     """How often ware is fired, and how much at once. ``gap`` runs from one lighting to the next.
 
-    ``in_kiln`` from lighting to unloading; ``pieces`` the usual load. ``firings`` were counted;
-    ``last_at`` is the newest of them.
+    ``in_kiln`` from lighting to unloading. ``pieces`` is the usual load and ``holds`` the fullest
+    (one load in ten was fuller), in pieces of the usual size: they take ``room_l`` litres each with
+    the gap around them (None where no form says its size). ``firings`` were counted, ``loads`` are
+    those whose pieces are known; ``last_at`` is the newest.
     """
 
     kind: str
@@ -80,6 +85,8 @@ class KilnRhythm:
     firings: int
     loads: int
     last_at: datetime | None
+    holds: float
+    room_l: float | None = None
 
 
 @dataclass(frozen=True)
@@ -355,31 +362,67 @@ def _read_rhythm(session: Session, kind: str, limits: Limits) -> KilnRhythm:
     starts = sorted(at for _, _, at in firings)
     gaps = [(after - before).total_seconds() / 3600 for before, after in pairwise(starts)]
     by_firing = _read_loads(session, [row.id for row in firings], _FIRED_AS[kind])
-    loads = [pieces for pieces, _ in by_firing.values() if pieces]
-    inside = [hours for _, hours in by_firing.values() if hours is not None]
-    held = _FIRINGS_WORTH * stated.pieces + sum(loads)
+    loads = [load for load in by_firing.values() if load.pieces]
+    sized = [load for load in loads if load.litres]
+    room_l = sum(load.litres for load in sized) / max(1, sum(load.sized for load in sized))
+    # A load of a few large jars is as full as one of many cups: both are told in usual pieces.
+    fills = sorted(
+        load.litres / load.sized * load.pieces / room_l if load.sized else float(load.pieces)
+        for load in loads
+    )
+    inside = [load.hours for load in loads if load.hours is not None]
+    held = _FIRINGS_WORTH * stated.pieces + sum(fills)
+    usual = held / (_FIRINGS_WORTH + len(fills))
+    fullest = fills[int(0.9 * (len(fills) - 1))] if fills else stated.holds
     return KilnRhythm(
         kind,
         learn_time(stated.gap, (gap for gap in gaps if gap > 1)),
         learn_time(stated.in_kiln, inside),
-        held / (_FIRINGS_WORTH + len(loads)),
+        usual,
         len(firings),
         len(loads),
         starts[-1],
+        max(usual, fullest),
+        room_l or None,
     )
 
 
-def _read_loads(
-    session: Session, firing_ids: Sequence[int], gives: str
-) -> Mapping[int, tuple[int, float | None]]:
-    """By firing: the pieces in it, and hours from its lighting until the first was unloaded."""
-    inside: dict[int, tuple[int, float | None]] = {}
-    for firing_id, pieces in session.execute(
-        select(Placement.firing_id, func.count())
+def room_of_litres(across_mm: float, deep_mm: float | None, height_mm: float) -> float:
+    """The room ware takes in a kiln: its box with a gap around it, and the shelf above."""
+    deep_mm = across_mm if deep_mm is None else deep_mm
+    return (across_mm + _GAP_MM) * (deep_mm + _GAP_MM) * (height_mm + _SHELF_MM) / 1e6
+
+
+@dataclass
+class _Load:
+    """Pieces of a firing, those of known size with the litres they take, hours until unloaded."""
+
+    pieces: int = 0
+    sized: int = 0
+    litres: float = 0.0
+    hours: float | None = None
+
+
+def _read_loads(session: Session, firing_ids: Sequence[int], gives: str) -> Mapping[int, _Load]:
+    found: dict[int, _Load] = defaultdict(_Load)
+    for firing_id, across, deep, height, pieces in session.execute(
+        select(
+            Placement.firing_id,
+            Form.fired_across_mm,
+            Form.fired_deep_mm,
+            Form.fired_height_mm,
+            func.count(),
+        )
+        .join(Piece, Piece.id == Placement.piece_id)
+        .outerjoin(Form, Form.id == Piece.form_id)
         .where(Placement.firing_id.in_(firing_ids))
-        .group_by(Placement.firing_id)
+        .group_by(Placement.firing_id, Form.id)
     ):
-        inside[firing_id] = (pieces, None)
+        load = found[firing_id]
+        load.pieces += pieces
+        if across and height:
+            load.sized += pieces
+            load.litres += pieces * room_of_litres(across, deep, height)
     for firing_id, started_at, unloaded_at in session.execute(
         select(Firing.id, Firing.started_at, func.min(StageChange.at))
         .join(Placement, Placement.firing_id == Firing.id)
@@ -393,8 +436,8 @@ def _read_loads(
     ):
         hours = (unloaded_at - started_at).total_seconds() / 3600
         if hours <= _MOST_DAYS_IN_KILN * 24:
-            inside[firing_id] = (inside[firing_id][0], hours)
-    return inside
+            found[firing_id].hours = hours
+    return found
 
 
 def _stated_rhythm(kind: str, limits: Limits) -> KilnRhythm:
@@ -407,4 +450,5 @@ def _stated_rhythm(kind: str, limits: Limits) -> KilnRhythm:
         0,
         0,
         None,
+        limits[f"promise_{kind}_load"],
     )

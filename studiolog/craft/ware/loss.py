@@ -8,7 +8,7 @@ value while runs are few.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 _LEAST_ALIKE: Final = 0.001
@@ -39,6 +39,16 @@ class LossRate:
     def worth(self) -> float:
         """How many pieces the share rests on, the prior's own included."""
         return self.lost_like + self.kept_like
+
+    @property
+    def of_one_run(self) -> "LossRate":
+        """The share lost of the next run: what is not known of the mean, and how runs differ.
+
+        Both variances add: 1 / (W + 1) = 1 / (w + 1) + alike w / (w + 1), W the worth left.
+        """
+        apart = 1.0 / (self.worth + 1.0) + self.alike * self.worth / (self.worth + 1.0)
+        worth = max(1.0 / min(apart, 0.999) - 1.0, 1e-3)
+        return replace(self, lost_like=self.mean * worth, kept_like=(1.0 - self.mean) * worth)
 
 
 def stated_loss(share: float, worth: float, alike: float) -> LossRate:
