@@ -172,9 +172,14 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
                 tariff_per_kwh=Decimal("0.31"),
             ),
         )
-        for days, price in (("workdays", 0.2855), ("weekends", 0.19), ("every", 0.225)):
+        prices = {"workdays": "0.2855", "weekends": "0.19", "every": "0.225"}
+        for days, price in prices.items():
             night = TariffDraft(
-                per_kwh=price, days=days, starts_min=1290, ends_min=360, valid_from=date(2026, 4, 1)
+                per_kwh=Decimal(price),
+                days=days,
+                starts_min=1290,
+                ends_min=360,
+                valid_from=date(2026, 4, 1),
             )
             add_tariff(session, kiln, night)
         for task, note, done_on in (

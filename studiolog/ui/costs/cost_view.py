@@ -18,7 +18,9 @@ from studiolog.ui.parts.section import Hairline, PageTitle, Section, link_button
 from studiolog.ui.parts.text import Caption, Figure, Text
 
 _DASH = "–"
-_HEADS = ("", "one piece", "begun for a good one", "a good one bears", "how it is known")
+_HEADS = ("", "one piece", "begun for a good one", "a good one bears")
+_TABLE = 680  # px, so that the eye gets from the words to the numbers
+_NUMBER = 88  # px, a column of numbers under its head
 
 
 class CostView(QWidget):
@@ -47,7 +49,8 @@ class CostView(QWidget):
         self._grid = QGridLayout(self._table)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(24)
-        self._grid.setVerticalSpacing(6)
+        self._grid.setVerticalSpacing(2)
+        self._table.setMaximumWidth(theme.current().px(_TABLE))
         self.sum.add(self._table)
         self.losses = Caption("", wrap=True)
         self.sum.add(self.losses)
@@ -120,32 +123,40 @@ class CostView(QWidget):
         self.lacking.setVisible(bool(told))
 
     def _fill(self, cost: FormCost, currency: str) -> None:
+        wide = theme.current().px(_NUMBER)
         for column, head in enumerate(_HEADS):
-            self._put(0, column, Text(head, "caption", tone="ink3"), 1 <= column <= 3)
+            text = Text(head, "caption", tone="ink3", wrap=True)
+            if column:
+                text.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
+                text.setFixedWidth(wide)
+            self._put(0, column, text, bool(column))
         self._grid.addWidget(Hairline(), 1, 0, 1, len(_HEADS))
         at = 2
         for line in (*cost.lines, *cost.work):
             self._put_line(at, line, currency)
-            at += 1
+            at += 2
         self._grid.addWidget(Hairline(), at, 0, 1, len(_HEADS))
-        self._put(at + 1, 0, Text("in all", weight=600))
+        words = "in all"
+        if cost.minutes is not None:
+            words += f", with {show_quantity(cost.minutes, 'min')} of work"
+        self._put(at + 1, 0, Text(words, weight=600, wrap=True))
         total = cost.cost if cost.known or cost.work_cost is not None else None
         self._put(at + 1, 3, Text(_money(total, currency), weight=600), True)
-        if cost.minutes is not None:
-            words = f"{show_quantity(cost.minutes, 'min')} of work"
-            self._put(at + 1, 4, Text(words, "secondary", tone="ink2"))
-        self._grid.setColumnStretch(4, 1)
+        self._grid.setColumnStretch(0, 1)
 
     def _put_line(self, at: int, line: CostLine, currency: str) -> None:
         if line.part == "work":
             one = _DASH if line.minutes is None else show_quantity(line.minutes, "min", 1)
         else:
             one = _money(line.each, currency)
-        self._put(at, 0, Text(line.words))
+        self._put(at, 0, Text(line.words, wrap=True))
         self._put(at, 1, Text(one), True)
         self._put(at, 2, Text(f"× {show_number(line.begun, 2)}", tone="ink2"), True)
         self._put(at, 3, Text(_money(line.good, currency)), True)
-        self._put(at, 4, Text(line.basis, "secondary", tone="ink3", wrap=True))
+        if line.basis:
+            basis = Caption(line.basis, wrap=True)
+            basis.setContentsMargins(0, 0, 0, 6)
+            self._grid.addWidget(basis, at + 1, 0, 1, len(_HEADS), Qt.AlignmentFlag.AlignTop)
 
     def _put(self, row: int, column: int, text: QWidget, right: bool = False) -> None:
         side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag(0)
