@@ -2,21 +2,24 @@
 
 from typing import Any
 
-from studiolog.craft.units import show_duration
-from studiolog.craft.words import FORM_SHAPES
+from PySide6.QtCore import Signal
+
+from studiolog.craft.words import FORM_SHAPES, FORM_STANDINGS
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
-from studiolog.journal.form_steps import set_steps
 from studiolog.journal.forms import change_form
 from studiolog.journal.session import Session
 from studiolog.ui.forms.form_size import size_words
+from studiolog.ui.forms.making import StepsSection, ZonesSection
 from studiolog.ui.forms.profile import ProfileSection
+from studiolog.ui.forms.story_section import StorySection
+from studiolog.ui.forms.versions_section import VersionsSection
+from studiolog.ui.forms.ways_section import WaysSection
 from studiolog.ui.forms.working_time_section import WorkingTimeSection
 from studiolog.ui.parts.fault_rate_sections import FaultRateSection, pieces_words
 from studiolog.ui.parts.fields import EditableNote
 from studiolog.ui.parts.form_look import form_shape
-from studiolog.ui.parts.grid_editor import GridColumn, GridEditor
 from studiolog.ui.parts.half_section import HalfSection
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
@@ -28,18 +31,21 @@ PROPERTIES = (
     Property("clay_g", "Clay for one", "number", "g", 0, 1),
     Property("fired_height_mm", "Fired height", "number", "mm", 1, 0.1),
     Property("fired_across_mm", "Fired across", "number", "mm", 1, 0.1),
+    Property("fired_deep_mm", "Fired deep", "number", "mm", 1, 0.1, hint="if not round"),
+    Property("stack_mm", "Nests: adds", "number", "mm", 1, 0.1, hint="not nested"),
+    Property("workable_h", "Workable for", "number", "h", 1, 0.1, 2000, hint="as usual"),
     Property("price", "Price", "money", "", 2),
-)
-STEPS = (
-    GridColumn("Step", needed=True),
-    GridColumn("Minutes", "number", "", 1, 0, 10000, width=96),
 )
 
 
 class FormView(ThingPage):
-    """The design with its profile and steps, and the pieces made to it."""
+    """The design with its profile and steps, its versions and ways, and the pieces made to it.
+
+    ``form_asked`` carries the id of another form to show.
+    """
 
     noun = "form"
+    form_asked = Signal(int)
 
     def __init__(self, desk: Desk) -> None:
         self.picture = HalfSection("Form")
@@ -49,9 +55,12 @@ class FormView(ThingPage):
         self._version: int | None = None
         self.sheet = PropertySheet(PROPERTIES, 2)
         self.profile = ProfileSection(self)
-        self.steps = GridEditor("Steps", STEPS, "Step")
-        self.step_section = Section("Steps")
-        self.step_section.add(self.steps)
+        self.step_section = StepsSection(self)
+        self.steps = self.step_section.grid
+        self.zones = ZonesSection(self)
+        self.versions = VersionsSection(desk)
+        self.story = StorySection(desk)
+        self.ways = WaysSection(desk)
         self.note = EditableNote("Notes", hint="Add a note: tools, gauges, how the rim is made")
         self.rates = FaultRateSection()
         self.working = WorkingTimeSection(desk)
@@ -59,11 +68,20 @@ class FormView(ThingPage):
         known = self.add_sheet("What is known", self.sheet)
         notes = Section("Notes")
         notes.add(self.note)
-        for section in (self.profile, self.working, self.uses):
+        for section in (
+            self.profile,
+            self.step_section,
+            self.working,
+            self.ways,
+            self.versions,
+            self.uses,
+        ):
             self.body.main.addWidget(section)
-        for beside in (known, self.step_section, self.rates, notes):
+        for beside in (known, self.story, self.zones, self.rates, notes):
             self.body.side.addWidget(beside)
-        self.steps.edited.connect(self._keep_steps)
+        self.story.opened.connect(desk.show)
+        self.ways.opened.connect(desk.show)
+        self.versions.opened.connect(self.form_asked)
         self.note.edited.connect(lambda text: self.keep("notes", text))
         self.uses.opened.connect(desk.show)
         self.uses.page_asked.connect(self.page_asked)
@@ -82,32 +100,19 @@ class FormView(ThingPage):
             lines = "order line" if page.order_lines == 1 else "order lines"
             made += f", in {page.order_lines} {lines}"
         words.append(made)
+        if page.standing != "go" or page.story:
+            words.append(FORM_STANDINGS[page.standing])
         self.head.quiet.setText(", ".join(words))
         shape = form_shape(page.shape, page.profile, page.fired_height_mm, page.fired_across_mm)
         self.picture.show_shape(page.name, shape)
         self.sheet.show_values(vars(page))
         self.profile.show_page(page)
-        self.steps.set_rows(list(page.steps))
-        if page.steps:
-            quiet = f"{show_duration(page.minutes * 60)} for one piece"
-            if page.untimed:
-                quiet += f", {page.untimed} without minutes"
-            self.step_section.set_quiet(quiet)
-        else:
-            self.step_section.set_quiet("thrown, trimmed, glazed …")
+        self.step_section.show_page(page)
+        self.zones.show_page(page)
+        self.story.show_page(page)
+        self.versions.show_page(page)
+        self.ways.show_page(page)
         self.note.set_text(page.notes)
         self.rates.show_group(page.rates)
         self.working.show_form(page.form_id)
         self.uses.show_uses(page.uses, "None was made yet.")
-
-    def _keep_steps(self) -> None:
-        ident = self.ident
-        steps = [
-            (str(name), None if minutes is None else float(str(minutes)))
-            for name, minutes in self.steps.rows()
-        ]
-        self.run(
-            f"Steps of {self.head.name.text()}",
-            lambda session: set_steps(session, ident, steps),
-            self.steps.set_problem,
-        )

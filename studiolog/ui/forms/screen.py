@@ -2,6 +2,10 @@
 
 from collections.abc import Sequence
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+from studiolog.craft.words import FORM_STANDINGS
 from studiolog.journal.form_page import FormPage, read_form_page
 from studiolog.journal.forms import (
     FormDraft,
@@ -22,9 +26,7 @@ from studiolog.ui.parts.side_list import ListRow
 class FormsScreen(ListAndPage):
     """Designs that can be made again, with their profile, steps, price, and what came of them."""
 
-    kinds = frozenset(
-        {"form", "form_step", "piece", "run", "inspection", "fault_reading", "order_line"}
-    )
+    kinds = frozenset({"form", "piece", "run", "order", "set", "idea", "studio"})
     title = "Forms"
     noun, plural = "form", "Forms"
     empty = (
@@ -40,13 +42,37 @@ class FormsScreen(ListAndPage):
     def _row(line: FormLine) -> ListRow:
         shape = form_shape(line.shape, line.profile, line.fired_height_mm, line.fired_across_mm)
         words = size_words(line.fired_height_mm, line.fired_across_mm)
+        if line.standing != "go":
+            words = " · ".join(filter(None, (FORM_STANDINGS[line.standing], words)))
         return ListRow(line.form_id, line.name, words, line.pieces, line.archived, shape)
 
     def read_page(self, session: Session, ident: int, start: int) -> FormPage | None:
         return read_form_page(session, ident, start)
 
     def make_page(self) -> FormView:
-        return FormView(self.desk)
+        view = FormView(self.desk)
+        view.form_asked.connect(self.show_thing)
+        return view
+
+    @property
+    def view(self) -> FormView:
+        assert isinstance(self.page, FormView)
+        return self.page
+
+    def foot(self) -> Sequence[tuple[Sequence[str], str]]:
+        return (*super().foot(), (("V",), "new version"), (("D",), "decide"), (("W",), "new way"))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.modifiers() or not self.view.ident:
+            super().keyPressEvent(event)
+        elif event.key() == Qt.Key.Key_V:
+            self.view.versions.ask()
+        elif event.key() == Qt.Key.Key_D:
+            self.view.story.ask_next()
+        elif event.key() == Qt.Key.Key_W:
+            self.view.ways.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        else:
+            super().keyPressEvent(event)
 
     def add(self, session: Session, name: str) -> int:
         return add_form(session, FormDraft(name=name))

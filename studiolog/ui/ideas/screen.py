@@ -57,7 +57,8 @@ class IdeasScreen(ListAndPage):
         if line.state != "open":
             quiet = f"{_SETTLED[line.state]}, {quiet}"
         group = _group_of(line)
-        usable = look if look is not None and not look.isNull() else "note"
+        icon = "question" if line.kind == "question" else "pencil"
+        usable = look if look is not None and not look.isNull() else icon
         return ListRow(
             line.idea_id, line.title, quiet, line.pictures, False, usable, "pictures", group
         )

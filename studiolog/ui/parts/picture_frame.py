@@ -8,6 +8,8 @@ from studiolog.desktop.handed_over import local_paths
 from studiolog.desktop.tokens import RADIUS_CARD, SECONDARY
 from studiolog.ui.parts.drawing import Drawing, colour, pen, wrapped, write
 
+_HIGH, _EMPTY = 300, 120  # in units of a drawing
+
 
 class PictureFrame(Drawing):
     """``files_dropped`` carries paths, ``opened`` fires on a double click on a picture."""
@@ -23,10 +25,12 @@ class PictureFrame(Drawing):
         self._nothing = nothing
         self._image: QImage | None = None
         self._words = nothing
+        self._shows = False
         self.tell()
 
     def show_picture(self, image: QImage | None, caption: str, missing: bool = False) -> None:
         """Show a picture under its caption; None while it is read, or because it is missing."""
+        self._shows = True
         self._image = image if image is not None and not image.isNull() else None
         self._words = f"{caption}: its file is missing" if missing else caption
         if self._image is None and not missing:
@@ -35,17 +39,17 @@ class PictureFrame(Drawing):
 
     def show_nothing(self) -> None:
         """There is no picture."""
-        self._image, self._words = None, self._nothing
+        self._image, self._words, self._shows = None, self._nothing, False
         self.tell()
 
     def sentence(self) -> str:
         return self._words
 
     def sizeHint(self) -> QSize:
-        return self.asked(360, 300)
+        return self.asked(360, _HIGH if self._shows else _EMPTY)
 
     def minimumSizeHint(self) -> QSize:
-        return self.asked(160, 300)
+        return self.asked(160, _HIGH if self._shows else _EMPTY)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         if self._image is not None:
