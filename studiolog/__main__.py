@@ -43,6 +43,9 @@ def _words() -> argparse.ArgumentParser:
     backup.add_argument("to", type=Path, nargs="?", help="a folder; else the journal's own backups")
     export = jobs.add_parser("export", help="records as CSV and photos, in one ZIP archive")
     export.add_argument("to", type=Path, help="the archive to write")
+    wipe = jobs.add_parser("wipe", help="forget who ordered under a label; it can't be undone")
+    wipe.add_argument("label", help="the label, as the orders have it")
+    wipe.add_argument("--look", action="store_true", help="only say what would be wiped")
     screens = jobs.add_parser("screens", help="a PNG of every screen")
     screens.add_argument("to", type=Path, nargs="?", default=Path("build/screens"))
     return words
@@ -95,6 +98,8 @@ def _run(given: argparse.Namespace) -> int:
             return _check(journal, mend=given.mend)
         if given.job == "screens":
             return _screens(journal, given.to)
+        if given.job == "wipe":
+            return _wipe(journal, given.label, only_look=given.look)
         return _keep(journal, given.job, given.to)
     finally:
         journal.close()
@@ -214,6 +219,20 @@ def _check(journal: "Journal", *, mend: bool) -> int:
         f"Checked {report.rows} rows and {report.photos} photos: {len(report.problems)} to look at."
     )
     return LOOK if report.problems else DONE
+
+
+def _wipe(journal: "Journal", label: str, *, only_look: bool) -> int:
+    from studiolog.journal.wiping import read_wiping, say_backups, say_mentions, wipe
+
+    if only_look:
+        found = read_wiping(journal, label)
+        for sentence in (found.warning, *say_mentions(found.mentions), *say_backups(found.backups)):
+            print(sentence)
+        return DONE
+    done = wipe(journal, label)
+    for sentence in done.outcome:
+        print(sentence)
+    return DONE if done.is_clear else LOOK
 
 
 def _keep(journal: "Journal", job: str, to: Path | None) -> int:

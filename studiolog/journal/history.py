@@ -113,7 +113,10 @@ class Done(Generic[T]):
 
 @dataclass(frozen=True)
 class HistoryLine:
-    """One entry as the history page shows it. ``state`` is done, undone or passed."""
+    """One entry as the history page shows it.
+
+    ``state`` is done, undone, passed (undone, then overtaken), or kept (a wiping: it stays).
+    """
 
     entry_id: int
     at_utc: datetime

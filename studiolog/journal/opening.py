@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TypeVar
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import ArgumentError, DatabaseError, DataError, IntegrityError, OperationalError
 from sqlalchemy.orm import Session
 
@@ -65,6 +65,16 @@ class Journal:
         """Run one edit: kept whole with its history entry, or not at all."""
         with self._write() as session:
             return run_edit(session, label, self.desk, edit)
+
+    def rewrite(self, work: Callable[[Connection], T]) -> T:
+        """Change what is kept past the history, whole or not at all: for wiping, and nothing else.
+
+        Nothing of it can be undone.
+        """
+        with self._write() as session:
+            value = work(session.connection())
+            session.commit()
+            return value
 
     def undo(self) -> Done[None] | None:
         """Take back this desk's newest edit; None if there is none."""

@@ -11,7 +11,7 @@ history_entry = Table(
     Column("at_utc", DateTime, nullable=False),
     Column("desk", String, nullable=False),
     Column("label", String, nullable=False),
-    Column("state", String, nullable=False),  # done, undone, or passed (undone, then overtaken)
+    Column("state", String, nullable=False),  # done, undone, passed (undone, then overtaken), kept
     Index("ix_history_entry_desk", "desk", "state"),
     sqlite_autoincrement=True,
 )

@@ -10,7 +10,12 @@ from studiolog.journal.history import HistoryLine, read_history
 from studiolog.ui.frame.sheet import Sheet
 from studiolog.ui.parts.text import Caption
 
-_STATE = {"done": "", "undone": "   undone, can be redone", "passed": "   undone"}
+_STATE = {
+    "done": "",
+    "undone": "   undone, can be redone",
+    "passed": "   undone",
+    "kept": "   can't be undone",
+}
 
 
 class HistorySheet(Sheet):
