@@ -7,7 +7,9 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.clay_page import ClayPage
 from studiolog.journal.clays import change_clay
 from studiolog.journal.session import Session
+from studiolog.ui.clays.absorption_section import AbsorptionSection
 from studiolog.ui.clays.fit_section import ClayFitSections
+from studiolog.ui.clays.shrinkage_section import ShrinkageSection
 from studiolog.ui.parts.colour_field import ColourField, LargeClaySwatch
 from studiolog.ui.parts.fault_rate_sections import (
     ComparedGroup,
@@ -24,9 +26,10 @@ from studiolog.ui.parts.use_sections import PieceUseSection
 
 PROPERTIES = (
     Property("cone_range", "Cone range", hint="5 to 6"),
-    Property("shrinkage_percent", "Shrinkage, wet to fired", "number", "%", 1, 0, 59.9),
-    Property("absorption_percent", "Absorption, fired", "number", "%", 2, 0, 99.9),
+    Property("shrinkage_percent", "Shrinkage, stated", "number", "%", 1, 0, 59.9),
+    Property("absorption_percent", "Absorption, stated", "number", "%", 2, 0, 99.9),
     Property("expansion_ppm_k", "Expansion, measured", "number", "10⁻⁶/K", 2, 0, 30),
+    Property("price_per_kg", "Price a kg", "money", "", 2),
     Property(
         "specks",
         "Specks",
@@ -49,6 +52,8 @@ class ClayView(ThingPage):
         self.colour = ColourField()
         self.note = EditableNote("Notes", hint="Add a note: maker's batch, how it throws")
         self.bands = FaultCompareSection("By the cone at the piece")
+        self.shrinkage = ShrinkageSection(desk)
+        self.absorption = AbsorptionSection(desk)
         self.fit = ClayFitSections(desk)
         self.rates = FaultRateSection()
         self.uses = PieceUseSection()
@@ -56,7 +61,7 @@ class ClayView(ThingPage):
         known.add(self.colour)
         notes = Section("Notes")
         notes.add(self.note)
-        for section in (self.fit, self.bands, self.uses):
+        for section in (self.shrinkage, self.absorption, self.fit, self.bands, self.uses):
             self.body.main.addWidget(section)
         for beside in (known, self.rates, notes):
             self.body.side.addWidget(beside)
@@ -77,6 +82,8 @@ class ClayView(ThingPage):
         self.colour.set_colour(page.colour)
         self.sheet.show_values(vars(page))
         self.note.set_text(page.notes)
+        self.shrinkage.show_clay(page.clay_id)
+        self.absorption.show_clay(page.clay_id)
         self.fit.show_clay(page.clay_id)
         self.rates.show_group(page.rates)
         groups = [

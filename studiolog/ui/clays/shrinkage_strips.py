@@ -1,0 +1,242 @@
+"""Every measured shrinkage of a clay as a dot on its strip: stage by stage, then cone by cone."""
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from studiolog.craft.clay.shrinkage import Spread
+from studiolog.craft.clay.shrinkage_words import STEPS, say_spread
+from studiolog.craft.firing.cones import say_band
+from studiolog.desktop.tokens import CAPTION, SECONDARY
+from studiolog.journal.sizes import ClayShrinkage, MeasuredShrinkage
+from studiolog.ui.parts.drawing import Drawing, colour, elided, pen, write
+
+_ROW, _AXIS, _TOP = 30.0, 26.0, 4.0
+_LABEL, _FIGURES = 132.0, 138.0
+_DOT = 3.5
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One row: its words, what was measured, and the mean with its spread."""
+
+    words: str
+    pieces: tuple[MeasuredShrinkage, ...]
+    spread: Spread
+
+
+def strips_of(clay: ClayShrinkage) -> tuple[Strip, ...]:
+    """Stages that were measured; then the cones the fired pieces got, if there are several."""
+    found = []
+    for stage in clay.stages:
+        told = stage.spread
+        if told is not None:
+            found.append(Strip(STEPS[stage.key], stage.pieces, told))
+    if len(clay.bands) > 1 or any(one.band is not None for one in clay.bands):
+        from studiolog.craft.firing.cones import band_of
+
+        for one in clay.bands:
+            pieces = tuple(
+                piece
+                for piece in clay.stage("total").pieces
+                if (None if piece.cone10 is None else band_of(piece.cone10)) == one.band
+            )
+            words = "no cone known" if one.band is None else say_band(one.band)
+            found.append(Strip(f"fired, {words}", pieces, one.spread))
+    return tuple(found)
+
+
+class ShrinkageStrips(Drawing):
+    """Arrows go from dot to dot, Enter opens the piece. ``stood_on`` carries the dot."""
+
+    stood_on = Signal(object)
+    opened = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("Measured shrinkage", parent)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._strips: tuple[Strip, ...] = ()
+        self._stated: float | None = None
+        self._row, self._place = 0, -1
+        self.tell()
+
+    def show_clay(self, clay: ClayShrinkage) -> None:
+        """Draw what was measured of a clay."""
+        before = self.selected()
+        self._strips, self._stated = strips_of(clay), clay.stated
+        self._row, self._place = max(0, len(clay.stages) - 1), -1
+        if before is not None:
+            for row, strip in enumerate(self._strips):
+                ids = [one.piece_id for one in strip.pieces]
+                if before.piece_id in ids:
+                    self._row, self._place = row, ids.index(before.piece_id)
+                    break
+        self._row = min(self._row, max(0, len(self._strips) - 1))
+        self.tell()
+
+    def selected(self) -> MeasuredShrinkage | None:
+        """The dot that is stood on."""
+        if not self._strips or self._place < 0:
+            return None
+        return self._strips[self._row].pieces[self._place]
+
+    def sentence(self) -> str:
+        told = [f"{strip.words}: {say_spread(strip.spread)}" for strip in self._strips]
+        return f"{'; '.join(told)}." if told else "Nothing measured yet."
+
+    def sizeHint(self) -> QSize:
+        return self.asked(420, _TOP + _ROW * max(1, len(self._strips)) + _AXIS)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self.asked(340, 0).width(), self.sizeHint().height())
+
+    # Where things are, in units
+
+    def _ends(self) -> tuple[float, float]:
+        values = [one.shrinkage for strip in self._strips for one in strip.pieces]
+        if self._stated is not None:
+            values.append(self._stated)
+        if not values:
+            return 0.0, 0.15
+        low, high = min(values), max(values)
+        room = max(0.01, 0.12 * (high - low))
+        return max(0.0, low - room), high + room
+
+    def _track(self) -> QRectF:
+        left, right = _LABEL, self.wide() - _FIGURES
+        return QRectF(left, _TOP, max(80.0, right - left), _ROW * len(self._strips))
+
+    def _x(self, shrinkage: float) -> float:
+        low, high = self._ends()
+        track = self._track()
+        return track.left() + (shrinkage - low) / (high - low) * track.width()
+
+    def _at(self, row: int, place: int) -> QPointF:
+        middle = _TOP + _ROW * (row + 0.5)
+        # Dots that would hide each other step up and down, always the same way.
+        return QPointF(
+            self._x(self._strips[row].pieces[place].shrinkage), middle + 4.0 * (place % 3 - 1)
+        )
+
+    # Drawing
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = self.painter()
+        for row in range(len(self._strips)):
+            self._paint_strip(painter, row)
+        if self._strips:
+            self._paint_axis(painter)
+        self.paint_focus(painter)
+        painter.end()
+
+    def _paint_strip(self, painter: QPainter, row: int) -> None:
+        strip, track = self._strips[row], self._track()
+        middle = _TOP + _ROW * (row + 0.5)
+        words = elided(strip.words, SECONDARY, _LABEL - 14)
+        write(painter, QPointF(4, middle), words, "ink", SECONDARY, 500)
+        painter.setPen(pen("line", 1))
+        painter.drawLine(QPointF(track.left(), middle), QPointF(track.right(), middle))
+        mean = self._x(strip.spread.mean)
+        if strip.spread.sd:
+            low = self._x(strip.spread.mean - strip.spread.sd)
+            high = self._x(strip.spread.mean + strip.spread.sd)
+            painter.fillRect(QRectF(low, middle - 10, high - low, 20), colour("sunk"))
+        for place, one in enumerate(strip.pieces):
+            at = self._at(row, place)
+            token = "rust" if one.far else "ink"
+            painter.setPen(pen(token, 1.25))
+            painter.setBrush(Qt.BrushStyle.NoBrush if one.far else colour(token))
+            painter.drawEllipse(at, _DOT, _DOT)
+            if row == self._row and place == self._place:
+                painter.setPen(pen("cobalt", 2))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.drawEllipse(at, _DOT + 3.5, _DOT + 3.5)
+        painter.setPen(pen("ink", 2))
+        painter.drawLine(QPointF(mean, middle - 11), QPointF(mean, middle + 11))
+        if strip.words == STEPS["total"] and self._stated is not None:
+            self._paint_stated(painter, middle)
+        told = elided(say_spread(strip.spread), SECONDARY, _FIGURES - 12)
+        write(painter, QPointF(self.wide() - 4, middle), told, "ink2", SECONDARY, align="right")
+
+    def _paint_stated(self, painter: QPainter, middle: float) -> None:
+        assert self._stated is not None
+        x = self._x(self._stated)
+        painter.setPen(pen("cobalt", 1.5))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPolygon(
+            [QPointF(x, middle - 6), QPointF(x + 5, middle), QPointF(x, middle + 6),
+             QPointF(x - 5, middle)]
+        )  # fmt: skip
+
+    def _paint_axis(self, painter: QPainter) -> None:
+        track, (low, high) = self._track(), self._ends()
+        level = track.bottom() + 4
+        painter.setPen(pen("line2", 1))
+        painter.drawLine(QPointF(track.left(), level), QPointF(track.right(), level))
+        wide = (high - low) * 100
+        step = next((one for one in (0.5, 1, 2, 5, 10) if wide / one <= 7), 20)
+        mark = -(-low * 100 // step) * step
+        while mark <= high * 100 + 1e-9:
+            x = self._x(mark / 100)
+            painter.setPen(pen("line2", 1))
+            painter.drawLine(QPointF(x, level), QPointF(x, level + 4))
+            write(painter, QPointF(x, level + 13), f"{mark:g}\u202f%", "ink3", CAPTION,
+                  align="centre")  # fmt: skip
+            mark += step
+
+    # Standing on dots
+
+    def stand(self, row: int, place: int) -> None:
+        """Stand on a dot."""
+        self._row, self._place = row, place
+        self.update()
+        self.stood_on.emit(self.selected())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        if not self._strips or event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            super().keyPressEvent(event)
+            return
+        order = self._in_order(self._row)
+        if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            step = 1 if key == Qt.Key.Key_Right else -1
+            here = order.index(self._place) if self._place in order else -1 if step > 0 else 1
+            self.stand(self._row, order[max(0, min(len(order) - 1, here + step))])
+        elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down) and self._place >= 0:
+            row = self._row + (1 if key == Qt.Key.Key_Down else -1)
+            if not 0 <= row < len(self._strips):
+                super().keyPressEvent(event)
+                return
+            at = self._strips[self._row].pieces[self._place]
+            ids = [one.piece_id for one in self._strips[row].pieces]
+            self.stand(
+                row, ids.index(at.piece_id) if at.piece_id in ids else self._in_order(row)[0]
+            )
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            here_is = self.selected()
+            if here_is is not None:
+                self.opened.emit(here_is.piece_id)
+        else:
+            super().keyPressEvent(event)
+
+    def _in_order(self, row: int) -> list[int]:
+        pieces = self._strips[row].pieces
+        return sorted(range(len(pieces)), key=lambda place: pieces[place].shrinkage)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        spot = self.spot(event.position())
+        near = [
+            ((self._at(row, place) - spot).manhattanLength(), row, place)
+            for row, strip in enumerate(self._strips)
+            for place in range(len(strip.pieces))
+        ]
+        if near and min(near)[0] < 12:
+            _, row, place = min(near)
+            self.stand(row, place)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        here_is = self.selected()
+        if here_is is not None:
+            self.opened.emit(here_is.piece_id)
