@@ -4,8 +4,9 @@ It needs no open journal, so that a window can show it before there is one; `Ben
 the very same board over.
 """
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
@@ -25,11 +26,17 @@ from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.bench_actions import RunWords
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.ui.bench.line import BenchLine
-from studiolog.ui.bench.rows import BAR_LEFT, DUE_WIDE, WORDS_LEFT, BenchList
+from studiolog.ui.bench.rows import BAR_LEFT, DUE_WIDE, WORDS_LEFT, BenchList, Facts
+from studiolog.ui.bench.wait_filter import ALL, WaitFilter
 from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.text import Text
+
+if TYPE_CHECKING:
+    # The first rows stand before these are loaded.
+    from studiolog.journal.bench_work import RunWork
+    from studiolog.journal.working_time import Window
 
 _FOLD_BELOW = 1200  # px; narrower, the side column stands under the rows
 _SIDE_WIDE = 328
@@ -39,6 +46,8 @@ FOOT: tuple[tuple[tuple[str, ...], str], ...] = (
     (("↑", "↓"), "run"),
     (("←", "→"), "stage"),
     (("[", "]"), "one piece a stage back, on"),
+    (("5", "A"), "so many, all"),
+    (("F",), "waiting for"),
     (("X",), "lose"),
     (("S",), "single out"),
     (("K",), "put in a firing"),
@@ -53,6 +62,7 @@ class BenchBoard(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.rows: tuple[BenchRow, ...] = ()
         self.shown: tuple[BenchRow, ...] | None = None
         self.folded: bool | None = None
         self._day = date.today()
@@ -62,6 +72,7 @@ class BenchBoard(QWidget):
         self.start_button = QPushButton("Start a run")
         self.start_button.setToolTip("N")
         self.line = BenchLine()
+        self.filter = WaitFilter()
         self.columns = self._name_columns()
         self.list = BenchList()
         self.rows_or_nothing = QStackedWidget()
@@ -92,6 +103,7 @@ class BenchBoard(QWidget):
         main.setSpacing(10)
         main.addLayout(head)
         main.addWidget(self.line)
+        main.addWidget(self.filter)
         main.addWidget(self.columns)
         main.addWidget(Hairline())
         main.addWidget(self.rows_or_nothing, 1)
@@ -116,28 +128,63 @@ class BenchBoard(QWidget):
 
     def show_runs(self, rows: Sequence[BenchRow], chosen: int = 0) -> None:
         """Show these runs, that of the id ``chosen`` chosen, else the first."""
-        today = date.today()
+        self.rows = tuple(rows)
         self.line.set_runs([RunWords(row.run_id, row.number, row.counted) for row in rows])
+        self.show_some(chosen)
+
+    def show_some(self, chosen: int = 0) -> None:
+        """Show those of the runs that wait for what is asked for; every run until that is known."""
+        today = date.today()
+        rows = tuple(row for row in self.rows if self._is_wanted(row))
         self.columns.setVisible(bool(rows))
-        if tuple(rows) != self.shown or today != self._day:
+        if rows != self.shown or today != self._day:
             # The same rows again would be painted anew for nothing, and their list jump.
-            self.shown, self._day = tuple(rows), today
+            self.shown, self._day = rows, today
             self.list.show_bench(rows, today)
         place = next((place for place, row in enumerate(rows) if row.run_id == chosen), 0)
         self.list.setCurrentIndex(self.list.model().index(place, 0))
         self.keep_stage()
+
+    def _is_wanted(self, row: BenchRow) -> bool:
+        if self.filter.chosen == ALL or self.list.facts is None:
+            return True
+        work = self.list.facts.work.get(row.run_id)
+        return work is None or work.waits_for(self.filter.chosen) > 0
+
+    def show_facts(
+        self, work: "Mapping[int, RunWork]", windows: "Mapping[int, Window]", now: datetime
+    ) -> None:
+        """Show what was read of the rows meanwhile."""
+        self.list.show_facts(Facts(work, windows, now))
+
+    def seen_runs(self) -> list[int]:
+        """The ids of the runs that stand in sight, or are about to."""
+        shown = self.shown or ()
+        high = max(1, theme.current().px(self.list.row_high))
+        first = self.list.verticalScrollBar().value() // high
+        some = self.list.viewport().height() // high + 2
+        return [row.run_id for row in shown[first : first + some]]
 
     def sum_up(self, pieces: int, runs: int) -> None:
         """Say how much is in hand."""
         self.summary.setText(f"{say_day(self._day, self._day)}, {_in_hand(pieces, runs)}")
 
     def keep_stage(self) -> None:
-        """The stage keys act on: as before while it has pieces, else the youngest."""
+        """The stage keys act on: as before while it has pieces, else that of what is asked for,
+        else the youngest."""
         row = self.list.current_run()
         now = self.list.stage_of
         if row is None or not (now and row.counts.get(now)):
-            self.list.stage_of = row.youngest if row else None
+            self.list.stage_of = self._stage_wanted(row) if row else None
         self.list.viewport().update()
+
+    def _stage_wanted(self, row: BenchRow) -> str | None:
+        work = self.list.facts.work.get(row.run_id) if self.list.facts else None
+        if work is not None and self.filter.chosen != ALL:
+            for lot in work.waiting:
+                if lot.waits == self.filter.chosen:
+                    return lot.stage
+        return row.youngest
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import RADIUS_CHIP, SECONDARY
-from studiolog.journal.bench_actions import Loss, Reading, RunWords
+from studiolog.journal.bench_actions import Loss, Reading, RunWords, StepDone
 from studiolog.journal.bench_words import read_bench_line
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.icon import IconLabel
@@ -110,7 +110,7 @@ class BenchLine(QWidget):
         self.line = _TypedLine()
         self.line.setAccessibleName("Say what was done at the bench")
         self.line.setPlaceholderText(
-            "Say what was done: 63 trimmed 5, one rim split · 63 6 to bisque · 63 all leather-hard"
+            "Say what was done: 63: 5 trimmed, another split · 63 6 to bisque · 63 wrapped"
         )
         self.line.setTextMargins(28, 0, 0, 0)
         pencil = IconLabel("pencil", "cobalt", 16, parent=self.line)
@@ -140,7 +140,14 @@ class BenchLine(QWidget):
         theme.current().changed.connect(self._rescale)
 
     def _rescale(self) -> None:
-        self.under.setFixedHeight(theme.current().px(30))
+        self._fit()
+
+    def _fit(self) -> None:
+        """As high as what is said, where that runs on to a second line."""
+        high = theme.current().px(30)
+        if self.under.currentIndex() == 1:
+            high = max(high, self._chips.heightForWidth(self.under.width()))
+        self.under.setFixedHeight(high)
 
     def set_runs(self, runs: list[RunWords]) -> None:
         """The runs a line can name."""
@@ -168,6 +175,8 @@ class BenchLine(QWidget):
         self._chips.clear()
         if typed:
             self._show_reading(self.reading)
+        else:
+            self._fit()
 
     def enter(self) -> None:
         """Do what the line says, or say why not."""
@@ -191,6 +200,8 @@ class BenchLine(QWidget):
                     "rustwash" if lost else "cobaltwash",
                 )
             )
+            if isinstance(action, StepDone) and action.then_glazed:
+                shown.append(Chip(f"{action.then_glazed} glazed all over, to glazed", "cobalt"))
         for word in reading.unread:
             shown.append(Chip(f"not understood: {word.words}", "rust", "sunk"))
         if reading.problems:
@@ -200,15 +211,20 @@ class BenchLine(QWidget):
             day = "yesterday" if reading.days_back else "today"
             shown.append(Chip(f"{day} {self.when():%H:%M}"))
             shown.append(KeyCap("Enter"))
+            if reading.leaves:
+                shown.append(Text("; ".join(reading.leaves), "secondary", tone="ink2"))
         elif reading.run_id and not reading.actions and not reading.unread:
             shown.append(Text("Enter opens the run", "secondary", tone="ink3"))
         for widget in shown:
             self._chips.addWidget(widget)
             widget.show()
+        self._fit()
         said = [a.words for a in reading.actions]
         said += [f"not understood: {word.words}" for word in reading.unread]
         self.line.setAccessibleDescription(
-            "Reads as " + ", ".join([*said, *reading.problems]) if said or reading.problems else ""
+            "Reads as " + ", ".join([*said, *reading.problems, *reading.leaves])
+            if said or reading.problems
+            else ""
         )
 
     def _give_up(self) -> None:

@@ -1,104 +1,49 @@
 """The runs on the bench as rows of 96 px, painted; only those that are seen."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QMouseEvent, QPainter, QPen
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtWidgets import QApplication, QWidget
 
-from studiolog.craft.words import PURPOSES, STAGES
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
-from studiolog.ui.parts.due import paint_due, say_day, tell_due
+from studiolog.ui.bench.row_words import (
+    count_words,
+    lost_words,
+    next_words,
+    order_words,
+    row_sentence,
+    since_words,
+    steps_words,
+    waits_words,
+    window_words,
+)
+from studiolog.ui.bench.stage_drag import Grab, grab_at, paint_targets, target_at
+from studiolog.ui.bench.window_track import TRACK_WIDE, paint_track
+from studiolog.ui.parts.due import Due, paint_due, tell_due
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
 from studiolog.ui.parts.marks import mark_size, paint_mark
 from studiolog.ui.parts.painted_list import PaintedList, PaintedRows, write
 from studiolog.ui.parts.stage_bar import describe_stages, paint_stage_bar, stage_segments
 
+if TYPE_CHECKING:
+    # The first rows stand before these are loaded.
+    from studiolog.journal.bench_work import RunWork
+    from studiolog.journal.working_time import Window
+
 HIGH = 96
 WORDS_LEFT = 72
 BAR_LEFT = 264
 DUE_WIDE = 144
-
-# What pieces at a stage wait for next: common practice.
-WAITS = {
-    "wet": "to firm up",
-    "leather_hard": "to trim, join or dry",
-    "bone_dry": "waiting for bisque",
-    "bisque": "waiting for glaze",
-    "glazed": "waiting for a glaze firing",
-    "fired": "to finish",
-}
-
-
-def order_words(row: BenchRow) -> str:
-    """Whom a run is for: its order, or its purpose."""
-    if row.order is not None:
-        return f"Order {row.order.number}, {row.order.whom}"
-    words = PURPOSES.get(row.purpose, row.purpose)
-    return "No order yet" if row.purpose == "order" else words[:1].upper() + words[1:]
-
-
-def count_words(row: BenchRow) -> str:
-    """How many are good of how many were made."""
-    return f"{row.good} of {row.made}" if row.made else "no pieces yet"
-
-
-def since_words(row: BenchRow, today: date) -> str:
-    """Since when the youngest stand where they are."""
-    if row.youngest is None:
-        return "all done" if row.made else ""
-    words = f"{row.counts[row.youngest]} {STAGES[row.youngest]}"
-    return f"{words} since {say_day(row.since, today)}" if row.since else words
-
-
-def waits_words(row: BenchRow) -> str:
-    """What each lot waits for; those packed in a firing are told apart."""
-    packed: dict[str, int] = {}
-    for lot in row.packed:
-        packed[lot.stage] = packed.get(lot.stage, 0) + lot.pieces
-    told = []
-    for stage, waits in WAITS.items():
-        left = row.counts.get(stage, 0) - packed.get(stage, 0)
-        if left > 0:
-            told.append(f"{left} {waits}")
-    return ", ".join(told)
-
-
-def lost_words(row: BenchRow) -> str:
-    """How many were lost and why, most first."""
-    total = sum(pieces for _, pieces in row.lost)
-    if not total:
-        return "none lost" if row.made else ""
-    whys = [
-        why if pieces == 1 or len(row.lost) == 1 else f"{pieces} {why}"
-        for why, pieces in row.lost
-        if why
-    ]
-    return f"{total} lost: {', '.join(whys)}" if whys else f"{total} lost, not said why"
-
-
-def row_sentence(row: BenchRow, today: date) -> str:
-    """A row in words, for a screen reader."""
-    due = tell_due(
-        row.order.promised_on if row.order else None,
-        today,
-        row.order.state if row.order else "open",
-    )
-    parts = (
-        f"Run {row.number}, {row.name}",
-        order_words(row),
-        count_words(row),
-        describe_stages(row.counts),
-        since_words(row, today),
-        lost_words(row),
-        due.words,
-    )
-    return "; ".join(part for part in parts if part)
+_BAR_TOP, _BAR_HIGH = 11, 24
+_LINES = (39, 56, 73)  # where the three lines under the bar begin
+_LINE_HIGH = 17
 
 
 @dataclass(frozen=True)
@@ -108,6 +53,15 @@ class Shown:
     row: BenchRow
     today: date
     shape: FormShape
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is read once the rows stand: the work on each run, its window, and the time of it."""
+
+    work: "Mapping[int, RunWork]"
+    windows: "Mapping[int, Window]"
+    now: datetime
 
 
 def shape_of(row: BenchRow) -> FormShape:
@@ -123,7 +77,14 @@ def bar_rect(box: QRectF) -> QRectF:
     look = theme.current()
     right = box.right() - look.px(DUE_WIDE) - look.px(32)
     left = box.left() + look.px(BAR_LEFT)
-    return QRectF(left, box.top() + look.px(14), max(120.0, right - left), look.px(26))
+    return QRectF(left, box.top() + look.px(_BAR_TOP), max(120.0, right - left), look.px(_BAR_HIGH))
+
+
+def line_rect(box: QRectF, place: int) -> QRectF:
+    """One of the three lines of words under the bar."""
+    look = theme.current()
+    bar = bar_rect(box)
+    return QRectF(bar.left(), box.top() + look.px(_LINES[place]), bar.width(), look.px(_LINE_HIGH))
 
 
 def link_rects(box: QRectF, row: BenchRow) -> list[tuple[QRectF, str, int]]:
@@ -134,14 +95,24 @@ def link_rects(box: QRectF, row: BenchRow) -> list[tuple[QRectF, str, int]]:
         box.left() + look.px(WORDS_LEFT), box.top() + look.px(60), size.width(), size.height()
     )
     links = [(tag, "run", row.run_id)]
-    left = bar_rect(box).left()
-    for lot in row.packed:
-        left += QFontMetricsF(look.font(SECONDARY)).horizontalAdvance(f"{lot.pieces} packed in ")
+    line = line_rect(box, 1)
+    # From the right, so that what is next keeps its place whatever is packed.
+    right = line.right()
+    for lot in reversed(row.packed):
         size = mark_size("firing", str(lot.number))
-        place = QRectF(left, box.top() + look.px(66), size.width(), size.height())
-        links.append((place, "firing", lot.firing_id))
-        left = place.right() + 12
+        place = QRectF(
+            right - size.width(),
+            line.center().y() - size.height() / 2,
+            size.width(),
+            size.height(),
+        )
+        links.insert(1, (place, "firing", lot.firing_id))
+        right = place.left() - _packed_wide(lot.pieces) - 12
     return links
+
+
+def _packed_wide(pieces: int) -> float:
+    return QFontMetricsF(theme.current().font(SECONDARY)).horizontalAdvance(f"{pieces} packed in ")
 
 
 _KEYS = {
@@ -155,32 +126,85 @@ _KEYS = {
     Qt.Key.Key_Return: "open",
     Qt.Key.Key_Enter: "open",
 }
+_ALL_KEYS = {
+    Qt.Key.Key_BracketLeft: "back",
+    Qt.Key.Key_BracketRight: "on",
+    Qt.Key.Key_BraceLeft: "back",
+    Qt.Key.Key_BraceRight: "on",
+}
+ALL_OF_THEM = 0
+"""As a count: every piece at the stage."""
 
 
 class BenchList(PaintedList):
     """The rows. ``key_pressed`` carries what the screen does with a key; ``link_opened`` a mark.
 
-    ``stage_of`` is the stage that keys act on in the row chosen.
+    ``stage_of`` is the stage that keys act on in the row chosen, ``count`` on how many pieces: a
+    number typed before, `ALL_OF_THEM` after A, else None for one. A part of a bar that was dragged
+    to another stage is told by ``dropped``: run, from, to, how many.
     """
 
     link_opened = Signal(str, int)
+    dropped = Signal(int, str, str, int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        model = PaintedRows(
-            lambda shown: row_sentence(shown.row, shown.today), lambda shown: str(shown.row.name)
-        )
+        model = PaintedRows(self._say_row, lambda shown: str(shown.row.name))
         super().__init__("Runs on the bench", HIGH, self._paint, model, _KEYS, parent)
         self.stage_of: str | None = None
+        self.count: int | None = None
+        self.facts: Facts | None = None
+        self._grab: Grab | None = None
         self.doubleClicked.connect(lambda _index: self.key_pressed.emit("open"))
 
     def show_bench(self, rows: Sequence[BenchRow], today: date) -> None:
         """Show the runs as they are told today."""
         self.show_rows([Shown(row, today, shape_of(row)) for row in rows], -1)
 
+    def show_facts(self, facts: Facts) -> None:
+        """Show what was read of the rows meanwhile."""
+        self.facts = facts
+        self.viewport().update()
+
     def current_run(self) -> BenchRow | None:
         """The run chosen."""
         shown: Shown | None = self.current_row()
         return shown.row if shown else None
+
+    def set_count(self, count: int | None) -> None:
+        """How many pieces the next key acts on."""
+        self.count = count
+        self.viewport().update()
+
+    def how_many(self, row: BenchRow, stage: str) -> int:
+        """How many counted pieces a key acts on now: one where nobody said."""
+        if self.count is None:
+            return 1
+        return row.counted.get(stage, 0) if self.count == ALL_OF_THEM else self.count
+
+    def _work_of(self, row: BenchRow) -> "RunWork | None":
+        return self.facts.work.get(row.run_id) if self.facts else None
+
+    def _say_row(self, shown: Shown) -> str:
+        row, work = shown.row, self._work_of(shown.row)
+        due = _due_of(shown)
+        window = self.facts.windows.get(row.run_id) if self.facts else None
+        return row_sentence(
+            (
+                f"Run {row.number}, {row.name}",
+                order_words(row),
+                count_words(row),
+                describe_stages(row.counts),
+                since_words(row, shown.today),
+                waits_words(row, work, self.facts.now) if self.facts and work else "",
+                window_words(window) if window else "",
+                next_words(work),
+                steps_words(work),
+                lost_words(row),
+                due.words,
+            )
+        )
+
+    # Painting
 
     def _paint(self, painter: QPainter, box: QRectF, shown: Shown, chosen: bool) -> None:
         look = theme.current()
@@ -188,13 +212,9 @@ class BenchList(PaintedList):
         paint_half_section(painter, icon, shown.shape)
         self._paint_words(painter, box, shown.row)
         self._paint_stages(painter, box, shown, chosen)
-        order = shown.row.order
-        due = tell_due(
-            order.promised_on if order else None, shown.today, order.state if order else "open"
-        )
         wide = look.px(DUE_WIDE)
         place = QRectF(box.right() - wide - 8, box.top() + look.px(18), wide, look.px(40))
-        paint_due(painter, place, due)
+        paint_due(painter, place, _due_of(shown))
 
     def _paint_words(self, painter: QPainter, box: QRectF, row: BenchRow) -> None:
         look = theme.current()
@@ -218,65 +238,184 @@ class BenchList(PaintedList):
             painter.drawRoundedRect(bar.adjusted(0.5, 0.5, -0.5, -0.5), 3, 3)
         if chosen and self.stage_of:
             self._paint_cursor(painter, bar, row)
+        grab = self._grab
+        if grab is not None and grab.moved and grab.run_id == row.run_id:
+            under = line_rect(box, 0).united(line_rect(box, 2))
+            paint_targets(painter, bar, under, row.counts, grab)
+            return
+        self._paint_lines(painter, box, shown)
+
+    def _paint_lines(self, painter: QPainter, box: QRectF, shown: Shown) -> None:
+        """What it waits for and what was lost; what is next and what is packed; the work done."""
+        row, work = shown.row, self._work_of(shown.row)
         lost = lost_words(row)
-        tone = "rust" if row.lost else "ink3"
-        first = QRectF(bar.left(), bar.bottom() + look.px(6), bar.width(), look.px(18))
-        # Why pieces were lost gives way to since when they stand, but never all of the line.
-        measure = QFontMetricsF(look.font(SECONDARY))
-        since = since_words(row, shown.today)
+        first, second, third = (line_rect(box, place) for place in range(3))
+        now = self.facts.now if self.facts else None
+        waits = waits_words(row, work, now) or since_words(row, shown.today)
+        # Why pieces were lost gives way to what the others wait for, but never all of the line.
+        measure = QFontMetricsF(theme.current().font(SECONDARY))
         lost_wide = measure.horizontalAdvance(lost) + 1
-        spare = first.width() - measure.horizontalAdvance(since) - 16
-        lost_wide = min(lost_wide, max(spare, first.width() * 0.45))
-        write(
-            painter,
-            first.adjusted(first.width() - lost_wide, 0, 0, 0),
-            lost,
-            tone=tone,
-            size=SECONDARY,
-            right=True,
+        spare = first.width() - measure.horizontalAdvance(waits) - 16
+        lost_wide = min(lost_wide, max(spare, first.width() * 0.4))
+        tone = "rust" if row.losses else "ink3"
+        place = first.adjusted(first.width() - lost_wide, 0, 0, 0)
+        write(painter, place, lost, tone=tone, size=SECONDARY, right=True)
+        write(painter, first.adjusted(0, 0, -lost_wide - 12, 0), waits, size=SECONDARY)
+        right = second.right()
+        for lot, (mark, _, _) in zip(row.packed, link_rects(box, row)[1:], strict=True):
+            paint_mark(painter, mark, "firing", str(lot.number))
+            before = QRectF(
+                mark.left() - _packed_wide(lot.pieces), second.top(),
+                _packed_wide(lot.pieces), second.height(),
+            )  # fmt: skip
+            write(painter, before, f"{lot.pieces} packed in ", tone="ink2", size=SECONDARY)
+            right = min(right, before.left() - 12)
+        self._paint_next(painter, QRectF(second.topLeft(), QPointF(right, second.bottom())), row)
+        steps = steps_words(work) if work else since_words(row, shown.today)
+        write(painter, third, steps, tone="ink2" if work else "ink3", size=SECONDARY)
+
+    def _paint_next(self, painter: QPainter, room: QRectF, row: BenchRow) -> None:
+        work = self._work_of(row)
+        window = self.facts.windows.get(row.run_id) if self.facts else None
+        if window is None or (window.stage == "wet" and work and work.pressing is not None
+                              and work.pressing.stage != "wet"):  # fmt: skip
+            write(painter, room, next_words(work), 600, size=SECONDARY)
+            return
+        look = theme.current()
+        track = QRectF(
+            room.left(), room.center().y() - look.px(5), look.px(TRACK_WIDE), look.px(10)
         )
-        write(painter, first.adjusted(0, 0, -lost_wide - 12, 0), since, size=SECONDARY)
-        left = bar.left()
-        links = link_rects(box, row)[1:]
-        line = QRectF(left, box.top() + look.px(67), bar.width(), look.px(18))
-        for lot, (place, _, _) in zip(row.packed, links, strict=True):
-            room = QRectF(left, line.top(), place.left() - left, line.height())
-            write(painter, room, f"{lot.pieces} packed in ", tone="ink2", size=SECONDARY)
-            paint_mark(painter, place, "firing", str(lot.number))
-            left = place.right() + 12
-        rest = QRectF(left, line.top(), max(0.0, line.right() - left), line.height())
-        write(painter, rest, waits_words(row), tone="ink3", size=SECONDARY)
+        if room.width() > 2.2 * track.width():
+            paint_track(painter, track, window)
+            room = room.adjusted(track.width() + 10, 0, 0, 0)
+        tone = "rust" if window.short or window.dries_first or window.hours_left <= 0 else "ink"
+        write(painter, room, window_words(window), 600, tone, SECONDARY)
 
     def _paint_cursor(self, painter: QPainter, bar: QRectF, row: BenchRow) -> None:
-        """A cobalt bracket under the stage that keys act on."""
-        for stage, _, left, wide in stage_segments(row.counts, bar.width()):
-            if stage == self.stage_of:
-                painter.setPen(QPen(theme.current().color("cobalt"), 2))
-                y = bar.bottom() + 3
-                start, end = bar.left() + left + 1, bar.left() + left + wide - 1
-                painter.drawLine(QPointF(start, y), QPointF(end, y))
-                for x in (start, end):
-                    painter.drawLine(QPointF(x, y), QPointF(x, y - 4))
+        """A cobalt bracket under the stage that keys act on; a count typed stands on it."""
+        look = theme.current()
+        for stage, pieces, left, wide in stage_segments(row.counts, bar.width()):
+            if stage != self.stage_of:
+                continue
+            painter.setPen(QPen(look.color("cobalt"), 2))
+            y = bar.bottom() + 2
+            start, end = bar.left() + left + 1, bar.left() + left + wide - 1
+            painter.drawLine(QPointF(start, y), QPointF(end, y))
+            for x in (start, end):
+                painter.drawLine(QPointF(x, y), QPointF(x, y - 4))
+            if self.count is not None:
+                self._paint_count(painter, bar, (start + end) / 2, pieces)
+
+    def _paint_count(self, painter: QPainter, bar: QRectF, middle: float, pieces: int) -> None:
+        look = theme.current()
+        words = "all" if self.count == ALL_OF_THEM else str(self.count)
+        words = f"{words} of {pieces}"
+        font = look.font(SECONDARY, 600)
+        patch = QRectF(0, 0, QFontMetricsF(font).horizontalAdvance(words) + 14, bar.height() - 2)
+        patch.moveCenter(QPointF(middle, bar.center().y()))
+        patch.moveLeft(max(bar.left(), min(patch.left(), bar.right() - patch.width())))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(look.color("cobalt"))
+        painter.drawRoundedRect(patch, 4, 4)
+        painter.setPen(look.color("oncobalt"))
+        painter.setFont(font)
+        painter.drawText(patch, Qt.AlignmentFlag.AlignCenter, words)
+
+    # Keys and the mouse
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt: a number typed says how many; shift with a bracket means all of the stage."""
+        held = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        key = Qt.Key(event.key())
+        digit = event.text() if event.text().isdigit() and not held else ""
+        if self._grab is not None and key == Qt.Key.Key_Escape:
+            self._let_go()
+        elif digit:
+            said = int(f"{self.count or ''}{digit}"[-4:])
+            self.set_count(said or None)
+        elif key == Qt.Key.Key_A and not held:
+            self.set_count(ALL_OF_THEM)
+        elif key == Qt.Key.Key_Escape and self.count is not None:
+            self.set_count(None)
+        elif key in _ALL_KEYS and held == Qt.KeyboardModifier.ShiftModifier:
+            self.set_count(ALL_OF_THEM)
+            self.key_pressed.emit(_ALL_KEYS[key])
+        else:
+            super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        super().mousePressEvent(event)
+        shown, box = self._row_at(event.position())
+        if shown is not None and event.button() == Qt.MouseButton.LeftButton:
+            self._grab = grab_at(event.position(), bar_rect(box), shown.row)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        place = event.position()
+        grab = self._grab
+        if grab is not None and event.buttons() & Qt.MouseButton.LeftButton:
+            if not grab.moved:
+                far = (place - grab.pressed).manhattanLength()
+                grab.moved = far >= QApplication.startDragDistance()
+                if grab.moved and self.count:
+                    grab.pieces = min(self.count, grab.most)
+            shown, box = self._row_at(place)
+            here = shown is not None and shown.row.run_id == grab.run_id
+            under = line_rect(box, 0).united(line_rect(box, 2))
+            grab.to_stage = (
+                target_at(place, bar_rect(box), under, shown.row.counts, grab)
+                if here and shown
+                else None
+            )
+            self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+            self.viewport().update()
+            return
         super().mouseMoveEvent(event)
-        over = self._link_at(event.position())
-        shape = Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor
+        shown, box = self._row_at(place)
+        shape = Qt.CursorShape.ArrowCursor
+        if self._link_at(place):
+            shape = Qt.CursorShape.PointingHandCursor
+        elif shown is not None and grab_at(place, bar_rect(box), shown.row) is not None:
+            shape = Qt.CursorShape.OpenHandCursor
         self.viewport().setCursor(shape)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         super().mouseReleaseEvent(event)
+        grab, self._grab = self._grab, None
+        if grab is not None and grab.moved:
+            self._let_go()
+            if grab.to_stage is not None:
+                self.dropped.emit(grab.run_id, grab.stage, grab.to_stage, grab.pieces)
+            return
+        if grab is not None:
+            self.stage_of = grab.stage
+            self.viewport().update()
         link = self._link_at(event.position())
         if link and event.button() == Qt.MouseButton.LeftButton:
             self.link_opened.emit(*link)
 
-    def _link_at(self, place: QPointF) -> tuple[str, int] | None:
+    def _let_go(self) -> None:
+        self._grab = None
+        self.viewport().unsetCursor()
+        self.viewport().update()
+
+    def _row_at(self, place: QPointF) -> tuple[Shown | None, QRectF]:
         index = self.indexAt(place.toPoint())
         if not index.isValid():
+            return None, QRectF()
+        return index.data(Qt.ItemDataRole.UserRole), QRectF(self.visualRect(index))
+
+    def _link_at(self, place: QPointF) -> tuple[str, int] | None:
+        shown, box = self._row_at(place)
+        if shown is None:
             return None
-        shown: Shown = index.data(Qt.ItemDataRole.UserRole)
-        box = QRectF(self.visualRect(index))
         for room, kind, ident in link_rects(box, shown.row):
             if room.contains(place):
                 return kind, ident
         return None
+
+
+def _due_of(shown: Shown) -> Due:
+    order = shown.row.order
+    return tell_due(
+        order.promised_on if order else None, shown.today, order.state if order else "open"
+    )

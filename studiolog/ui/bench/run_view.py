@@ -24,7 +24,8 @@ from studiolog.journal.runs import (
 )
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
-from studiolog.ui.bench.rows import count_words, lost_words, shape_of, since_words, waits_words
+from studiolog.ui.bench.row_words import count_words, lost_words, since_words, waits_words
+from studiolog.ui.bench.rows import shape_of
 from studiolog.ui.bench.run_facts import RunFacts
 from studiolog.ui.bench.run_lists import RunLists
 from studiolog.ui.parts.choice import Choice, PickOne

@@ -10,8 +10,10 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.craft.words import STAGES
+from studiolog.journal.waiting_for import WAITING_FOR
 from studiolog.problems import UserProblem
 from studiolog.ui.bench.board import FOOT, BenchBoard
+from studiolog.ui.bench.wait_filter import ALL
 from studiolog.ui.parts.screen import Screen
 
 if TYPE_CHECKING:
@@ -24,12 +26,13 @@ if TYPE_CHECKING:
     from studiolog.ui.bench.run_view import RunView
 
 _ORDER = tuple(STAGES)
+_ROWS, _NOTHING, _NONE_WAIT, _UNREAD = range(4)  # what stands where the rows are
 
 
 class BenchScreen(Screen):
     """Runs with work in hand; Enter opens one, in this screen."""
 
-    kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln"})
+    kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln", "load"})
     title = "Bench"
 
     def __init__(self, desk: "Desk | None", parent: QWidget | None = None) -> None:
@@ -65,11 +68,15 @@ class BenchScreen(Screen):
 
     def taking_up(self, desk: "Desk", page: "BenchPage | None" = None) -> Iterator[None]:
         """Work with this desk, in steps that are each short; ``page`` is shown if it was read."""
+        from studiolog.ui.bench.later import LaterReads
         from studiolog.ui.bench.side import BenchSide
 
         super().take_up(desk)
         self.side = BenchSide(desk)
+        self.later = LaterReads(desk, self)
         self.rows_or_nothing.addWidget(self._say_how_to_begin())
+        self.rows_or_nothing.addWidget(self._say_none_wait())
+        self.rows_or_nothing.addWidget(self._say_unread())
         self._connect()
         yield
         if page is not None and not self.board.every_run.isChecked():
@@ -115,6 +122,18 @@ class BenchScreen(Screen):
         rows.addStretch(1)
         return holder
 
+    def _say_none_wait(self) -> QWidget:
+        from studiolog.ui.parts.section import EmptyState
+
+        self.none_wait = EmptyState("No run waits for this.", "", "Show every run")
+        return _held(self.none_wait)
+
+    def _say_unread(self) -> QWidget:
+        from studiolog.ui.parts.section import ErrorState
+
+        self.unread = ErrorState("The bench can't be read.", "Read it again")
+        return _held(self.unread)
+
     @property
     def run_view(self) -> "RunView":
         """The page of a run, made when the first is opened."""
@@ -145,6 +164,14 @@ class BenchScreen(Screen):
         self.line.given_up.connect(self._to_rows)
         self.list.selectionModel().currentChanged.connect(self._hear_current)
         self.list.key_pressed.connect(self.do_key)
+        self.list.dropped.connect(self._drop)
+        self.board.filter.picked.connect(self._show_waiting)
+        self.board.filter.left.connect(self._to_rows)
+        self.none_wait.acted.connect(lambda: self.board.filter.pick(ALL))
+        self.unread.acted.connect(self.reload)
+        self.later.work_read.connect(self._show_facts)
+        self.later.windows_read.connect(self._show_facts)
+        self.later.done.connect(self._count_waiting)
         self.list.link_opened.connect(self._open)
         self.side.opened.connect(self._open)
 
@@ -160,7 +187,14 @@ class BenchScreen(Screen):
         from studiolog.journal.bench import read_bench
 
         every = self.board.every_run.isChecked()
-        self.show_page(self.desk.read(partial(read_bench, every_run=every)))
+        try:
+            page = self.desk.read(partial(read_bench, every_run=every))
+        except UserProblem as problem:
+            self.unread.set_sentence(problem.sentence)
+            self.stack.setCurrentIndex(0)
+            self.rows_or_nothing.setCurrentIndex(_UNREAD)
+            return
+        self.show_page(page)
 
     def show_page(self, page: "BenchPage") -> None:
         """Show the bench; the run chosen stays chosen."""
@@ -170,8 +204,37 @@ class BenchScreen(Screen):
         self.board.show_runs(page.rows, self._chosen)
         self.board.sum_up(page.pieces_in_hand, page.runs_in_hand)
         self.board.every_run.setVisible(bool(page.runs_ever))
-        self.rows_or_nothing.setCurrentIndex(0 if page.rows else 1)
         self.side.show_page(page, date.today())
+        self._show_rows_or_nothing()
+        self.later.begin(page.rows, self.board.seen_runs())
+
+    def _show_rows_or_nothing(self) -> None:
+        none = self.page is None or not self.page.rows
+        shown = _NOTHING if none else _ROWS if self.board.shown else _NONE_WAIT
+        self.board.filter.setVisible(not none)
+        self.rows_or_nothing.setCurrentIndex(shown)
+
+    def _show_facts(self) -> None:
+        self.board.show_facts(self.later.work, self.later.windows, datetime.now())
+
+    def _count_waiting(self) -> None:
+        """All of the work is known: count it, and read typed lines by it."""
+        from studiolog.journal.bench_work import count_waiting, words_of
+
+        if self.page is None:
+            return
+        self.board.filter.show_counts(count_waiting(self.later.work.values()))
+        self.line.set_runs(words_of(self.page.rows, self.later.work))
+        if self.board.filter.chosen != ALL:
+            self._show_waiting(self.board.filter.chosen)
+
+    def _show_waiting(self, waits: str) -> None:
+        """Show the runs of which pieces wait for this."""
+        if waits != ALL:
+            self.none_wait.set_sentence(f"No run waits for {WAITING_FOR[waits]} any more.")
+            self.list.stage_of = None
+        self.board.show_some(self._chosen)
+        self._show_rows_or_nothing()
 
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Open a run; 0 shows the bench. ``more`` "start run" opens the sheet that starts one.
@@ -217,6 +280,8 @@ class BenchScreen(Screen):
         if row is None:
             return
         stage = self.list.stage_of
+        how_many = self.list.how_many(row, stage) if stage else 1
+        self.list.set_count(None)
         if what == "open":
             self.open_run(row.run_id)
         elif what in ("stage before", "stage after"):
@@ -224,15 +289,30 @@ class BenchScreen(Screen):
         elif stage is None:
             self.desk.notices.warn(f"Run {row.number} has no piece in hand.")
         elif what in ("on", "back"):
-            self._move_one(row, stage, 1 if what == "on" else -1)
+            self._move_on(row, stage, 1 if what == "on" else -1, how_many)
         elif what == "lose" and stage == "lost":
             self.desk.notices.warn("These are lost already. [ takes one back.")
         elif what == "lose":
-            self.line.begin(f"{row.number} lost 1 {STAGES[stage]} ")
+            self._begin_loss(row, stage, how_many)
         elif what == "single":
             self._single_out(row, stage)
         elif what == "pack":
-            self.pack(row, stage)
+            self.pack(row, stage, how_many if how_many > 1 else 0)
+
+    def _begin_loss(self, row: "BenchRow", stage: str, how_many: int) -> None:
+        """Ask for the cause in the line; without one nothing is lost."""
+        self.line.begin(f"{row.number} lost {max(1, how_many)} {STAGES[stage]} ")
+
+    def _drop(self, run_id: int, from_stage: str, to_stage: str, how_many: int) -> None:
+        """A part of a bar was let go over another stage."""
+        row = next((row for row in self.board.rows if row.run_id == run_id), None)
+        if row is None:
+            return
+        self.list.set_count(None)
+        if to_stage == "lost":
+            self._begin_loss(row, from_stage, how_many)
+        else:
+            self._move(row, from_stage, to_stage, how_many)
 
     def start_run(self, given: Mapping[str, Any] | None = None) -> None:
         """Open the sheet that starts a run."""
@@ -242,11 +322,11 @@ class BenchScreen(Screen):
         sheet.started.connect(self._show_started)
         sheet.open()
 
-    def pack(self, row: "BenchRow", stage: str) -> None:
-        """Open the sheet that puts pieces into a firing."""
+    def pack(self, row: "BenchRow", stage: str, how_many: int = 0) -> None:
+        """Open the sheet that puts pieces into a firing; 0 are all that stand there."""
         from studiolog.ui.bench.sheets import PackSheet
 
-        PackSheet(self.desk, row, stage, self).open()
+        PackSheet(self.desk, row, stage, self, how_many).open()
 
     def open_run(self, run_id: int) -> None:
         """Show the page of a run."""
@@ -268,27 +348,40 @@ class BenchScreen(Screen):
         self.mark_stale()
         self._to_rows()
 
-    def _move_one(self, row: "BenchRow", stage: str, step: int) -> None:
-        from studiolog.journal.runs import find_again, move_pieces
-
-        at = datetime.now().replace(microsecond=0)
-        if stage == "lost" and step < 0:
-            label = f"Run {row.number}: 1 not lost after all"
-            self.desk.edits.try_run(label, lambda session: find_again(session, row.run_id))
-            return
+    def _move_on(self, row: "BenchRow", stage: str, step: int, how_many: int) -> None:
         place = _ORDER.index(stage) + step
-        if stage == "lost":
+        if stage == "lost" and step < 0:
+            self._find_again(row, how_many)
+        elif stage == "lost":
             self.desk.notices.warn("What is lost goes no further. [ takes it back.")
-            return
-        if place < 0 or _ORDER[place] == "lost":
+        elif place < 0 or _ORDER[place] == "lost":
             end = "the first" if place < 0 else "the last"
             self.desk.notices.warn(f"{STAGES[stage].capitalize()} is {end} stage.")
-            return
-        to_stage = _ORDER[place]
+        else:
+            self._move(row, stage, _ORDER[place], how_many)
+
+    def _move(self, row: "BenchRow", stage: str, to_stage: str, how_many: int) -> None:
+        from studiolog.journal.runs import move_pieces
+
+        at = datetime.now().replace(microsecond=0)
+        on = _ORDER.index(to_stage) > _ORDER.index(stage)
+        label = (
+            f"Run {row.number}: {how_many} {STAGES[stage]} {'on' if on else 'back'} to "
+            f"{STAGES[to_stage]}"
+        )
+        kept = self.desk.edits.try_run(
+            label,
+            lambda session: move_pieces(session, row.run_id, stage, to_stage, how_many, at),
+        )
+        if kept and how_many > 1:
+            self.desk.notices.say(f"{label}.", "Undo", self.desk.edits.undo)
+
+    def _find_again(self, row: "BenchRow", how_many: int) -> None:
+        from studiolog.journal.runs import find_again
+
         self.desk.edits.try_run(
-            f"Run {row.number}: 1 {STAGES[stage]} {'on' if step > 0 else 'back'} to "
-            f"{STAGES[to_stage]}",
-            lambda session: move_pieces(session, row.run_id, stage, to_stage, 1, at),
+            f"Run {row.number}: {how_many} not lost after all",
+            lambda session: [find_again(session, row.run_id) for _ in range(how_many)],
         )
 
     def _single_out(self, row: "BenchRow", stage: str) -> None:
@@ -335,9 +428,21 @@ class BenchScreen(Screen):
             super().keyPressEvent(event)
         elif event.key() == Qt.Key.Key_Slash and not self._run_id:
             self.line.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        elif event.key() == Qt.Key.Key_F and not self._run_id:
+            self.board.filter.begin()
         elif event.key() == Qt.Key.Key_N:
             self.start_run()
         elif event.key() == Qt.Key.Key_H:
             self.side.leaving.ask_how_many()
         else:
             super().keyPressEvent(event)
+
+
+def _held(state: QWidget) -> QWidget:
+    """A sentence at the top of the room for the rows."""
+    holder = QWidget()
+    rows = QVBoxLayout(holder)
+    rows.setContentsMargins(0, 24, 0, 0)
+    rows.addWidget(state)
+    rows.addStretch(1)
+    return holder

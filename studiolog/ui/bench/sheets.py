@@ -191,7 +191,12 @@ class PackSheet(_Sheet):
     """So many pieces of a run into a firing, on a level."""
 
     def __init__(
-        self, desk: Desk, row: BenchRow, stage: str, parent: QWidget | None = None
+        self,
+        desk: Desk,
+        row: BenchRow,
+        stage: str,
+        parent: QWidget | None = None,
+        how_many: int = 0,
     ) -> None:
         super().__init__(f"Put run {row.number} into a firing", "Put them in", parent)
         self.desk, self._row, self._stage = desk, row, stage
@@ -203,7 +208,8 @@ class PackSheet(_Sheet):
         )
         self.level = PickOne("Level", hint="Not said")
         have = row.counted.get(stage, 0)
-        self.how_many = NumberField("How many", f"of {have} {STAGES[stage]}", have, 0, 1, have)
+        some = min(how_many, have) or have
+        self.how_many = NumberField("How many", f"of {have} {STAGES[stage]}", some, 0, 1, have)
         across = QHBoxLayout()
         across.setSpacing(16)
         across.addWidget(self.how_many)

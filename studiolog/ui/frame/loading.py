@@ -21,13 +21,16 @@ _OVERDUE_MS = 250
 # What the first screen is made of, and what opens from anywhere.
 _FIRST = (
     "studiolog.desktop.desk",
+    "studiolog.journal.bench_work",
     "studiolog.journal.runs",
     "studiolog.ui.bench.screen",
+    "studiolog.ui.bench.later",
     "studiolog.ui.bench.side",
     "studiolog.ui.frame.notice_bar",
 )
 _SHEETS = (
     "studiolog.journal.find",
+    "studiolog.journal.working_time",
     "studiolog.ui.bench.run_view",
     "studiolog.ui.bench.sheets",
     "studiolog.ui.quick_log.sheet",
@@ -58,6 +61,7 @@ def open_journal_whole(
     once, so that it is quick to answer there.
     """
     from studiolog.journal.bench import read_bench
+    from studiolog.journal.bench_work import read_work
     from studiolog.journal.opening import open_journal
     from studiolog.journal.studio import read_studio
 
@@ -67,6 +71,8 @@ def open_journal_whole(
         for name in _FIRST:
             import_module(name)
         bench = journal.read(read_bench)
+        few = [row.run_id for row in bench.rows[:25]]
+        journal.read(lambda session: read_work(session, few))
         journal.read(read_studio)
         journal.undo_line()
         journal.redo_line()

@@ -13,7 +13,7 @@ from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.run_page import RunPage, read_run_page
 from studiolog.journal.runs import move_pieces
 from studiolog.journal.session import Session
-from studiolog.ui.bench.rows import lost_words, since_words, waits_words
+from studiolog.ui.bench.row_words import lost_words, since_words, waits_words
 from studiolog.ui.bench.screen import BenchScreen
 from studiolog.ui.bench.sheets import PackSheet, StartRunSheet
 from tests.journal.conftest import Studio, enter_studio
@@ -85,7 +85,7 @@ def test_a_typed_line_shows_how_it_reads_and_is_done_with_enter(
     assert desk.edits.undo_label() == "Run 63: 4 trimmed, 1 lost, rim split"
     # The row on the bench says the same at once.
     shown = bench.list.rows()[0].row
-    assert lost_words(shown) == "1 lost: rim split"
+    assert lost_words(shown) == "1 lost leather-hard: rim split"
 
 
 def test_words_not_understood_keep_enter_from_doing_anything(
@@ -220,7 +220,7 @@ def test_the_page_of_a_run_is_changed_in_place(
     page = run_page(desk, run_id)
     assert page.row.lost == (("handle cracked", 2),)
     assert (page.row.name, page.row.clay) == ("Handled tumblers", "Iron-red stoneware")
-    assert view.lost.text() == "2 lost: handle cracked"
+    assert view.lost.text() == "2 lost leather-hard: handle cracked"
     QTest.keyClick(bench, Qt.Key.Key_Escape)
     assert bench.stack.currentIndex() == 0
     assert since_words(bench.list.rows()[0].row, date(2026, 11, 12)) == "7 wet since Mon 9 Nov"
