@@ -82,11 +82,9 @@ def light_kiln(
     taken = np.zeros(futures, dtype=np.float32)
     least, every = max(plan.least_gap_h / 24.0, 0.25), np.arange(futures)
     chance: Moments = luck.random((1, futures), dtype=np.float32)
-    last, rhythm = _first_rhythm(plan, shared_gap, chance[0], now)
-    lit: list[Moments] = []
-    unloaded: list[Moments] = []
-    extra = np.array([*sorted(plan.extra_days), np.inf], dtype=np.float32)
-    used = np.zeros(futures, dtype=np.intp)
+    before, rhythm = _first_rhythm(plan, shared_gap, chance[0], now)
+    last, lit = before, list[Moments]()
+    stood = list[Moments]()
     draws: Moments = luck.standard_normal((1, futures), dtype=np.float32)
     gap = draw_time(plan.gap, shared_gap, draws[0])
     inside = draw_time(plan.in_kiln, shared_inside, np.zeros(futures, dtype=np.float32))
@@ -95,9 +93,6 @@ def light_kiln(
         worth = (fills[:, 1:] < (taken + np.float32(plan.worth))[:, None]).sum(axis=1)
         when = np.minimum(rhythm, comes[every, worth])
         when = np.maximum(np.maximum(when, last + np.float32(least)), np.float32(now))
-        besides = when >= extra[used]
-        when = np.minimum(when, np.maximum(extra[used], np.float32(now)))
-        used += besides
         when = days.next_there(when)
         waiting = fills[every, (comes[:, :-1] <= when[:, None]).sum(axis=1)] - taken
         taken += np.minimum(waiting, np.float32(plan.holds))
@@ -105,16 +100,42 @@ def light_kiln(
         inside = draw_time(plan.in_kiln, shared_inside, draws[0])
         gap = draw_time(plan.gap, shared_gap, draws[1])
         lit.append(when)
-        unloaded.append(days.next_there(when + inside))
+        stood.append(inside)
         last = when
-        rhythm = np.where(besides, rhythm, when + gap)
+        rhythm = when + gap
         if bool(((taken >= total - 0.01) | (when >= days.horizon)).all()):
             break
-    shape = (len(lit), futures)
+    when, inside_each = np.stack(lit), np.stack(stood)
+    for day in sorted(plan.extra_days):
+        own = draw_time(plan.in_kiln, shared_inside, luck.standard_normal((1, futures))[0])
+        besides = np.full(futures, max(day, now), dtype=np.float32)
+        when, inside_each = _light_besides(when, inside_each, besides, own, before, least, days)
+    shape = when.shape
     room = np.full(shape, plan.holds, dtype=np.float32)
-    return Loads(
-        np.stack(lit), np.stack(unloaded), room, np.zeros(shape, dtype=np.float32), gap, inside
-    )
+    out = days.next_there(when + inside_each)
+    return Loads(when, out, room, np.zeros(shape, dtype=np.float32), gap, inside)
+
+
+def _light_besides(
+    lit: Moments,
+    inside: Moments,
+    day: Moments,
+    own: Moments,
+    before: Moments,
+    least: float,
+    days: "StudioDays",
+) -> tuple[Moments, Moments]:
+    """One firing more, the others as they were: only those it stands in the way of are later."""
+    earlier = np.where(lit <= day, lit, before).max(axis=0)
+    day = days.next_there(np.maximum(day, earlier + np.float32(least)))
+    every = np.concatenate((lit, day[None]))
+    order = np.argsort(every, axis=0, kind="stable")
+    every = np.take_along_axis(every, order, axis=0)
+    stood = np.take_along_axis(np.concatenate((inside, own[None])), order, axis=0)
+    for place in range(1, len(every)):
+        after = every[place - 1] + np.float32(least)
+        np.maximum(every[place], days.next_there(after), out=every[place])
+    return every, stood
 
 
 def _in_order(arrive: Moments, rooms: Moments, horizon: int) -> tuple[Moments, Moments]:
