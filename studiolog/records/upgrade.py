@@ -16,6 +16,10 @@ NEWEST = "0004"
 """The revision this program writes: the last of the migrations. Said here too, because nearly every
 journal is at it, and finding that out should not load what migrates."""
 
+FACTS_SINCE = "0003"
+"""The newest revision that changed what is derived. A journal older than it derives its facts anew;
+one at it or later keeps them, which saves a large studio half a minute."""
+
 _SCRIPTS = Path(__file__).resolve().parent / "migrations"
 
 
@@ -66,7 +70,8 @@ def upgrade(
 ) -> Path | None:
     """Upgrade the journal behind ``engine``; returns the backup it made of an older one, if any.
 
-    ``derive`` is asked in the same transaction to derive anew what an older journal's records say.
+    ``derive`` is asked in the same transaction to derive anew what an older journal's records say,
+    where a revision since has changed what is derived (`FACTS_SINCE`).
 
     Raises `JournalUnreadable` if the journal was written by a newer program; the files are then
     left as they were.
@@ -86,10 +91,10 @@ def upgrade(
             with connection.begin():
                 if check_revision(connection):
                     return None
-                older = revision_of(connection) is not None
+                before = revision_of(connection)
                 backup = _back_up_older(connection, file, backups)
                 _migrate(connection)
-                if older and derive is not None:
+                if before is not None and before < FACTS_SINCE and derive is not None:
                     derive(connection)
         finally:
             if sqlite:

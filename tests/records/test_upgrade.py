@@ -265,6 +265,21 @@ def test_prices_become_exact_and_losses_keep_their_stage(tmp_path: Path) -> None
     engine.dispose()
 
 
+def test_facts_are_derived_anew_only_where_a_revision_changed_them(tmp_path: Path) -> None:
+    from alembic import command
+
+    derived: list[str] = []
+    for revision in ("0002", "0003"):
+        engine = open_engine(sqlite_url(tmp_path / f"{revision}.sqlite"))
+        config = upgrade._config()
+        with engine.execution_options(writing=True).connect() as connection, connection.begin():
+            config.attributes["connection"] = connection
+            command.upgrade(config, revision)
+        upgrade.upgrade(engine, derive=lambda _connection, was=revision: derived.append(was))
+        engine.dispose()
+    assert derived == ["0002"]
+
+
 def test_a_price_typed_before_money_was_exact_can_still_be_undone() -> None:
     """The history keeps older row images as they were written: floats among them."""
     form = Record.metadata.tables["form"]
