@@ -81,9 +81,10 @@ def read_costs(session: Session, form_id: int | None = None) -> CostsPage:
     if form_id is not None:
         asked = select(Form).where(Form.id == form_id)
     forms = list(session.scalars(asked))
-    made = _made(session, [form.id for form in forms])
-    clays = _clay_prices(session, [form.id for form in forms])
-    glazes = _glaze_costs(session, [form.id for form in forms])
+    ids, since = [form.id for form in forms], _first_counted(session, limits)
+    made = _made(session, ids)
+    clays = _clay_prices(session, ids, since)
+    glazes = _glaze_costs(session, ids, since)
     shares = _kiln_shares(session, forms, limits)
     work = _work(session, forms)
     times = read_stage_times(session, limits)
@@ -125,13 +126,23 @@ def _what_earns_most(line: FormCostLine) -> tuple[bool, Decimal, str]:
     return (earns is None, -(earns or Decimal(0)), line.name.casefold())
 
 
+def _first_counted(session: Session, limits: Limits) -> int:
+    """The id of the oldest piece that still tells of today's clays and glazes."""
+    newest = select(Piece.id).order_by(Piece.id.desc()).offset(int(limits["cost_pieces"])).limit(1)
+    return session.scalar(newest) or 0
+
+
 def _made(session: Session, form_ids: Sequence[int]) -> dict[int, int]:
-    rows = session.execute(
-        select(Piece.form_id, func.count())
-        .where(Piece.form_id.in_(form_ids), Piece.kind == "ware")
-        .group_by(Piece.form_id)
-    )
-    return {form_id: pieces for form_id, pieces in rows if form_id is not None}
+    """Pieces of each form; tools are few and found first, so that an index counts the rest."""
+    made: dict[int, int] = {}
+    for kind, sign in ((None, 1), ("tool", -1)):
+        asked = select(Piece.form_id, func.count()).where(Piece.form_id.in_(form_ids))
+        if kind is not None:
+            asked = asked.where(Piece.kind == kind)
+        for form_id, pieces in session.execute(asked.group_by(Piece.form_id)):
+            if form_id is not None:
+                made[form_id] = made.get(form_id, 0) + sign * pieces
+    return made
 
 
 @dataclass(frozen=True)
@@ -141,13 +152,15 @@ class _ClayShare:
     pieces: int
 
 
-def _clay_prices(session: Session, form_ids: Sequence[int]) -> dict[int, list[_ClayShare]]:
+def _clay_prices(
+    session: Session, form_ids: Sequence[int], since: int
+) -> dict[int, list[_ClayShare]]:
     """The clays each form was made in, by how many pieces; of a form not made yet, none."""
     found: dict[int, list[_ClayShare]] = defaultdict(list)
     rows = session.execute(
         select(Piece.form_id, Clay.name, Clay.price_per_kg, func.count().label("pieces"))
         .join(Clay, Clay.id == Piece.clay_id)
-        .where(Piece.form_id.in_(form_ids), Piece.kind == "ware")
+        .where(Piece.id > since, Piece.form_id.in_(form_ids), Piece.kind == "ware")
         .group_by(Piece.form_id, Clay.name, Clay.price_per_kg)
         .order_by(func.count().desc(), Clay.name)
     )
@@ -178,7 +191,7 @@ def _clay(form: Form, clays: Sequence[_ClayShare], limits: Limits) -> Spent:
     return Spent("clay", per_kg * exact(kg), basis)
 
 
-def _glaze_costs(session: Session, form_ids: Sequence[int]) -> dict[int, Spent]:
+def _glaze_costs(session: Session, form_ids: Sequence[int], since: int) -> dict[int, Spent]:
     """What the glazes of a form cost a piece.
 
     A glaze on half the zones of a piece is taken for half of what a piece takes of it.
@@ -188,7 +201,12 @@ def _glaze_costs(session: Session, form_ids: Sequence[int]) -> dict[int, Spent]:
     rows = session.execute(
         select(Piece.form_id, Layer.position, Layer.glaze_id, func.count())
         .join(Layer, Layer.piece_id == Piece.id)
-        .where(Piece.form_id.in_(form_ids), Piece.kind == "ware")
+        .where(
+            Piece.id > since,
+            Layer.piece_id > since,
+            Piece.form_id.in_(form_ids),
+            Piece.kind == "ware",
+        )
         .group_by(Piece.form_id, Layer.position, Layer.glaze_id)
     )
     for form_id, position, glaze_id, layers in rows:
