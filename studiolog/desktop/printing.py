@@ -114,6 +114,11 @@ def save_html(pages: Sequence[Page], file: FilePath) -> None:
     _save(file, write_html(pages).encode())
 
 
+def save_text(text: str, file: FilePath) -> None:
+    """Write a text file whole, in UTF-8. Raises `UserProblem` if it can't be written."""
+    _save(file, text.encode())
+
+
 def print_pages(pages: Sequence[Page], parent: QWidget | None = None) -> bool:
     """Ask for a printer and print; False if the person left it.
 

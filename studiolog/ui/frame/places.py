@@ -50,6 +50,7 @@ TABS: tuple[Tab, ...] = (
         (
             _place("orders", "Orders", "OrdersScreen", "orders", "order"),
             _place("costs", "Costs", "CostsScreen", "costs"),
+            _place("review", "Look back", "ReviewScreen", "review"),
         ),
     ),
     Tab(
