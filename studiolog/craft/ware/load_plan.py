@@ -75,7 +75,8 @@ class KilnInside:
 class PackingRules:
     """Gaps and rules a load is packed by; `rules_by` reads them from the limits in force.
 
-    ``packs`` are the levels on which a cone pack stands; None: on every shelf (one of two halves
+    ``half_worth_days``: a piece wanted so much later counts half where not all goes in. ``packs``
+    are the levels on which a cone pack stands; None: on every shelf (one of two halves
     at a height).
     """
 
@@ -94,6 +95,7 @@ class PackingRules:
     stack_pieces: int
     stack_high_mm: float
     foot_mm: float
+    half_worth_days: float
     packs: frozenset[int] | None = None
 
     @property
@@ -122,6 +124,7 @@ def rules_by(limits: Limits = SHIPPED, packs: Iterable[int] | None = None) -> Pa
         stack_pieces=round(limits["packing_stack_pieces"]),
         stack_high_mm=limits["packing_stack_high_mm"],
         foot_mm=limits["shelf_foot_mm"],
+        half_worth_days=limits["packing_half_worth_days"],
         packs=None if packs is None else frozenset(packs),
     )
 

@@ -1,0 +1,354 @@
+"""From ware that waits to a plan: the loads that are tried, and why something is left out."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import accumulate
+from math import ceil
+from statistics import median
+from typing import Final
+
+import numpy as np
+
+from studiolog.craft.units import show_quantity
+from studiolog.craft.ware.load_plan import (
+    KilnInside,
+    LeftOut,
+    LoadPlan,
+    PackingRules,
+    ShelfRow,
+    Ware,
+    stand_shelves,
+)
+from studiolog.craft.ware.load_search import (
+    Layer,
+    Lot,
+    Search,
+    Way,
+    make_lots,
+    put_in_order,
+    rows_of,
+    score,
+    swap_for_levels,
+)
+from studiolog.craft.ware.shelf import Footprint
+from studiolog.craft.ware.shelf_filling import RULES, Filling, fill
+from studiolog.craft.ware.squeezing import squeeze_in
+
+_CONSIDERED: Final = 1.25  # of the ground there is, so much is tried: circles never take it all
+_SHARES: Final = (0.86, 0.8, 0.92, 0.75, 0.98)  # of the ground, what a load is tried with
+_LEAST_WORTH: Final = 0.02  # of what is wanted soonest, for what may wait longest
+_SQUEEZES: Final = 6
+
+
+def find_load(
+    wares: Sequence[Ware],
+    kiln: KilnInside,
+    rules: PackingRules,
+    effort: int,
+    seed: int,
+    tell: Callable[[int, int], None] | None,
+    stop: Callable[[], bool] | None,
+) -> LoadPlan:
+    """See `packing.pack`."""
+    search = Search(kiln, rules)
+    by_key = {ware.key: ware for ware in wares}
+    able, left_out = _sift(wares, search)
+    lots = _lots_in_reach(able, search)
+    least = least_shelves(lots, search)
+    best: list[Layer] = []
+    total = max(1, effort) + (1 if effort > 1 else 0)
+    for number in range(max(1, effort)):
+        if stop is not None and stop():
+            break
+        layers = _attempt(search, lots, number, seed)
+        if not best or score(layers) > score(best):
+            best = layers
+        if tell is not None:
+            tell(number + 1, total)
+        if len(_placed(best)) == len(lots) and score(best)[1] >= -max(least, 1) - 1e-9:
+            break
+    if effort > 1 and best and not (stop is not None and stop()):
+        best = _push_together(search, lots, best, seed, stop)
+    if tell is not None:
+        tell(total, total)
+    shelves = stand_shelves(kiln, rules, rows_of(best))
+    standing = {place.key for shelf in shelves for place in shelf.places}
+    rest = [ware for ware in able if ware.key not in standing]
+    left_out += _why_left(rest, search, best)
+    return LoadPlan(kiln, rules, by_key, shelves, tuple(left_out), least)
+
+
+def _attempt(search: Search, lots: Sequence[Lot], number: int, seed: int) -> list[Layer]:
+    """One load: built from the floor up, put in the order the levels want, then topped up."""
+    rules = ("edge", "rows", "back") if number == 0 else RULES
+    drawn = None if number < 2 else 1000 * seed + number
+    kiln = search.kiln
+    whole = kiln.shelves if number % 3 != 2 else max(0, kiln.shelves - 1 - number % 2)
+    if not kiln.half_shelves:
+        whole = kiln.shelves
+    ground = _ground_of_kiln(search, lots)
+    sums = list(accumulate(lot.wanted.ground_mm2 for lot in lots))
+    if not lots or sums[-1] <= _SHARES[1] * ground:
+        first = len(lots)
+    else:
+        share = _SHARES[number % len(_SHARES)]
+        first = max(1, sum(1 for value in sums if value <= share * ground))
+    way = Way(whole, rules, drawn, wait=number % 2 == 1)
+    layers = put_in_order(search, search.build(lots[:first], way))
+    swap_for_levels(search, layers)
+    return _topped_up(search, lots, layers)
+
+
+def _topped_up(search: Search, lots: Sequence[Lot], layers: list[Layer]) -> list[Layer]:
+    """Layers as they truly stand (the topmost without posts), with what else there is room for."""
+    rows = [ShelfRow(layer.part, layer.clear_mm) for layer in layers]
+    finished: list[Layer] = []
+    placed: set[int] = set()
+    for layer, shelf in zip(layers, stand_shelves(search.kiln, search.rules, rows), strict=True):
+        filling = Filling(shelf.outline, shelf.kept, search.rules.edge_gap_mm)
+        kept: dict[int, Lot] = {}
+        checked = Filling(shelf.outline, shelf.kept, search.rules.edge_gap_mm)
+        for one in layer.filling.set:
+            spot = np.array([[one.x_mm, one.y_mm]])
+            if checked.room(one.shape).fits(spot)[0]:
+                filling.put(one.wanted, one.x_mm, one.y_mm, one.turned_deg, one.shape)
+                kept[one.wanted.ident] = layer.lots[one.wanted.ident]
+        placed |= set(kept)
+        finished.append(
+            replace(
+                layer,
+                floor_mm=shelf.floor_mm,
+                clear_mm=shelf.clear_mm,
+                level_id=shelf.level_id,
+                filling=filling,
+                lots=kept,
+            )
+        )
+    rest = {lot.ident: lot for lot in lots if lot.ident not in placed}
+    for layer in finished:
+        fitting = [lot for lot in rest.values() if _may_stand(search, lot, layer)]
+        before = len(layer.filling.set)
+        fill(layer.filling, [lot.wanted for lot in fitting], "edge")
+        for one in layer.filling.set[before:]:
+            layer.lots[one.wanted.ident] = rest.pop(one.wanted.ident)
+    return [layer for layer in finished if layer.lots] if _tail_empty(finished) else finished
+
+
+def _tail_empty(layers: Sequence[Layer]) -> bool:
+    """Whether only topmost shelves are empty: they are then not set at all."""
+    empty = [not layer.lots for layer in layers]
+    return any(empty) and all(empty[empty.index(True) :])
+
+
+def _may_stand(search: Search, lot: Lot, layer: Layer) -> bool:
+    return (
+        lot.high_mm + search.rules.above_mm <= layer.clear_mm + 1e-6
+        and layer.level_id not in lot.barred
+    )
+
+
+def _push_together(
+    search: Search,
+    lots: Sequence[Lot],
+    layers: list[Layer],
+    seed: int,
+    stop: Callable[[], bool] | None,
+) -> list[Layer]:
+    """Make room for what is left out, or for what stands alone on the last shelf."""
+    rng = np.random.default_rng(seed)
+    rest = [lot for lot in lots if lot.ident not in _placed(layers)]
+    if not rest and len(layers) > 1:
+        # One shelf fewer, if all that is on the emptiest finds room on the others.
+        last = layers[-1]
+        trial = [replace(layer, lots=dict(layer.lots)) for layer in layers[:-1]]
+        moving = sorted(last.lots.values(), key=lambda lot: -lot.wanted.footprint.area_mm2)
+        if len(moving) <= _SQUEEZES and all(
+            _squeeze_somewhere(search, lot, trial, rng, 6, stop) for lot in moving
+        ):
+            return _topped_up(search, lots, trial)
+        return layers
+    tried = 0
+    for lot in rest:
+        if tried >= _SQUEEZES or (stop is not None and stop()):
+            break
+        if not _squeeze_somewhere(search, lot, layers, rng, 4, stop):
+            tried += 1
+    return layers
+
+
+def _squeeze_somewhere(
+    search: Search,
+    lot: Lot,
+    layers: Sequence[Layer],
+    rng: np.random.Generator,
+    tries: int,
+    stop: Callable[[], bool] | None,
+) -> bool:
+    for layer in sorted(layers, key=lambda one: sum(s.wanted.ground_mm2 for s in one.filling.set)):
+        if stop is not None and stop():
+            return False
+        if not _may_stand(search, lot, layer):
+            continue
+        taken = sum(one.wanted.ground_mm2 for one in layer.filling.set) + lot.wanted.ground_mm2
+        room = layer.filling.outline.room_mm2(search.rules.edge_gap_mm - lot_gap(lot) / 2.0)
+        if taken > 1.02 * room:
+            continue
+        filling = squeeze_in(layer.filling, lot.wanted, rng, tries)
+        if filling is not None:
+            layer.filling = filling
+            layer.lots[lot.ident] = lot
+            return True
+    return False
+
+
+def lot_gap(lot: Lot) -> float:
+    """The gap it wants, mm."""
+    return lot.wanted.turned[0][1].gap_mm
+
+
+def _placed(layers: Sequence[Layer]) -> set[int]:
+    return {ident for layer in layers for ident in layer.lots}
+
+
+def _lots_in_reach(wares: Sequence[Ware], search: Search) -> list[Lot]:
+    """What could at the most be in this load, soonest wanted first, with what each is worth."""
+    rules = search.rules
+    if not wares:
+        return []
+    first = min(ware.due for ware in wares)
+    most = max(1, rules.stack_pieces)
+    tallest = max(ware.high_mm(rules) for ware in wares)
+    heights = [height - rules.above_mm for height in search.heights]
+    roof = max([height for height in heights if height <= search.tallest_mm] or [tallest])
+    # Ware is cut off by its own ground first: ten thousand pieces are not all made into stacks.
+    ground = search.kiln.outline().area_mm2 * (search.kiln.shelves + search.kiln.half_shelves / 2.0)
+    ordered = sorted(wares, key=lambda ware: (ware.due, ware.key))
+    chosen: list[Ware] = []
+    taken = 0.0
+    for ware in ordered:
+        if taken > 2.0 * ground:
+            break
+        chosen.append(ware)
+        share = 1.0 / most if ware.stack_mm is not None and not ware.glazed else 1.0
+        taken += ware.stands_on(rules).area_mm2 * share
+    lots = make_lots(chosen, rules, most, max(roof, tallest))
+    ground = _ground_of_kiln(search, lots)
+    kept: list[Lot] = []
+    taken = 0.0
+    for lot in lots:
+        if taken > _CONSIDERED * ground:
+            break
+        worth = sum(_worth(ware.due - first, rules) for ware in lot.wares)
+        kept.append(replace(lot, value=worth * lot.wanted.ground_mm2 / 1e6))
+        taken += lot.wanted.ground_mm2
+    return kept
+
+
+def _worth(later_days: float, rules: PackingRules) -> float:
+    share: float = 0.5 ** (later_days / rules.half_worth_days)
+    return max(_LEAST_WORTH, share)
+
+
+def _ground_of_kiln(search: Search, lots: Sequence[Lot]) -> float:
+    """The ground of all the shelves the chamber holds, if ware is as high as the middle one."""
+    kiln, rules = search.kiln, search.rules
+    had = kiln.shelves + kiln.half_shelves / 2.0
+    if not lots:
+        return 0.0
+    usual = median(search.needs_mm(lot) or lot.high_mm + rules.above_mm for lot in lots)
+    high = (kiln.chamber_mm - rules.foot_mm) / (usual + kiln.thick_mm)
+    outline = kiln.outline()
+    return min(had, max(1.0, float(int(high)))) * outline.room_mm2(rules.edge_gap_mm)
+
+
+def least_shelves(lots: Sequence[Lot], search: Search) -> int:
+    """So many whole shelves at least: the area of the lots with half their gap all round."""
+    widest = max((lot_gap(lot) for lot in lots), default=0.0)
+    room = search.kiln.outline().room_mm2(search.rules.edge_gap_mm - widest / 2.0)
+    area = sum(lot.wanted.footprint.rounded_area_mm2(lot_gap(lot) / 2.0) for lot in lots)
+    return ceil(area / room - 1e-9) if room > 0.0 else 0
+
+
+def _sift(wares: Sequence[Ware], search: Search) -> tuple[list[Ware], list[LeftOut]]:
+    """What could stand in this kiln at all, and why the rest could not."""
+    able: list[Ware] = []
+    left_out: list[LeftOut] = []
+    wide: dict[tuple[Footprint, float], bool] = {}
+    levels = {ident for ident, _, _ in search.kiln.levels}
+    for ware in wares:
+        footprint, gap = ware.stands_on(search.rules), ware.gap_mm(search.rules)
+        high = ware.high_mm(search.rules)
+        key = (footprint, gap)
+        if key not in wide:
+            wide[key] = _fits_alone(search, footprint, gap)
+        if not wide[key]:
+            left_out.append(LeftOut(ware.key, "wide", _too_wide(ware, search)))
+        elif high > search.tallest_mm + 1e-6:
+            most = show_quantity(max(0.0, search.tallest_mm), "mm")
+            told = f"{_begun(ware)} is too tall for this kiln: {most} is the most on one shelf."
+            left_out.append(LeftOut(ware.key, "tall", told))
+        elif levels and levels <= set(ware.barred):
+            reason = next(iter(ware.barred.values()))
+            told = f"{_begun(ware)} should stand on no level of this kiln: {reason}"
+            left_out.append(LeftOut(ware.key, "level", told))
+        else:
+            able.append(ware)
+    return able, left_out
+
+
+def _fits_alone(search: Search, footprint: Footprint, gap_mm: float) -> bool:
+    """Whether there is room for it on an empty shelf of this kiln."""
+    from studiolog.craft.ware.free_places import shape_of
+
+    parts = ["full"] if search.kiln.shelves else []
+    parts += ["left", "right"] if search.kiln.half_shelves else []
+    level = search.kiln.level_at(search.rules.foot_mm + search.kiln.thick_mm)
+    return any(
+        len(search.blank(part, (), level).room(shape_of(footprint, turn, gap_mm)).places)
+        for part in parts
+        for turn in footprint.turns_deg
+    )
+
+
+def _too_wide(ware: Ware, search: Search) -> str:
+    outline = search.kiln.outline("full" if search.kiln.shelves else "left")
+    footprint = ware.stands_on(search.rules)
+    at_all = any(
+        outline.inside_by_mm(footprint, *outline.middle, turn) >= search.rules.edge_gap_mm
+        for turn in footprint.turns_deg
+    )
+    if at_all:
+        return f"{_begun(ware)} is too wide beside what is kept clear on every shelf of this kiln."
+    on = " on its catch tile" if ware.on_tile else ""
+    return f"{_begun(ware)} is wider{on} than any shelf of this kiln."
+
+
+def _begun(ware: Ware) -> str:
+    """Its name at the beginning of a sentence."""
+    return ware.name[:1].upper() + ware.name[1:]
+
+
+def _why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> list[LeftOut]:
+    found: list[LeftOut] = []
+    kiln, rules = search.kiln, search.rules
+    used = sum(layer.worth for layer in layers)
+    spare = kiln.shelves + kiln.half_shelves / 2.0 - used
+    clear = max((layer.clear_mm for layer in layers), default=0.0) - rules.above_mm
+    levels = {layer.level_id for layer in layers}
+    for ware in rest:
+        name = _begun(ware)
+        barred = [reason for level, reason in ware.barred.items() if level in levels]
+        high = show_quantity(ware.high_mm(rules), "mm")
+        if barred:
+            told = f"{name} found no room on a level that suits it. {barred[0]}"
+            found.append(LeftOut(ware.key, "level", told))
+        elif ware.high_mm(rules) > clear + 1e-6:
+            told = f"{name} is {high} tall: no shelf of this load has so much room above it."
+            found.append(LeftOut(ware.key, "tall", told))
+        elif spare < 0.5:
+            told = f"{name} found no room: all shelves of this kiln are in use."
+            found.append(LeftOut(ware.key, "shelves", told))
+        else:
+            told = f"{name} found no room: no further shelf fits under the lid."
+            found.append(LeftOut(ware.key, "room", told))
+    return found
