@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from sqlalchemy import select, tuple_
+from sqlalchemy import or_, select, tuple_
 from sqlalchemy.orm import Session
 
 from studiolog.craft.firing.calibration import cones_from_degrees
@@ -131,8 +131,17 @@ def read_level_heats(kiln_map: KilnMap, cone: float | None) -> tuple[LevelHeat, 
 
 
 def pairs_of(layers: Iterable[WareLayer]) -> dict[Pair, str]:
-    """The pairs of glazes on a piece, with their words."""
-    return {(layer.glaze_id, layer.under_id): layer.words for layer in layers}
+    """The pairs of glazes on a piece, with their words.
+
+    A glaze under another is told by that pair: on the bare clay counts what lies there alone.
+    """
+    layers = tuple(layers)
+    covered = {layer.zone for layer in layers if layer.under_id}
+    return {
+        (layer.glaze_id, layer.under_id): layer.words
+        for layer in layers
+        if layer.under_id or layer.zone not in covered
+    }
 
 
 def read_looks(session: Session, pairs: Iterable[Pair]) -> dict[Pair, tuple[Look, ...]]:
@@ -162,6 +171,7 @@ def read_looks(session: Session, pairs: Iterable[Pair]) -> dict[Pair, tuple[Look
         .where(
             tuple_(pair_fact.c.over_id, pair_fact.c.under_id).in_(wanted),
             pair_fact.c.looked_mask != 0,
+            or_(pair_fact.c.under_id != 0, pair_fact.c.alone == 1),
             pair_fact.c.cone10 != NO_CONE,
         )
         .order_by(Firing.started_at.desc(), pair_fact.c.piece_id)

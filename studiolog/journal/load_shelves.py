@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
+from typing import Any, Final
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.ware.plan_check import check_plan
+from studiolog.craft.ware.load_plan import PlannedShelf, Ware
+from studiolog.craft.ware.plan_check import check_plan, nearest_free
+from studiolog.craft.ware.shelf import pack_place
 from studiolog.journal.load_places import refuse_wrong
 from studiolog.journal.load_plan import read_plan
 from studiolog.journal.loads import open_load, unplace
 from studiolog.journal.writing import add, change, get, remove
 from studiolog.problems import UserProblem
 from studiolog.records.loads import KilnLoad, LoadPlace, LoadShelf
+
+_PACK_KEY: Final = -1
+_PACK_HIGH_MM: Final = 65.0  # large cones in their pack; lower than any shelf worth its posts
 
 
 def add_shelf(session: Session, load_id: int, clear_mm: float, part: str = "full") -> int:
@@ -87,3 +93,39 @@ def _write_levels(session: Session, load: KilnLoad) -> None:
     for row in session.scalars(select(LoadShelf).where(LoadShelf.load_id == load.id)):
         row.level_id = by_position.get(row.position, row.level_id)
     session.flush()
+
+
+def set_cone_packs(session: Session, load_id: int) -> None:
+    """Set a cone pack at every level that has ware and none yet, where it finds room.
+
+    Raises `UserProblem` naming a level on which no shelf has the room.
+    """
+    open_load(session, load_id)
+    plan = read_plan(session, load_id)
+    pack = plan.rules.pack
+    if pack is None:
+        raise UserProblem("No place is kept for cone packs: see how wide one is under Limits.")
+    rows = {
+        row.position: row
+        for row in session.scalars(select(LoadShelf).where(LoadShelf.load_id == load_id))
+    }
+    have = {shelf.level_id for shelf in plan.shelves if shelf.pack_mm is not None}
+    wanting: dict[int | None, list[PlannedShelf]] = {}
+    for shelf in plan.shelves:
+        if shelf.places and shelf.level_id not in have:
+            wanting.setdefault(shelf.level_id, []).append(shelf)
+    as_ware = Ware(_PACK_KEY, "The cone pack", pack, _PACK_HIGH_MM, glazed=False)
+    with_pack = replace(plan, wares={**plan.wares, _PACK_KEY: as_ware})
+    for level_id, shelves in wanting.items():
+        for shelf in shelves:
+            x, y = pack_place(shelf.outline, pack, plan.rules.edge_gap_mm)
+            free = nearest_free(with_pack, shelf.position, _PACK_KEY, x, y, 0.0)
+            if free is not None:
+                row = rows[shelf.position]
+                change(session, LoadShelf, row.id, None, pack_x=free.x_mm, pack_y=free.y_mm)
+                break
+        else:
+            level = plan.kiln.level_name(level_id)
+            raise UserProblem(
+                f"No shelf at {level} has room for a cone pack: take a piece away first."
+            )
