@@ -173,7 +173,7 @@ class Room:
         self.inside = Inside(outline, shape, edge_gap_mm)
         self._lines = self.inside.lines()
         self._circles = self.inside.circles()
-        self._spots: dict[tuple[tuple[Point, ...], float], Floats] = {}
+        self._spots: dict[tuple[Point, ...], Floats] = {}  # by core: (x, y, rim) of each
         own = [
             self.inside.seeds(),
             _line_line(self._lines, self._lines),
@@ -190,23 +190,18 @@ class Room:
         lines: list[Floats] = []
         circles: list[Floats] = []
         corners_alone: list[Floats] = []
-        fresh: dict[tuple[tuple[Point, ...], float], list[Point]] = {}
-        for stand in stands:
-            rim = self.rim_mm(stand.shape)
-            fresh.setdefault((stand.shape.core, rim), []).append((stand.x_mm, stand.y_mm))
-        for (core, rim), spots in fresh.items():
-            at = np.array(spots, dtype=np.float64)
+        fresh = self._by_core(stands)
+        for core, spots in fresh.items():
             corners = meeting(core, self.shape.core)
-            around = (at[:, None, :] + corners[None, :, :]).reshape(-1, 2)
-            if rim > 0.0:
-                circles.append(np.column_stack((around, np.full(len(around), rim))))
-            else:
-                corners_alone.append(around)
+            around = (spots[:, None, :2] + corners[None, :, :]).reshape(-1, 2)
+            rims = np.repeat(spots[:, 2], len(corners))
+            rounded = rims > 0.0
+            circles.append(np.column_stack((around, rims))[rounded])
+            corners_alone.append(around[~rounded])
             if len(corners) > 1:
-                lines.append(_sides(at, corners, rim))
-            key = (core, rim)
-            known = self._spots.get(key)
-            self._spots[key] = at if known is None else np.vstack((known, at))
+                lines.append(_sides(spots, corners))
+            known = self._spots.get(core)
+            self._spots[core] = spots if known is None else np.vstack((known, spots))
         new_lines = np.vstack(lines) if lines else np.empty((0, 5))
         new_circles = np.vstack(circles) if circles else np.empty((0, 3))
         all_lines = np.vstack((self._lines, new_lines))
@@ -221,8 +216,8 @@ class Room:
         kept = self.places
         if len(kept):
             fine = np.ones(len(kept), dtype=np.bool_)
-            for (core, rim), spots in fresh.items():
-                fine &= self._clear_of(kept, core, rim, np.array(spots)) >= -TOUCH_MM
+            for core, spots in fresh.items():
+                fine &= self._clear_of(kept, core, spots) >= -TOUCH_MM
             kept = kept[fine]
         fresh_places = np.vstack(found)
         self._lines, self._circles = all_lines, all_circles
@@ -234,35 +229,46 @@ class Room:
         """How far from the meeting of both cores the middle has to keep."""
         return self.shape.radius_mm + other.radius_mm + max(self.shape.gap_mm, other.gap_mm)
 
-    def _clear_of(
-        self, points: Floats, core: tuple[Point, ...], rim: float, spots: Floats
-    ) -> Floats:
-        """The room of each point (n,) to the nearest of some alike things at spots (m, 2)."""
+    def _by_core(self, stands: Sequence[Stand]) -> dict[tuple[Point, ...], Floats]:
+        """Things by their core: where each stands and its rim (n, 3)."""
+        found: dict[tuple[Point, ...], list[tuple[float, float, float]]] = {}
+        for stand in stands:
+            spot = (stand.x_mm, stand.y_mm, self.rim_mm(stand.shape))
+            found.setdefault(stand.shape.core, []).append(spot)
+        return {core: np.array(spots, dtype=np.float64) for core, spots in found.items()}
+
+    def _clear_of(self, points: Floats, core: tuple[Point, ...], spots: Floats) -> Floats:
+        """The room of each point (n,) to the nearest of things with one core, spots (m, 3)."""
         corners = meeting(core, self.shape.core)
+        if len(corners) == 1:
+            dx = points[:, None, 0] - (spots[:, 0] + corners[0, 0])
+            dy = points[:, None, 1] - (spots[:, 1] + corners[0, 1])
+            alone: Floats = (np.sqrt(dx * dx + dy * dy) - spots[:, 2]).min(axis=1)
+            return alone
         found = np.full(len(points), np.inf)
         step = max(1, _CHUNK // max(1, len(spots) * len(corners)))
         for start in range(0, len(points), step):
             some = points[start : start + step]
-            apart = (some[:, None, :] - spots[None, :, :]).reshape(-1, 2)
+            apart = (some[:, None, :] - spots[None, :, :2]).reshape(-1, 2)
             away = distance(apart, corners).reshape(len(some), len(spots))
-            found[start : start + step] = away.min(axis=1) - rim
+            found[start : start + step] = (away - spots[:, 2]).min(axis=1)
         return found
 
     def room(self, points: Floats) -> Floats:
         """How far each point is from what would touch the shape there; less than 0: no room."""
         found = self.inside.room(points)
-        for (core, rim), spots in self._spots.items():
-            found = np.minimum(found, self._clear_of(points, core, rim, spots))
+        for core, spots in self._spots.items():
+            found = np.minimum(found, self._clear_of(points, core, spots))
         return found
 
     def fits(self, points: Floats) -> Bools:
         """Which points are free."""
         fine = self.inside.room(points) >= -TOUCH_MM
-        for (core, rim), spots in self._spots.items():
+        for core, spots in self._spots.items():
             some = points[fine]
             if not len(some):
                 break
-            fine[fine] = self._clear_of(some, core, rim, spots) >= -TOUCH_MM
+            fine[fine] = self._clear_of(some, core, spots) >= -TOUCH_MM
         return fine
 
     def nearest(self, x: float, y: float) -> Point | None:
@@ -291,21 +297,15 @@ class Room:
         return float(points[best, 0]), float(points[best, 1])
 
 
-def _sides(at: Floats, corners: Floats, rim: float) -> Floats:
-    """The straight parts of the rims (px, py, dx, dy, length) of things at places (n, 2)."""
+def _sides(spots: Floats, corners: Floats) -> Floats:
+    """The straight parts of the rims (px, py, dx, dy, length) of things at spots (n, 3)."""
     sides = np.roll(corners, -1, axis=0) - corners
     long = np.hypot(sides[:, 0], sides[:, 1])
     along = sides / long[:, None]
     outward = np.column_stack((along[:, 1], -along[:, 0]))
-    start = corners + outward * rim
-    count = len(at)
-    return np.column_stack(
-        (
-            (at[:, None, :] + start[None, :, :]).reshape(-1, 2),
-            np.tile(along, (count, 1)),
-            np.tile(long, count),
-        )
-    )
+    count = len(spots)
+    start = spots[:, None, :2] + corners[None, :, :] + spots[:, None, 2:] * outward[None, :, :]
+    return np.column_stack((start.reshape(-1, 2), np.tile(along, (count, 1)), np.tile(long, count)))
 
 
 def _line_line(some: Floats, others: Floats) -> Floats:

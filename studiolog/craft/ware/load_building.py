@@ -10,14 +10,18 @@ from typing import Final
 import numpy as np
 
 from studiolog.craft.units import show_quantity
+from studiolog.craft.ware.free_places import Stand, shape_of
 from studiolog.craft.ware.load_plan import (
     KilnInside,
     LeftOut,
     LoadPlan,
     PackingRules,
+    Place,
+    PlannedShelf,
     ShelfRow,
     Ware,
     stand_shelves,
+    standing_mm,
 )
 from studiolog.craft.ware.load_search import (
     Layer,
@@ -30,6 +34,7 @@ from studiolog.craft.ware.load_search import (
     score,
     swap_for_levels,
 )
+from studiolog.craft.ware.plan_check import stacking_problem
 from studiolog.craft.ware.shelf import Footprint
 from studiolog.craft.ware.shelf_filling import RULES, Filling, fill
 from studiolog.craft.ware.squeezing import squeeze_in
@@ -298,8 +303,6 @@ def _sift(wares: Sequence[Ware], search: Search) -> tuple[list[Ware], list[LeftO
 
 def _fits_alone(search: Search, footprint: Footprint, gap_mm: float) -> bool:
     """Whether there is room for it on an empty shelf of this kiln."""
-    from studiolog.craft.ware.free_places import shape_of
-
     parts = ["full"] if search.kiln.shelves else []
     parts += ["left", "right"] if search.kiln.half_shelves else []
     level = search.kiln.level_at(search.rules.foot_mm + search.kiln.thick_mm)
@@ -352,3 +355,75 @@ def _why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> 
             told = f"{name} found no room: no further shelf fits under the lid."
             found.append(LeftOut(ware.key, "room", told))
     return found
+
+
+def fill_plan(plan: LoadPlan, keys: Sequence[int], stop: Callable[[], bool] | None) -> LoadPlan:
+    """See `packing.fill_in`."""
+    search = Search(plan.kiln, plan.rules)
+    standing = {place.key for shelf in plan.shelves for place in shelf.places}
+    wares = [plan.wares[key] for key in dict.fromkeys(keys) if key not in standing]
+    able, left_out = _sift(wares, search)
+    plan, able = _stacked_on(plan, able)
+    lots = {lot.ident: lot for lot in make_lots(able, plan.rules, plan.rules.stack_pieces, 1e9)}
+    layers: list[Layer] = []
+    shelves: list[PlannedShelf] = []
+    for shelf in plan.shelves:
+        filling = Filling(shelf.outline, shelf.kept, plan.rules.edge_gap_mm)
+        for place in shelf.places:
+            if place.on_key is None:
+                ware = plan.wares[place.key]
+                footprint, gap = ware.stands_on(plan.rules), ware.gap_mm(plan.rules)
+                shape = shape_of(footprint, place.turned_deg, gap)
+                filling.fixed.append(Stand(shape, place.x_mm, place.y_mm))
+        filling = Filling.of(filling)
+        layer = Layer(shelf.part, shelf.clear_mm, shelf.floor_mm, shelf.level_id, filling)
+        layers.append(layer)
+        if stop is None or not stop():
+            fitting = [lot for lot in lots.values() if _may_stand(search, lot, layer)]
+            fitting.sort(key=lambda lot: (lot.due, lot.dislike(shelf.level_id), lot.ident))
+            fill(filling, [lot.wanted for lot in fitting], "edge")
+        for one in filling.set:
+            layer.lots[one.wanted.ident] = lots.pop(one.wanted.ident)
+        added = rows_of([layer])[0].places
+        shelves.append(replace(shelf, places=(*shelf.places, *added)))
+    here = {place.key for shelf in shelves for place in shelf.places}
+    rest = [ware for ware in able if ware.key not in here]
+    left_out += _why_left(rest, search, layers)
+    gone = {ware.key for ware in wares} | here
+    before = [one for one in plan.left_out if one.key not in gone]
+    return replace(plan, shelves=tuple(shelves), left_out=(*before, *left_out))
+
+
+def _stacked_on(plan: LoadPlan, wares: Sequence[Ware]) -> tuple[LoadPlan, list[Ware]]:
+    """Unglazed ware stacked on its like that stands already; the rest is given back."""
+    rest: list[Ware] = []
+    for ware in sorted(wares, key=lambda one: (one.due, one.key)):
+        if ware.glazed or ware.stack_mm is None:
+            rest.append(ware)
+            continue
+        for shelf in plan.shelves:
+            under = next((p for p in shelf.places if _bears(plan, shelf, p, ware)), None)
+            if under is not None:
+                place = Place(ware.key, under.x_mm, under.y_mm, under.turned_deg, under.key)
+                plan = plan.with_shelf(replace(shelf, places=(*shelf.places, place)))
+                break
+        else:
+            rest.append(ware)
+    return plan, rest
+
+
+def _bears(plan: LoadPlan, shelf: PlannedShelf, under: Place, ware: Ware) -> bool:
+    """Whether a piece may be stacked on one that stands there and bears nothing yet."""
+    below = plan.wares[under.key]
+    if not ware.stacks_on(below) or shelf.level_id in ware.barred:
+        return False
+    if ware.footprint.area_mm2 > 1.0001 * below.footprint.area_mm2:
+        return False
+    if any(place.on_key == under.key for place in shelf.places):
+        return False
+    if stacking_problem(plan, shelf.position, ware.key, under.key):
+        return False
+    base, own = standing_mm(plan, shelf)[under.key]
+    top = base + own + (ware.stack_mm or 0.0)
+    room = min(shelf.clear_mm - plan.rules.above_mm, plan.rules.stack_high_mm)
+    return top <= room + 1e-6

@@ -39,3 +39,17 @@ def pack(
     if len(set(keys)) != len(keys):
         raise UserProblem("A piece is in the list of what waits twice: it can stand only once.")
     return find_load(wares, kiln, rules, effort, seed, tell, stop)
+
+
+def fill_in(
+    plan: LoadPlan, keys: Sequence[int], *, stop: Callable[[], bool] | None = None
+) -> LoadPlan:
+    """The plan with further pieces set where there is room, soonest wanted first.
+
+    Nothing that stands is moved, and no shelf is set or taken away. ``keys`` are of pieces in
+    ``plan.wares`` that stand nowhere yet; those that find no room are in ``left_out``. Unglazed
+    ware is also stacked on its like.
+    """
+    from studiolog.craft.ware.load_building import fill_plan
+
+    return fill_plan(plan, keys, stop)

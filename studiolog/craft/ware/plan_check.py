@@ -165,9 +165,8 @@ def _apart(one: Standing, other: Standing) -> float:
             long = math.hypot(x - u, y - v)
             nx, ny = (y - v) / long, (u - x) / long
             deepest = max(deepest, min(nx * (p - x) + ny * (q - y) for p, q in points))
-    if len(a) > 1 or len(b) > 1:
-        if deepest <= 0.0:
-            return deepest - rims
+    if (len(a) > 1 or len(b) > 1) and deepest <= 0.0:
+        return deepest - rims
     nearest = min(
         min((_to_side(point, sides) for point in points), default=math.inf)
         for sides, points in ((a, b), (b, a))

@@ -209,9 +209,7 @@ class Outline:
 
     def room_mm2(self, inset_mm: float) -> float:
         """The area of what keeps ``inset_mm`` from every edge (round ones a hair too much)."""
-        corners = self.points(inset_mm)
-        turned = zip(corners, corners[1:] + corners[:1], strict=True)
-        return abs(sum(x * v - u * y for (x, y), (u, v) in turned)) / 2.0
+        return _room_mm2(self, inset_mm)
 
     def inside_by_mm(self, footprint: Footprint, x: float, y: float, turned_deg: float) -> float:
         """How far a footprint keeps from the nearest edge; less than 0 where it hangs over."""
@@ -223,6 +221,13 @@ class Outline:
         if self.radius_mm is not None:
             found = min(found, self.radius_mm - max(math.hypot(u, v) for u, v in corners))
         return found - footprint.radius_mm
+
+
+@lru_cache(maxsize=256)
+def _room_mm2(outline: Outline, inset_mm: float) -> float:
+    corners = outline.points(inset_mm)
+    turned = zip(corners, corners[1:] + corners[:1], strict=True)
+    return abs(sum(x * v - u * y for (x, y), (u, v) in turned)) / 2.0
 
 
 def _cut(corners: list[Point], nx: float, ny: float, reach: float) -> list[Point]:
@@ -239,6 +244,7 @@ def _cut(corners: list[Point], nx: float, ny: float, reach: float) -> list[Point
     return kept
 
 
+@lru_cache(maxsize=256)
 def shelf_outline(
     shape: str, across_mm: float, deep_mm: float | None = None, part: str = "full"
 ) -> Outline:
@@ -280,6 +286,7 @@ class Kept:
     turned_deg: float = 0.0
 
 
+@lru_cache(maxsize=256)
 def post_places(outline: Outline, posts: int, post_mm: float) -> tuple[Point, ...]:
     """Where the posts of the shelf above stand: at the edge, three or four of them.
 
@@ -306,6 +313,7 @@ def post_places(outline: Outline, posts: int, post_mm: float) -> tuple[Point, ..
     return (*back, (x, y), (-x, y))
 
 
+@lru_cache(maxsize=256)
 def pack_place(outline: Outline, footprint: Footprint, edge_gap_mm: float) -> Point:
     """Where a cone pack stands while nobody said: at the door, as near the edge as may be."""
     place = _pushed(outline, footprint, outline.middle, (0.0, 1.0))
