@@ -120,31 +120,32 @@ def _leather_hard(windows: Windows, ends: datetime | None) -> Iterator[Task]:
             continue
         rest = window.minutes - can * each
         until = hours_until(bench.done_at(morning, tomorrow + rest), now)
-        cover = _quickest(windows, window, stand, until)
+        cover, chance = _quickest(windows, window, stand, until)
         words = f"{_say_work(window, can)}, then " if can else ""
         others = f"the other {most - can}" if can else f"{most}"
-        if cover is None:
-            words += f"{others} will be too stiff tomorrow even in a damp box"
-        elif cover == window.cover:
-            words += f"{others} can stay {say_cover(cover)}"
+        if cover == window.cover:
+            words += f"leave {others} {say_cover(cover)}"
         else:
             words += f"put {others} {COVERS[cover]}"
+        if chance > risk:
+            words += f"; even so {100 * chance:.0f} of 100 such runs are too stiff by then"
         tomorrow += rest
         yield Task(
-            window.run_id, stand.number, stand.name, "wrap" if cover else "work", words,
-            _say_why(window, stand), by, cover if cover != window.cover else None,
-            pressing=True,
+            window.run_id, stand.number, stand.name, "wrap", words, _say_why(window, stand), by,
+            cover if cover != window.cover else None, pressing=True,
         )  # fmt: skip
 
 
-def _quickest(windows: Windows, window: Window, stand: Stand, hours: float) -> str | None:
-    """The lightest cover under which it stays workable so long; None if not even the heaviest."""
-    risk = windows.limits["dries_first_risk"]
+def _quickest(windows: Windows, window: Window, stand: Stand, hours: float) -> tuple[str, float]:
+    """The lightest cover under which it stays workable so long, else the heaviest; and the chance
+    that it is too stiff by then all the same."""
+    risk, cover, chance = windows.limits["dries_first_risk"], window.cover, 1.0
     for cover in COVERS:
         usual = windows.drying.hours("workable", cover, window.weather, stand.form_id, stand.set_h)
-        if usual.chance_within(stand.used * usual.median_h + hours) <= risk:
-            return cover
-    return None
+        chance = chance_too_stiff(stand, hours, usual)
+        if chance <= risk:
+            break
+    return cover, chance
 
 
 def _say_work(window: Window, pieces: int) -> str:

@@ -23,6 +23,7 @@ from studiolog.records.forms import Form
 from studiolog.records.pieces import Piece, Run, StageChange, Step
 
 _DRYING: Final = ("wet", "leather_hard")
+_SURELY: Final = 0.95
 
 
 @dataclass(frozen=True)
@@ -308,9 +309,16 @@ def in_haste(found: Mapping[tuple[int, str], Window]) -> list[tuple[int, str]]:
     return sorted(waiting, key=lambda key: (found[key].low, found[key].hours_left, key))
 
 
-def chance_too_stiff(stand: Stand, hours: float) -> float:
-    """The chance that a group is too stiff before so many more hours, as it stands."""
-    return stand.usual.chance_within(stand.used * stand.usual.median_h + hours)
+def chance_too_stiff(stand: Stand, hours: float, under: UsualTime | None = None) -> float:
+    """The chance that a group is too stiff before so many more hours, as it stands.
+
+    ``under`` are the hours under another cover. It is workable now, or somebody would have said
+    so: unless nearly all ware is through by now, only what is still to come counts.
+    """
+    usual = stand.usual if under is None else under
+    gone = usual.chance_within(stand.used * usual.median_h)
+    then = usual.chance_within(stand.used * usual.median_h + hours)
+    return then if gone > _SURELY else (then - gone) / (1.0 - gone)
 
 
 def hours_until(moment: datetime, now: datetime) -> float:
