@@ -97,6 +97,13 @@ def meeting(one: tuple[Point, ...], other: tuple[Point, ...]) -> Floats:
     return corners
 
 
+@lru_cache(maxsize=4096)
+def _reaches(one: tuple[Point, ...], other: tuple[Point, ...]) -> tuple[float, float]:
+    """From the middle of a meeting to its nearest side and its farthest corner."""
+    corners = meeting(one, other)
+    return float(-distance(np.zeros((1, 2)), corners)[0]), float(np.hypot(*corners.T).max())
+
+
 def distance(points: Floats, corners: Floats) -> Floats:
     """Distances of points (n, 2) to a convex region, less than 0 inside it (to its nearest edge).
 
@@ -217,7 +224,7 @@ class Room:
         if len(kept):
             fine = np.ones(len(kept), dtype=np.bool_)
             for core, spots in fresh.items():
-                fine &= self._clear_of(kept, core, spots) >= -TOUCH_MM
+                fine &= self._is_clear_of(kept, core, spots)
             kept = kept[fine]
         fresh_places = np.vstack(found)
         self._lines, self._circles = all_lines, all_circles
@@ -268,8 +275,27 @@ class Room:
             some = points[fine]
             if not len(some):
                 break
-            fine[fine] = self._clear_of(some, core, spots) >= -TOUCH_MM
+            fine[fine] = self._is_clear_of(some, core, spots)
         return fine
+
+    def _is_clear_of(self, points: Floats, core: tuple[Point, ...], spots: Floats) -> Bools:
+        """Whether `_clear_of` is 0 or more. Most are told by how far they are from the middle."""
+        corners = meeting(core, self.shape.core)
+        if len(corners) == 1:
+            found: Bools = self._clear_of(points, core, spots) >= -TOUCH_MM
+            return found
+        dx = points[:, None, 0] - spots[:, 0]
+        dy = points[:, None, 1] - spots[:, 1]
+        square = dx * dx + dy * dy
+        inner, outer = _reaches(core, self.shape.core)
+        found = (square >= (inner + spots[:, 2] - TOUCH_MM) ** 2).all(axis=1)
+        near = (square < (outer + spots[:, 2]) ** 2) & found[:, None]
+        which, whom = np.nonzero(near)
+        if len(which):
+            apart = np.column_stack((dx[near], dy[near]))
+            away = distance(apart, corners) - spots[whom, 2]
+            found[which[away < -TOUCH_MM]] = False
+        return found
 
     def nearest(self, x: float, y: float) -> Point | None:
         """The free place nearest to a point: itself, else on a rim or edge, else where two meet."""
