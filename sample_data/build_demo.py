@@ -18,11 +18,13 @@ from studiolog.photos.intake import take_in
 from studiolog.photos.store import PhotoStore
 
 from .bucket_history import weigh_ware, write_bucket_history
+from .clay_tests import measure_clays
 from .covers import note_covers
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
 from .glaze_plans import add_tile_pictures, plan_tile_pictures, write_test_plans
+from .ideas_and_ways import write_ideas_and_ways
 from .kiln_upkeep import enter_upkeep
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
@@ -150,6 +152,8 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         journal.edit("Weigh glazed ware", lambda session: weigh_ware(session, set_up.glazes))
         journal.edit("Take in 2 logs", let_logs_wait)
         tiles = write_test_plans(journal, set_up, writer.firing_ids, outcomes)
+        measure_clays(writer)
+        write_ideas_and_ways(journal, set_up, writer.firing_ids, outcomes, sketches=photos > 0)
         store = PhotoStore(journal.photo_folder)
         taken = _take_in(pictures, drawing(), store)
         writer.add_photos(runs, taken)

@@ -102,15 +102,18 @@ class StageShrinkage:
         return spread([one.shrinkage for one in self.pieces if not one.far])
 
     @property
-    def by(self) -> Mapping[str, int]:
-        """How many were taken by what, best first."""
-        counted = {key: sum(one.by == key for one in self.pieces) for key in MEASURES}
-        return {key: many for key, many in counted.items() if many}
+    def by(self) -> Mapping[str, Spread]:
+        """The same by what it was taken by, best first."""
+        told = {
+            key: spread([one.shrinkage for one in self.pieces if one.by == key]) for key in MEASURES
+        }
+        return {key: one for key, one in told.items() if one is not None}
 
 
 @dataclass(frozen=True)
 class BandShrinkage:
-    """Total shrinkage of the pieces that got the cones of a band; None: of which none is known."""
+    """Total shrinkage of the pieces that tell it (`ClayShrinkage.telling`) and got the cones of a
+    band; None: of which none is known."""
 
     band: int | None
     spread: Spread
@@ -140,10 +143,15 @@ class ClayShrinkage:
 
         See `band_speaks`. What is stated is held for any cone.
         """
-        pieces = self.stage("total").pieces
+        pieces = self.telling("total")
         if band is not None and self.band_speaks(band):
             pieces = tuple(one for one in pieces if _band(one.cone10) == band)
         return know([one.shrinkage for one in pieces], self.stated, self.limits)
+
+    def telling(self, key: str) -> tuple[MeasuredShrinkage, ...]:
+        """The pieces that tell a shrinkage: those by the best measure that has enough of them
+        (``clay_enough_pieces``), for a height or a rim is trimmed and warps; else all."""
+        return telling_of(self.stage(key).pieces, self.limits)
 
     def band_speaks(self, band: int | None) -> bool:
         """Whether enough pieces of a cone band were measured to tell of it alone."""
@@ -152,7 +160,7 @@ class ClayShrinkage:
 
     def known_drying(self) -> KnownShrinkage:
         """The shrinkage wet to bone dry of one more piece."""
-        measured = [one.shrinkage for one in self.stage("drying").pieces]
+        measured = [one.shrinkage for one in self.telling("drying")]
         usual = drying_part(self.known().mean, self.limits)
         return know(measured, None, self.limits, usual)
 
@@ -181,9 +189,20 @@ def read_shrinkage(session: Session, clay_id: int) -> ClayShrinkage:
         clay.specks,
         None if clay.shrinkage_percent is None else clay.shrinkage_percent / 100.0,
         stages,
-        _bands(stages[-1].pieces),
+        _bands(telling_of(stages[-1].pieces, limits)),
         limits,
     )
+
+
+def telling_of(
+    pieces: Sequence[MeasuredShrinkage], limits: Limits
+) -> tuple[MeasuredShrinkage, ...]:
+    """As `ClayShrinkage.telling`."""
+    for key in MEASURES:
+        some = tuple(one for one in pieces if one.by == key)
+        if len(some) >= limits["clay_enough_pieces"]:
+            return some
+    return tuple(pieces)
 
 
 def _sized(session: Session, clay_id: int) -> Iterable[_Sized]:
@@ -273,6 +292,18 @@ def _between(
 
 
 def _mark_far(pieces: Sequence[MeasuredShrinkage], limits: Limits) -> tuple[MeasuredShrinkage, ...]:
+    """Each held against those that were taken alike."""
+    marked = {
+        one.piece_id: one
+        for key in MEASURES
+        for one in _far_of_one([one for one in pieces if one.by == key], limits)
+    }
+    return tuple(marked[one.piece_id] for one in pieces)
+
+
+def _far_of_one(
+    pieces: Sequence[MeasuredShrinkage], limits: Limits
+) -> tuple[MeasuredShrinkage, ...]:
     errors = [read_error_of(one.before_mm, one.shrinkage, limits) for one in pieces]
     error = sorted(errors)[len(errors) // 2] if errors else 0.0
     far = set(far_out([one.shrinkage for one in pieces], error, limits))

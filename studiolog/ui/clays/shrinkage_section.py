@@ -6,14 +6,13 @@ from studiolog.craft.clay.shrinkage import compose, show_percent
 from studiolog.craft.clay.shrinkage_words import STEPS, say_basis, say_known, say_spread, say_sum
 from studiolog.craft.firing.cones import label_of
 from studiolog.craft.units import show_number
-from studiolog.craft.words import CONE_BASES
+from studiolog.craft.words import CONE_BASES, join_words
 from studiolog.desktop.desk import Desk
 from studiolog.journal.sizes import (
     MEASURES,
     ClayShrinkage,
     LeftOutSize,
     MeasuredShrinkage,
-    StageShrinkage,
     read_shrinkage,
 )
 from studiolog.ui.clays.bars_grid import BarsGrid
@@ -67,13 +66,13 @@ class ShrinkageSection(Section):
         """Read and show a clay."""
         clay = self._desk.read(lambda session: read_shrinkage(session, clay_id))
         self._clay = clay
-        known, total = clay.known(), clay.stage("total")
+        known = clay.known()
         measured = len({one.piece_id for stage in clay.stages for one in stage.pieces})
         many = "1 piece" if measured == 1 else f"{measured} pieces"
         self.set_quiet(f"{many} measured" if measured else "none measured yet")
         self.known.setText(say_known(known))
-        self.basis.setText(" ".join(filter(None, (say_basis(known, clay.stated, clay.limits),
-                                                  _say_by(total)))))  # fmt: skip
+        basis = (say_basis(known, clay.stated, clay.limits), _say_by(clay))
+        self.basis.setText(" ".join(filter(None, basis)))
         composed = say_composed(clay)
         self.composed.setText(composed)
         self.composed.setVisible(bool(composed))
@@ -170,9 +169,12 @@ def _say_left_out(left: LeftOutSize, key: str) -> str:
     )
 
 
-def _say_by(total: StageShrinkage) -> str:
-    by = total.by
+def _say_by(clay: ClayShrinkage) -> str:
+    """What it was taken by; what is not counted on beside it."""
+    by, telling = clay.stage("total").by, clay.telling("total")
     if not by:
         return ""
-    told = ", ".join(f"{many} by {MEASURES[key]}" for key, many in by.items())
-    return f"Taken {told}."
+    used = {one.by for one in telling}
+    told = f"Taken by {join_words([MEASURES[key] for key in by if key in used])}."
+    beside = [f"{MEASURES[key]} {say_spread(one)}" for key, one in by.items() if key not in used]
+    return f"{told} Beside it, not counted: {', '.join(beside)}." if beside else told

@@ -8,13 +8,13 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiolog.craft.clay.shrinkage import Spread
 from studiolog.craft.clay.shrinkage_words import STEPS, say_spread
-from studiolog.craft.firing.cones import say_band
+from studiolog.craft.firing.cones import band_of, say_band
 from studiolog.desktop.tokens import CAPTION, SECONDARY
-from studiolog.journal.sizes import ClayShrinkage, MeasuredShrinkage
+from studiolog.journal.sizes import MEASURES, ClayShrinkage, MeasuredShrinkage
 from studiolog.ui.parts.drawing import Drawing, colour, elided, pen, write
 
 _ROW, _AXIS, _TOP = 30.0, 26.0, 4.0
-_LABEL, _FIGURES = 132.0, 138.0
+_LABEL, _FIGURES = 164.0, 148.0
 _DOT = 3.5
 
 
@@ -25,26 +25,29 @@ class Strip:
     words: str
     pieces: tuple[MeasuredShrinkage, ...]
     spread: Spread
+    is_total: bool = False
 
 
 def strips_of(clay: ClayShrinkage) -> tuple[Strip, ...]:
     """Stages that were measured; then the cones the fired pieces got, if there are several."""
     found = []
     for stage in clay.stages:
-        told = stage.spread
-        if told is not None:
-            found.append(Strip(STEPS[stage.key], stage.pieces, told))
-    if len(clay.bands) > 1 or any(one.band is not None for one in clay.bands):
-        from studiolog.craft.firing.cones import band_of
-
-        for one in clay.bands:
-            pieces = tuple(
-                piece
-                for piece in clay.stage("total").pieces
-                if (None if piece.cone10 is None else band_of(piece.cone10)) == one.band
-            )
-            words = "no cone known" if one.band is None else say_band(one.band)
-            found.append(Strip(f"fired, {words}", pieces, one.spread))
+        by = stage.by
+        for key, told in by.items():
+            words = STEPS[stage.key] + (f", {MEASURES[key]}" if len(by) > 1 else "")
+            pieces = tuple(one for one in stage.pieces if one.by == key)
+            found.append(Strip(words, pieces, told, stage.key == "total"))
+    telling = clay.telling("total")
+    for one in clay.bands:
+        if one.band is None and len(clay.bands) == 1:
+            continue
+        pieces = tuple(
+            piece
+            for piece in telling
+            if (None if piece.cone10 is None else band_of(piece.cone10)) == one.band
+        )
+        words = "no cone known" if one.band is None else say_band(one.band)
+        found.append(Strip(f"fired, {words}", pieces, one.spread))
     return tuple(found)
 
 
@@ -66,7 +69,7 @@ class ShrinkageStrips(Drawing):
         """Draw what was measured of a clay."""
         before = self.selected()
         self._strips, self._stated = strips_of(clay), clay.stated
-        self._row, self._place = max(0, len(clay.stages) - 1), -1
+        self._row, self._place = len(self._strips), -1
         if before is not None:
             for row, strip in enumerate(self._strips):
                 ids = [one.piece_id for one in strip.pieces]
@@ -90,7 +93,7 @@ class ShrinkageStrips(Drawing):
         return self.asked(420, _TOP + _ROW * max(1, len(self._strips)) + _AXIS)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self.asked(340, 0).width(), self.sizeHint().height())
+        return QSize(self.asked(400, 0).width(), self.sizeHint().height())
 
     # Where things are, in units
 
@@ -155,7 +158,7 @@ class ShrinkageStrips(Drawing):
                 painter.drawEllipse(at, _DOT + 3.5, _DOT + 3.5)
         painter.setPen(pen("ink", 2))
         painter.drawLine(QPointF(mean, middle - 11), QPointF(mean, middle + 11))
-        if strip.words == STEPS["total"] and self._stated is not None:
+        if strip.is_total and self._stated is not None:
             self._paint_stated(painter, middle)
         told = elided(say_spread(strip.spread), SECONDARY, _FIGURES - 12)
         write(painter, QPointF(self.wide() - 4, middle), told, "ink2", SECONDARY, align="right")
