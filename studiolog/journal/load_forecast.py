@@ -64,7 +64,7 @@ def read_load_cost(
     counts: dict[str, int] = {}
     for place in placed:
         ware = plan.wares[place.key]
-        name = wares[place.key].name
+        name = wares[place.key].form
         # What is stacked takes no ground of its own: it shares that of what it stands on.
         areas[name] = areas.get(name, 0.0) + ware.stands_on(plan.rules).ground_mm2(
             ware.gap_mm(plan.rules)

@@ -225,7 +225,8 @@ def like_levels(
     bad: dict[int, float] = {}
     told: dict[int, Seen | str] = {}
     for level in levels:
-        worst, words = _beyond(ware.cones, level.cone or 0.0, limits)
+        cones = ware.cones if ware.layers else None
+        worst, words = _beyond(cones, level.cone or 0.0, limits)
         why: Seen | str = words
         for pair, pair_words in pairs_of(ware.layers).items():
             some = looks.get(pair, ())

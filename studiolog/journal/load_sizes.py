@@ -17,6 +17,9 @@ from studiolog.records.pieces import Measurement
 
 _ORDER: Final = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired", "finished")
 
+_CORNERS: Final = 2.0 / 3.0**0.5
+_ALIKE: Final = 0.02
+
 
 class SizedRow(Protocol):
     """What is read of a piece, its form and its clay to tell its size."""
@@ -33,11 +36,18 @@ class SizedRow(Protocol):
     def fired_height_mm(self) -> float | None: ...
 
 
-def footprint_of(shape: str | None, deep_mm: float | None) -> str:
-    """A tile is six-sided unless its other way across was given; a box has corners."""
-    if shape == "tile":
-        return "hexagon" if deep_mm is None else "rectangle"
-    return "rectangle" if shape == "box" else "circle"
+def footprint_of(shape: str | None, across_mm: float | None, deep_mm: float | None) -> str:
+    """What a form takes of a shelf: "circle", "rectangle" or "hexagon".
+
+    A flat tile is six-sided unless its other way across was given, and tells otherwise: across
+    flats and across corners are as 1 to 2/√3.
+    """
+    if shape != "tile":
+        return "rectangle" if shape == "box" else "circle"
+    if deep_mm is None or across_mm is None:
+        return "hexagon"
+    ratio = max(deep_mm, across_mm) / min(deep_mm, across_mm)
+    return "hexagon" if abs(ratio - _CORNERS) < _ALIKE else "rectangle"
 
 
 def read_sizes(
@@ -72,6 +82,7 @@ def size_of(
     form_deep = row.fired_deep_mm
     usual = limits["ware_usual_mm"]
     ratio = form_deep / fired[0] if form_deep and fired[0] else 1.0
+    flats = min(1.0, ratio)  # a six-sided tile is told across its flats
     if own is not None and own[0] is not None:
         across, basis = own[0], f"measured {STAGES[stage]}"
         height = own[1]
@@ -106,6 +117,8 @@ def size_of(
         height = fired[1] * scale if fired[1] is not None else across
         if fired[1] is None:
             basis += "; as high as wide"
+    if shape == "hexagon":
+        across *= flats
     deep = across * ratio if shape == "rectangle" else across
     return round(across, 1), round(deep, 1), round(height, 1), basis
 

@@ -73,6 +73,7 @@ class Ware:
     run_id: int | None
     run_number: int | None
     name: str
+    form: str
     form_id: int | None
     clay_id: int | None
     clay: str
@@ -247,7 +248,7 @@ def _read_some(session: Session, piece_ids: Sequence[int], limits: Limits) -> di
     before = _Before(session, {row.clay_id for row in rows}, {row.form_id for row in rows})
     found = {}
     for row in rows:
-        shape = footprint_of(row.shape, row.fired_deep_mm)
+        shape = footprint_of(row.shape, row.fired_across_mm, row.fired_deep_mm)
         across, deep, height, basis = size_of(row, sizes.get(row.id, {}), shape, limits)
         coats = tuple(layers.get(row.id, ()))
         cones, cone_basis = _cones_of(row, coats, glazes, before)
@@ -259,6 +260,7 @@ def _read_some(session: Session, piece_ids: Sequence[int], limits: Limits) -> di
             row.run_id,
             row.run_number,
             row.title or row.form or "piece",
+            row.form or row.title or "piece",
             row.form_id,
             row.clay_id,
             row.clay or "",

@@ -70,11 +70,14 @@ def warn_of_load(
     """Everything to look at, what can spoil ware or shelves first."""
     stands = {place.key: shelf for shelf in plan.shelves for place in shelf.places}
     inside = [wares[key] for key in plan.wares if key in wares]
+    there = tuple(_ran_there(inside, stands, levels, looks, plan))
+    told = {key for warning in there for key in warning.pieces}
+    others = [ware for ware in inside if ware.piece_id not in told]
     found = [
         *_wet(kind, inside),
         *_mixed_stages(kind, inside),
-        *_ran_there(inside, stands, levels, looks, plan),
-        *_runs(cone, inside, plan, levels, stands, looks, limits),
+        *there,
+        *_runs(cone, others, plan, levels, stands, looks, limits),
         *_bloats(cone, inside, levels, stands, bloats),
         *_mixed_cones(cone, inside),
         *_air(inside),
@@ -184,7 +187,7 @@ def _ran_there(
         yield LoadWarning(
             "ran there",
             URGENT if bare else CARE,
-            f"{words} ran at the level {names.get(level_id, '')} last time, on {len(ran)} of "
+            f"{words} ran at the {names.get(level_id, '')} level last time, on {len(ran)} of "
             f"{len(last)} in firing {ran[0].firing}, at cone {heat}: {_many(some)} of this load "
             f"{_stand(some)} there again.{on_tiles}",
             _ids(some),
@@ -206,7 +209,7 @@ def _runs(
     if cone is None:
         return
     heats = {level.level_id: level.cone for level in levels}
-    found: dict[tuple[str, float], tuple[Seen, list[Ware], list[Look]]] = {}
+    found: dict[str, tuple[Seen, list[Ware], list[Look]]] = {}
     for ware in wares:
         if plan.wares[ware.piece_id].on_tile:
             continue
@@ -216,17 +219,19 @@ def _runs(
         seen = ran_before(ware, heat, looks, limits)
         if seen is None:
             continue
-        key = (seen.pair, round(heat, 1))
-        if key not in found:
-            ran = [
-                look
-                for pair, words in pairs_of(ware.layers).items()
-                if words == seen.pair
-                for look in looks_of_fault(looks.get(pair, ()), "running")
-                if seen.low <= look.cone10 / 10 <= seen.high
-            ]
-            found[key] = (seen, [], ran)
-        found[key][1].append(ware)
+        before = found.get(seen.pair)
+        some = [*(before[1] if before is not None else ()), ware]
+        if before is not None and _surer(before[0], seen):
+            found[seen.pair] = (before[0], some, before[2])
+            continue
+        ran = [
+            look
+            for pair, words in pairs_of(ware.layers).items()
+            if words == seen.pair
+            for look in looks_of_fault(looks.get(pair, ()), "running")
+            if seen.low <= look.cone10 / 10 <= seen.high
+        ]
+        found[seen.pair] = (seen, some, ran)
     for seen, some, ran in found.values():
         yield LoadWarning(
             "runs",
@@ -248,9 +253,14 @@ def ran_before(
         seen = count_fault(looks.get(pair, ()), "running", words, heat - near, heat + near)
         if not seen.seen or seen.seen / seen.looked < limits["catch_tile_share"]:
             continue
-        if worst is None or wilson(seen.seen, seen.looked)[0] > wilson(worst.seen, worst.looked)[0]:
+        if worst is None or not _surer(worst, seen):
             worst = seen
     return worst
+
+
+def _surer(one: Seen, other: Seen) -> bool:
+    """Whether the first tells of no less running, of that which is sure."""
+    return wilson(one.seen, one.looked)[0] >= wilson(other.seen, other.looked)[0]
 
 
 # Clays and cones -----------------------------------------------------------------------------

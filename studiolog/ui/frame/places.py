@@ -43,12 +43,19 @@ TABS: tuple[Tab, ...] = (
             _place("tools", "Tools", "ToolsScreen", "tools", "tool"),
         ),
     ),
-    Tab("Firings", (_place("firings", "Firings", "FiringsScreen", "firings", "firing"),)),
+    Tab(
+        "Firings",
+        (
+            _place("firings", "Firings", "FiringsScreen", "firings", "firing"),
+            _place("loads", "The next kiln", "LoadsScreen", "loads", "load"),
+        ),
+    ),
     Tab("Findings", (_place("findings", "Findings", "FindingsScreen", "findings"),)),
     Tab(
         "Orders",
         (
             _place("orders", "Orders", "OrdersScreen", "orders", "order"),
+            _place("promises", "Promises", "PromisesScreen", "promises", "promise"),
             _place("costs", "Costs", "CostsScreen", "costs"),
             _place("review", "Look back", "ReviewScreen", "review"),
         ),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from threading import Event
 
 from studiolog.craft.ware.load_plan import LoadPlan, PackingRules, Ware
-from studiolog.craft.ware.packing import QUICK, THOROUGH, pack
+from studiolog.craft.ware.packing import QUICK, THOROUGH, fill_in, pack
 from studiolog.desktop.jobs import Progress
 
 
@@ -52,8 +52,6 @@ class PackingWork:
 
         plan = self._plan
         if self._pinned:
-            from studiolog.craft.ware.packing import fill_in
-
             others = tuple(key for key in plan.wares if key not in self._pinned)
             return fill_in(_only(plan, self._pinned), others, stop=stop)
         return pack(

@@ -100,7 +100,10 @@ def paint_kept(painter: QPainter, spot: ShelfSpot, kept: Kept) -> None:
         reach = kept.footprint.across_mm / 2 * spot.scale
         painter.setPen(pen("rust", 1.0, (3, 3)))
         painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.save()
+        painter.setClipPath(shelf_path(spot))
         painter.drawEllipse(middle, reach, reach)
+        painter.restore()
         painter.setPen(pen("rust", 1.75))
         painter.setBrush(QBrush(colour("rust")))
         painter.drawEllipse(middle, 2.5, 2.5)

@@ -116,9 +116,12 @@ class LikingsSection(Section):
     def show_likings(self, likings: Sequence[LevelLiking]) -> None:
         """Show them; without any the section goes."""
         clear_layout(self.rows)
+        alike: dict[str, list[str]] = {}
         for one in likings:
             count = f"{len(one.pieces)} × " if len(one.pieces) > 1 else ""
             head = f"{count}{one.name}{f', {one.glazes}' if one.glazes else ''}"
-            self.rows.addWidget(Text(head, "secondary", 600, wrap=True))
-            self.rows.addWidget(Text(one.liking.why, "secondary", tone="ink2", wrap=True))
+            alike.setdefault(one.liking.why, []).append(head)
+        for why, heads in alike.items():
+            self.rows.addWidget(Text("; ".join(heads), "secondary", 600, wrap=True))
+            self.rows.addWidget(Text(why, "secondary", tone="ink2", wrap=True))
         self.setVisible(bool(likings))
