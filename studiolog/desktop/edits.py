@@ -6,7 +6,7 @@ from typing import TypeVar
 from PySide6.QtCore import QObject, Signal
 
 from studiolog.desktop.notices import Notices
-from studiolog.journal.history import Done
+from studiolog.journal.history import Done, Touched
 from studiolog.journal.opening import Journal
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
@@ -46,6 +46,11 @@ class Edits(QObject):
             self._notices.warn(problem.sentence)
             return False
         return True
+
+    def tell(self, touched: Touched) -> None:
+        """Something was changed past the history (a wiping): let the screens read it anew."""
+        self.edited.emit(touched)
+        self.turned.emit()
 
     def undo(self) -> None:
         """Take back this desk's newest edit, or say why not."""

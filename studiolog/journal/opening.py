@@ -56,6 +56,11 @@ class Journal:
         self.desk = desk
         self._writing = engine.execution_options(writing=True)
 
+    @property
+    def is_a_file(self) -> bool:
+        """Whether it is a folder of this computer, not a database that several desks share."""
+        return "://" not in self.where
+
     def read(self, question: Callable[[Session], T]) -> T:
         """Answer a question from one consistent view of the journal; nothing is changed."""
         with _told_in_a_sentence(self.where), Session(self.engine) as session:

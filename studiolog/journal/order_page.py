@@ -37,7 +37,10 @@ class ServingRun:
 
 @dataclass(frozen=True)
 class HeldLot:
-    """So many pieces at one stage that were set aside one by one, and are still here."""
+    """So many pieces at one stage that were set aside one by one, and are still here.
+
+    The ids of those with a number come first, in the order of ``numbers``.
+    """
 
     run_id: int | None
     run_number: int | None
@@ -370,7 +373,7 @@ def _set_aside(session: Session, line_ids: Sequence[int]) -> Mapping[int, tuple[
         .where(
             Piece.order_line_id.in_(line_ids), Piece.shipment_id.is_(None), Piece.stage != "lost"
         )
-        .order_by(Run.number, Piece.number, Piece.id)
+        .order_by(Run.number, Piece.number.is_(None), Piece.number, Piece.id)
     ).all()
     lots: dict[tuple[int, int | None, int | None, str], list[tuple[int | None, int]]] = {}
     for held_for, run_id, of_run, stage, number, piece_id in rows:

@@ -212,7 +212,7 @@ def _pieces(
         )
         .outerjoin(Run, Run.id == Piece.run_id)
         .where(Piece.set_part_id.in_(part_ids), Piece.shipment_id.is_(None))
-        .order_by(Run.number, Piece.number, Piece.id)
+        .order_by(Run.number, Piece.number.is_(None), Piece.number, Piece.id)
     ).all()  # fmt: skip
     lots: dict[tuple[int, int | None, int | None, str], list[tuple[int | None, int]]] = {}
     lost: dict[tuple[int, str | None, str], int] = defaultdict(int)

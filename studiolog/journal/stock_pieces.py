@@ -23,7 +23,7 @@ class Offer:
     """So many pieces of a run at a stage, kept in one place, that may be set aside.
 
     ``for_order`` is the open order their run is made for, None if it is for none. ``numbers`` are
-    those of the numbered pieces among them.
+    those of the numbered pieces among them; in ``piece_ids`` the counted ones come first.
     """
 
     run_id: int | None
@@ -125,7 +125,7 @@ def read_offers(
         .outerjoin(OrderLine, OrderLine.id == Run.order_line_id)
         .outerjoin(Order, and_(Order.id == OrderLine.order_id, Order.state == "open"))
         .where(matches(form_id, clay_id, glaze_id), or_(free, lent))
-        .order_by(Piece.id)
+        .order_by(Piece.number.is_not(None), Piece.id)
         .limit(limit)
     ).all()  # fmt: skip
     lots: dict[tuple[Any, ...], list[Any]] = {}

@@ -31,8 +31,18 @@ class Shown:
         order = self.order
         return (
             f"Order {order.number}, {order.whom}; {self.due.words}; "
-            f"{order.finished} of {order.wanted} finished"
+            f"{order.finished} of {order.wanted} finished, {self.gone}"
         )
+
+    @property
+    def gone(self) -> str:
+        """How much of it has left, in words."""
+        order = self.order
+        if not order.shipped:
+            return "nothing has left"
+        if not order.left:
+            return "all have left"
+        return f"{order.shipped} have left"
 
 
 class OrderRows(PaintedList):
@@ -67,5 +77,9 @@ def _paint_order(painter: QPainter, box: QRectF, shown: Shown, chosen: bool) -> 
         paint_icon(painter, place, due.sign, look.color(due.tone))
         left += side + 6
     lower = QRectF(left, inner.top() + half, inner.right() - left, half)
+    gone = 0.0
+    if order.shipped and order.state == "open":
+        gone = write(painter, lower, shown.gone, tone="ink2", size=SECONDARY, right=True)
     weight = 600 if due.tone == "rust" else 400
-    write(painter, lower, due.words, weight, due.tone, SECONDARY)
+    room = lower.adjusted(0, 0, -gone - 12, 0)
+    write(painter, room, due.words, weight, due.tone, SECONDARY)

@@ -20,7 +20,6 @@ from PySide6.QtWidgets import (
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
-from studiolog.journal.forms import list_forms
 from studiolog.journal.orders import (
     OrderDraft,
     OrderList,
@@ -29,6 +28,8 @@ from studiolog.journal.orders import (
     list_orders,
     read_order_page,
 )
+from studiolog.journal.session import Session
+from studiolog.journal.studio import read_currency
 from studiolog.problems import UserProblem
 from studiolog.ui.orders.order_rows import OrderRows
 from studiolog.ui.orders.order_view import OrderView
@@ -36,6 +37,8 @@ from studiolog.ui.parts.fields import LineField
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, Hairline
 from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.ware_choices import read_ware_choices
+from studiolog.ui.parts.ware_fields import WareChoices
 
 _MOST = 500
 _WIDE = 320  # px
@@ -44,7 +47,7 @@ _WIDE = 320  # px
 class OrdersScreen(Screen):
     """Open orders by their promise; what is late is said with its days."""
 
-    kinds = frozenset({"order", "run", "piece", "form"})
+    kinds = frozenset({"order", "run", "piece", "form", "clay", "glaze", "set", "studio"})
     title = "Orders"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -166,6 +169,7 @@ class OrdersScreen(Screen):
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
         return (
             (("N",), "new order"),
+            (("S",), "ship what is finished"),
             (("↑", "↓"), "through the list"),
             (("Enter",), "change in place"),
             (("Ctrl", "Z"), "undo"),
@@ -181,10 +185,11 @@ class OrdersScreen(Screen):
 
     def add_named(self) -> None:
         """Enter an order for the name typed, and show it."""
-        draft = OrderDraft(whom=self.new_name.text())
+        today = date.today()
+        draft = OrderDraft(whom=self.new_name.text(), ordered_on=today)
         try:
             order_id = self.desk.edits.run(
-                f"Take an order for {draft.whom}", partial(add_order, draft=draft)
+                f"Take an order for {draft.whom}", partial(add_order, draft=draft, today=today)
             )
         except UserProblem as problem:
             self.new_name.set_problem(problem.fields.get("whom", problem.sentence))
@@ -199,6 +204,8 @@ class OrdersScreen(Screen):
             self.list.setFocus(Qt.FocusReason.OtherFocusReason)
         elif event.key() == Qt.Key.Key_N and not event.modifiers():
             self.start_new()
+        elif event.key() == Qt.Key.Key_S and not event.modifiers():
+            self.view.shipments.start_shipping()
         else:
             super().keyPressEvent(event)
 
@@ -211,7 +218,8 @@ class OrdersScreen(Screen):
         page = self._read(self._order_id)
         self.stack.setCurrentIndex(0 if page is None else 1)
         if page is not None:
-            self.view.show_page(page, list(self.desk.read(list_forms)))
+            choices, currency = self.desk.read(_read_beside)
+            self.view.show_page(page, choices, currency)
 
     def _hear_current(self, index: QModelIndex, _before: QModelIndex) -> None:
         if index.isValid():
@@ -220,3 +228,7 @@ class OrdersScreen(Screen):
                 self._order_id = order_id
                 self.page_view.verticalScrollBar().setValue(0)
                 self._show_order()
+
+
+def _read_beside(session: Session) -> tuple[WareChoices, str]:
+    return read_ware_choices(session, sets=True), read_currency(session)

@@ -87,7 +87,9 @@ def test_an_order_is_taken_from_the_keyboard(orders: OrdersScreen, desk: Desk) -
     assert [(order.whom, order.lines[0].title, order.wanted) for order in listed] == [
         ("harbour kitchen", "soup bowls", 24)
     ]
-    assert orders.list.rows()[0].words == ("Order 1, harbour kitchen; no promise; 0 of 24 finished")
+    assert orders.list.rows()[0].words == (
+        "Order 1, harbour kitchen; no promise; 0 of 24 finished, nothing has left"
+    )
 
 
 def test_nobody_is_no_whom(orders: OrdersScreen, desk: Desk) -> None:
