@@ -24,6 +24,7 @@ from studiolog.journal.waiting_for import (
     is_making,
     next_step,
     plan_steps,
+    roots_of,
     same_work,
     zones_bare,
 )
@@ -302,7 +303,12 @@ def _shares(work: FormWork, pieces: Sequence[_Piece]) -> tuple[StepShare, ...]:
         if not at or stage == "finished":
             continue
         names = [
-            step.name for step in work.steps if step.stage == stage and not is_making(step.name)
+            step.name
+            for step in work.steps
+            if step.stage == stage
+            and not (stage == "wet" and is_making(step.name))
+            # Glazed is a stage, and told zone by zone below.
+            and roots_of(step.name) != {"glaze"}
         ]
         for name in names:
             done = sum(any(same_work(name, one) for one in piece.done) for piece in at)

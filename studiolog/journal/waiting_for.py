@@ -241,7 +241,7 @@ def next_step(
 
 
 _PRESSING: Final = (
-    *("shipping", "packing", "finishing", "glaze", "glaze_kiln", "bisque_kiln"),
+    *("shipping", "glaze", "bisque_kiln", "glaze_kiln", "finishing", "packing"),
     *("drying", "firming"),
 )
 
@@ -252,4 +252,6 @@ def how_pressing(stage: str, waits: str) -> int:
         return 0
     if waits in WORK and waits != "glaze":
         return 1
-    return 2 + _PRESSING.index(waits)
+    if stage == "finished":
+        return 2
+    return 3 + _PRESSING.index(waits)

@@ -26,7 +26,8 @@ from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.bench_actions import RunWords
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.ui.bench.line import BenchLine
-from studiolog.ui.bench.rows import BAR_LEFT, DUE_WIDE, WORDS_LEFT, BenchList, Facts
+from studiolog.ui.bench.promise_line import ScaleHead, scale_for
+from studiolog.ui.bench.rows import BAR_LEFT, WORDS_LEFT, BenchList, Facts, due_wide
 from studiolog.ui.bench.wait_filter import ALL, WaitFilter
 from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.flow import FlowLayout
@@ -36,6 +37,7 @@ from studiolog.ui.parts.text import Text
 if TYPE_CHECKING:
     # The first rows stand before these are loaded.
     from studiolog.journal.bench_work import RunWork
+    from studiolog.journal.promises import RunPromise
     from studiolog.journal.working_time import Window
 
 _FOLD_BELOW = 1200  # px; narrower, the side column stands under the rows
@@ -75,6 +77,7 @@ class BenchBoard(QWidget):
         self.filter = WaitFilter()
         self.columns = self._name_columns()
         self.list = BenchList()
+        self.list.resized.connect(self._fit_columns)
         self.rows_or_nothing = QStackedWidget()
         self.rows_or_nothing.addWidget(self.list)
         self.side_view = QScrollArea()
@@ -94,6 +97,14 @@ class BenchBoard(QWidget):
         told = FlowLayout(spacing=16, line_spacing=0)
         told.addWidget(self.heading)
         told.addWidget(self.summary)
+        self.standing = {
+            "late": Text("", "secondary", 600, "rust"),
+            "tight": Text("", "secondary", 600, "ochre"),
+            "met": Text("", "secondary", 600, "celadon"),
+        }
+        for label in self.standing.values():
+            label.hide()
+            told.addWidget(label)
         head.addLayout(told, 1)
         head.addWidget(self.every_run)
         head.addWidget(self.start_button)
@@ -109,8 +120,7 @@ class BenchBoard(QWidget):
         main.addWidget(self.rows_or_nothing, 1)
         return held
 
-    @staticmethod
-    def _name_columns() -> QWidget:
+    def _name_columns(self) -> QWidget:
         look = theme.current()
         columns = QWidget()
         row = QHBoxLayout(columns)
@@ -119,11 +129,10 @@ class BenchBoard(QWidget):
         row.addSpacing(look.px(WORDS_LEFT))
         name = Text("Run of ware", "secondary", tone="ink2")
         name.setFixedWidth(look.px(BAR_LEFT - WORDS_LEFT))
-        due = Text("Promised", "secondary", tone="ink2")
-        due.setFixedWidth(look.px(DUE_WIDE) + 8)
+        self.scale_head = ScaleHead()
         row.addWidget(name)
         row.addWidget(Text("Where the pieces are", "secondary", tone="ink2"), 1)
-        row.addWidget(due)
+        row.addWidget(self.scale_head)
         return columns
 
     def show_runs(self, rows: Sequence[BenchRow], chosen: int = 0) -> None:
@@ -152,10 +161,37 @@ class BenchBoard(QWidget):
         return work is None or work.waits_for(self.filter.chosen) > 0
 
     def show_facts(
-        self, work: "Mapping[int, RunWork]", windows: "Mapping[int, Window]", now: datetime
+        self,
+        work: "Mapping[int, RunWork]",
+        windows: "Mapping[int, Window]",
+        promises: "Mapping[int, RunPromise]",
+        now: datetime,
     ) -> None:
         """Show what was read of the rows meanwhile."""
-        self.list.show_facts(Facts(work, windows, now))
+        scale = scale_for(now.date(), self.rows, promises.values()) if promises else None
+        self.scale_head.show_scale(scale)
+        self.list.show_facts(Facts(work, windows, now, promises, scale))
+        self._say_promises(promises)
+
+    def _say_promises(self, promises: "Mapping[int, RunPromise]") -> None:
+        """How many promises are late, have no slack, are met; each in its own tone."""
+        orders: dict[int, str] = {}
+        worst = ("late", "tight", "met")
+        for row in self.rows:
+            promise = promises.get(row.run_id)
+            if promise is None or row.order is None or promise.tone not in worst:
+                continue
+            before = orders.get(row.order.order_id, "met")
+            orders[row.order.order_id] = min(before, promise.tone, key=worst.index)
+        for tone, label in self.standing.items():
+            some = sum(kind == tone for kind in orders.values())
+            words = {
+                "late": f"{some} promise{'' if some == 1 else 's'} late",
+                "tight": f"{some} with no slack",
+                "met": f"{some} met",
+            }
+            label.setText(words[tone] if some else "")
+            label.setVisible(bool(some))
 
     def seen_runs(self) -> list[int]:
         """The ids of the runs that stand in sight, or are about to."""
@@ -189,6 +225,11 @@ class BenchBoard(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._lay(event.size().width() < theme.current().px(_FOLD_BELOW))
+
+    def _fit_columns(self) -> None:
+        wide = self.list.viewport().width()
+        self.scale_head.setFixedWidth(due_wide(wide) + 8)
+        self.columns.setContentsMargins(0, 0, max(0, self.list.width() - wide), 0)
 
     def _lay(self, folded: bool) -> None:
         if folded == self.folded:

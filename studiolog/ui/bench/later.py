@@ -1,11 +1,12 @@
-"""What the bench reads once its rows stand: the work on each run, then how long clay stays soft.
+"""What the bench reads once its rows stand: the work on each run, then what looks ahead.
 
 The rows that are seen come first, at once; the others a few at a turn of the event loop, so that
-five hundred runs never hold the window up. What looks through the history of the whole studio is
-read beside the window.
+five hundred runs never hold the window up. How long clay stays soft, and when a promise is ready,
+is told from the history of the whole studio: that is read and worked out beside the window.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
@@ -18,45 +19,77 @@ from studiolog.journal.session import Session
 
 if TYPE_CHECKING:
     from studiolog.desktop.desk import Desk
+    from studiolog.desktop.jobs import Progress
+    from studiolog.journal.before_leaving import BeforeLeaving
+    from studiolog.journal.promise_plan import PromisePlan
+    from studiolog.journal.promises import RunPromise
     from studiolog.journal.working_time import Window
 
 AT_ONCE = 25
 """Runs whose work is read in one turn: 16 ms at ten thousand open pieces."""
 
-_WINDOWS = "the bench's leather-hard windows"
+_AHEAD = "what is ahead of the bench"
+_PROMISES = "the promises of the bench"
 _AFTER_MS = 250  # of quiet: somebody may be moving one piece after the other
 _AGAIN_MS = 5 * 60_000  # clay goes on drying while nothing is logged
-_DRYING = ("wet", "leather_hard")
 
 
-def read_windows_of(session: Session, run_ids: Sequence[int], now: datetime) -> "dict[int, Window]":
-    """How long the clay of runs stays workable."""
-    from studiolog.journal.working_time import read_windows
+@dataclass(frozen=True)
+class Ahead:
+    """What is ahead: how long clay stays workable, what to do before leaving, and the plan that
+    promises are foreseen from."""
 
-    return read_windows(session, run_ids, now)
+    windows: "Mapping[int, Window]"
+    leaving: "BeforeLeaving"
+    plan: "PromisePlan"
+
+
+def read_ahead(session: Session, run_ids: Sequence[int], now: datetime) -> Ahead:
+    """One reading of the studio's history for all that rests on it."""
+    from studiolog.journal.before_leaving import MOST, plan_leaving
+    from studiolog.journal.promises import read_promises
+    from studiolog.journal.working_time import read_all_windows
+
+    plan = read_promises(session, now)
+    windows = read_all_windows(session, run_ids[:MOST], now, plan.times)
+    shown = {run_id: windows.of_run(run_id) for run_id in run_ids}
+    known = {run_id: window for run_id, window in shown.items() if window is not None}
+    return Ahead(known, plan_leaving(windows), plan)
+
+
+def foresee_for_runs(progress: "Progress", plan: "PromisePlan") -> "Mapping[int, RunPromise]":
+    """When the line that each run serves is likely ready."""
+    from studiolog.journal.promises import foresee, foresee_runs
+
+    if not plan.lines:
+        return {}
+    promises = foresee(plan, lambda _done, _all: not progress.cancelled())
+    return {} if promises is None else foresee_runs(promises)
 
 
 class LaterReads(QObject):
     """Reads what belongs to the rows shown. ``work_read`` when some more of it is known, ``done``
-    when all of the work is, ``windows_read`` when the windows are."""
+    when all of the work is, ``ahead_read`` when the windows are, or the promises."""
 
     work_read = Signal()
     done = Signal()
-    windows_read = Signal()
+    ahead_read = Signal()
 
     def __init__(self, desk: "Desk", parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
         self.work: dict[int, RunWork] = {}
         self.windows: Mapping[int, Window] = {}
+        self.leaving: BeforeLeaving | None = None
+        self.promises: Mapping[int, RunPromise] = {}
         self._rows: Sequence[BenchRow] = ()
         self._turns: Iterator[None] = iter(())
         self._next = QTimer(self, singleShot=True, interval=0)
         self._next.timeout.connect(self._take_turn)
         self._quiet = QTimer(self, singleShot=True, interval=_AFTER_MS)
-        self._quiet.timeout.connect(self._read_windows)
+        self._quiet.timeout.connect(self._look_ahead)
         self._again = QTimer(self, interval=_AGAIN_MS)
-        self._again.timeout.connect(self._read_windows)
+        self._again.timeout.connect(self._look_ahead)
 
     def begin(self, rows: Sequence[BenchRow], first: Sequence[int]) -> None:
         """Read for these rows, the runs ``first`` before the others."""
@@ -93,20 +126,25 @@ class LaterReads(QObject):
             self.work_read.emit()
         self.done.emit()
 
-    def _read_windows(self) -> None:
-        ids = [row.run_id for row in self._rows if any(row.counts.get(stage) for stage in _DRYING)]
-        if not ids:
-            self._take_windows({})
-            return
-        question = partial(read_windows_of, run_ids=ids, now=datetime.now())
+    def _look_ahead(self) -> None:
+        ids = [row.run_id for row in self._rows]
+        question = partial(read_ahead, run_ids=ids, now=datetime.now().replace(microsecond=0))
         read = self.desk.journal.read
+        self.desk.jobs.start(_AHEAD, lambda _progress: read(question), self._take_ahead, self._fail)
+
+    def _take_ahead(self, ahead: Ahead) -> None:
+        self.windows, self.leaving = ahead.windows, ahead.leaving
+        self.ahead_read.emit()
         self.desk.jobs.start(
-            _WINDOWS, lambda _progress: read(question), self._take_windows, self._fail
+            _PROMISES,
+            partial(foresee_for_runs, plan=ahead.plan),
+            self._take_promises,
+            self._fail,
         )
 
-    def _take_windows(self, windows: "Mapping[int, Window]") -> None:
-        self.windows = windows
-        self.windows_read.emit()
+    def _take_promises(self, promises: "Mapping[int, RunPromise]") -> None:
+        self.promises = promises
+        self.ahead_read.emit()
 
     @staticmethod
     def _fail(problem: Exception) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from studiolog.craft.words import COVERS, PURPOSES, STAGES, join_words
 from studiolog.journal.bench_rows import BenchRow, LostLot
-from studiolog.journal.waiting_for import WAITING_FOR
+from studiolog.journal.waiting_for import WAITING_FOR, stage_of_work
 from studiolog.ui.parts.due import say_day
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def since_words(row: BenchRow, today: date) -> str:
 
 
 def how_long(since: datetime | None, now: datetime) -> str:
-    """How long something has waited, in plain words: ``5 h``, ``since yesterday``, ``12 days``."""
+    """How long something has waited, in plain words: ``5 h``, ``1 day``, ``9 weeks``."""
     if since is None or since > now:
         return ""
     days = (now.date() - since.date()).days
@@ -86,7 +86,7 @@ def how_long(since: datetime | None, now: datetime) -> str:
         hours = int((now - since).total_seconds() // 3600)
         return f"{hours}\u202fh" if hours else ""
     if days == 1:
-        return "since yesterday"
+        return "1 day"
     return f"{days} days" if days < _LONG_DAYS else f"{round(days / 7)} weeks"
 
 
@@ -94,7 +94,7 @@ def _kind_words(lot: "WaitingLot") -> str:
     if lot.waits in _DOING:
         return _DOING[lot.waits]
     if lot.waits == "work" and lot.step:
-        return f"for “{lot.step}”"
+        return f"to {_verb(lot.step)}" if _verb(lot.step) else f"for “{lot.step}”"
     return _WAITING.get(lot.waits, f"for {WAITING_FOR[lot.waits]}")
 
 
@@ -138,7 +138,8 @@ def next_words(work: "RunWork | None") -> str:
         return ""
     pieces = work.waits_for(lot.waits) if lot.waits != "work" else lot.pieces
     if lot.waits == "work":
-        return f"Next: {lot.step or 'work'} on {pieces}"
+        verb = _verb(lot.step)
+        return f"Next: {verb} {pieces}" if verb else f"Next: “{lot.step or 'work'}” on {pieces}"
     if lot.waits == "glaze" and lot.zones_done and lot.zones_left:
         return f"Next: glaze the {join_words(lot.zones_left)} of {lot.pieces}"
     words = _NEXT[lot.waits].format(n=pieces)
@@ -191,6 +192,13 @@ _DONE_WORDS = {
 }
 
 
+def _verb(step: str) -> str:
+    """A step whose name says what to do, "cut", as it is said; "" for "windows"."""
+    plain = step.casefold()
+    said = stage_of_work(plain) is not None and not plain.endswith(("ed", "ing", "s"))
+    return plain if said and " " not in plain else ""
+
+
 def _done_word(name: str) -> str:
     """A step as done: "trim" is "trimmed"; one whose form nobody knows is quoted."""
     plain = name.casefold()
@@ -232,7 +240,10 @@ def loss_words(lot: LostLot) -> str:
 def window_words(window: "Window") -> str:
     """How long leather-hard clay stays workable: ``5 h left to trim 12``."""
     hours = window.hours_left
-    left = "under an hour" if hours < 1 else f"{hours:.0f}\u202fh"
+    if hours < 1:
+        left = "under an hour"
+    else:
+        left = f"{hours:.0f}\u202fh" if hours < 48 else f"{hours / 24:.0f} days"
     if window.stage == "wet":
         if hours <= 0:
             return f"{window.pieces} should be leather-hard by now"

@@ -1,17 +1,18 @@
 """The runs on the bench as rows of 96 px, painted; only those that are seen."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
+from studiolog.ui.bench.promise_line import DayScale, paint_promise, promise_words
 from studiolog.ui.bench.row_words import (
     count_words,
     lost_words,
@@ -35,12 +36,15 @@ from studiolog.ui.parts.stage_bar import describe_stages, paint_stage_bar, stage
 if TYPE_CHECKING:
     # The first rows stand before these are loaded.
     from studiolog.journal.bench_work import RunWork
+    from studiolog.journal.promises import RunPromise
     from studiolog.journal.working_time import Window
 
 HIGH = 96
 WORDS_LEFT = 72
 BAR_LEFT = 264
 DUE_WIDE = 144
+_LINE_WIDE = 200  # a promise line needs as much; narrower, the day is told in words
+_DUE_WIDEST = 330
 _BAR_TOP, _BAR_HIGH = 11, 24
 _LINES = (39, 56, 73)  # where the three lines under the bar begin
 _LINE_HIGH = 17
@@ -57,11 +61,14 @@ class Shown:
 
 @dataclass(frozen=True)
 class Facts:
-    """What is read once the rows stand: the work on each run, its window, and the time of it."""
+    """What is read once the rows stand: the work on each run, its window, the promise it serves
+    with the days all of them show, and the time of it."""
 
     work: "Mapping[int, RunWork]"
     windows: "Mapping[int, Window]"
     now: datetime
+    promises: "Mapping[int, RunPromise]" = field(default_factory=dict)
+    scale: DayScale | None = None
 
 
 def shape_of(row: BenchRow) -> FormShape:
@@ -72,10 +79,17 @@ def shape_of(row: BenchRow) -> FormShape:
     return form_shape(form.shape, form.profile, form.height_mm, form.across_mm)
 
 
+def due_wide(wide: float) -> int:
+    """How wide the column of promises is in a list of this width."""
+    look = theme.current()
+    share = round(0.36 * (wide - look.px(BAR_LEFT)))
+    return max(look.px(DUE_WIDE), min(look.px(_DUE_WIDEST), share))
+
+
 def bar_rect(box: QRectF) -> QRectF:
     """Where in a row the stage bar lies."""
     look = theme.current()
-    right = box.right() - look.px(DUE_WIDE) - look.px(32)
+    right = box.right() - due_wide(box.width()) - look.px(32)
     left = box.left() + look.px(BAR_LEFT)
     return QRectF(left, box.top() + look.px(_BAR_TOP), max(120.0, right - left), look.px(_BAR_HIGH))
 
@@ -95,8 +109,8 @@ def link_rects(box: QRectF, row: BenchRow) -> list[tuple[QRectF, str, int]]:
         box.left() + look.px(WORDS_LEFT), box.top() + look.px(60), size.width(), size.height()
     )
     links = [(tag, "run", row.run_id)]
-    line = line_rect(box, 1)
-    # From the right, so that what is next keeps its place whatever is packed.
+    line = line_rect(box, 2)
+    # From the right: what was done keeps its place whatever is packed.
     right = line.right()
     for lot in reversed(row.packed):
         size = mark_size("firing", str(lot.number))
@@ -145,6 +159,7 @@ class BenchList(PaintedList):
     """
 
     link_opened = Signal(str, int)
+    resized = Signal()
     dropped = Signal(int, str, str, int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -188,6 +203,7 @@ class BenchList(PaintedList):
         row, work = shown.row, self._work_of(shown.row)
         due = _due_of(shown)
         window = self.facts.windows.get(row.run_id) if self.facts else None
+        promise = self.facts.promises.get(row.run_id) if self.facts else None
         return row_sentence(
             (
                 f"Run {row.number}, {row.name}",
@@ -200,7 +216,7 @@ class BenchList(PaintedList):
                 next_words(work),
                 steps_words(work),
                 lost_words(row),
-                due.words,
+                promise_words(promise, shown.today) if promise else due.words,
             )
         )
 
@@ -212,9 +228,19 @@ class BenchList(PaintedList):
         paint_half_section(painter, icon, shown.shape)
         self._paint_words(painter, box, shown.row)
         self._paint_stages(painter, box, shown, chosen)
-        wide = look.px(DUE_WIDE)
+        self._paint_due(painter, box, shown)
+
+    def _paint_due(self, painter: QPainter, box: QRectF, shown: Shown) -> None:
+        look = theme.current()
+        wide = due_wide(box.width())
         place = QRectF(box.right() - wide - 8, box.top() + look.px(18), wide, look.px(40))
-        paint_due(painter, place, _due_of(shown))
+        facts = self.facts
+        promise = facts.promises.get(shown.row.run_id) if facts else None
+        if promise is None or facts is None or facts.scale is None or wide < look.px(_LINE_WIDE):
+            paint_due(painter, place, _due_of(shown))
+            return
+        room = QRectF(place.left(), box.top() + look.px(8), wide, box.height() - look.px(12))
+        paint_promise(painter, room, promise, facts.scale)
 
     def _paint_words(self, painter: QPainter, box: QRectF, row: BenchRow) -> None:
         look = theme.current()
@@ -246,31 +272,32 @@ class BenchList(PaintedList):
         self._paint_lines(painter, box, shown)
 
     def _paint_lines(self, painter: QPainter, box: QRectF, shown: Shown) -> None:
-        """What it waits for and what was lost; what is next and what is packed; the work done."""
+        """What it waits for; what is next and what was lost; the work done and what is packed."""
         row, work = shown.row, self._work_of(shown.row)
-        lost = lost_words(row)
         first, second, third = (line_rect(box, place) for place in range(3))
         now = self.facts.now if self.facts else None
         waits = waits_words(row, work, now) or since_words(row, shown.today)
-        # Why pieces were lost gives way to what the others wait for, but never all of the line.
-        measure = QFontMetricsF(theme.current().font(SECONDARY))
-        lost_wide = measure.horizontalAdvance(lost) + 1
-        spare = first.width() - measure.horizontalAdvance(waits) - 16
-        lost_wide = min(lost_wide, max(spare, first.width() * 0.4))
+        write(painter, first, waits, size=SECONDARY)
+        # Why pieces were lost gives way to what is next, but never all of the line.
+        lost = lost_words(row)
+        lost_wide = QFontMetricsF(theme.current().font(SECONDARY)).horizontalAdvance(lost) + 1
+        lost_wide = min(lost_wide, second.width() * 0.45)
         tone = "rust" if row.losses else "ink3"
-        place = first.adjusted(first.width() - lost_wide, 0, 0, 0)
+        place = second.adjusted(second.width() - lost_wide, 0, 0, 0)
         write(painter, place, lost, tone=tone, size=SECONDARY, right=True)
-        write(painter, first.adjusted(0, 0, -lost_wide - 12, 0), waits, size=SECONDARY)
-        right = second.right()
+        self._paint_next(painter, second.adjusted(0, 0, -lost_wide - 12, 0), row)
+        right = third.right()
         for lot, (mark, _, _) in zip(row.packed, link_rects(box, row)[1:], strict=True):
             paint_mark(painter, mark, "firing", str(lot.number))
             before = QRectF(
-                mark.left() - _packed_wide(lot.pieces), second.top(),
-                _packed_wide(lot.pieces), second.height(),
-            )  # fmt: skip
+                mark.left() - _packed_wide(lot.pieces),
+                third.top(),
+                _packed_wide(lot.pieces),
+                third.height(),
+            )
             write(painter, before, f"{lot.pieces} packed in ", tone="ink2", size=SECONDARY)
             right = min(right, before.left() - 12)
-        self._paint_next(painter, QRectF(second.topLeft(), QPointF(right, second.bottom())), row)
+        third.setRight(right)
         steps = steps_words(work) if work else since_words(row, shown.today)
         write(painter, third, steps, tone="ink2" if work else "ink3", size=SECONDARY)
 
@@ -282,14 +309,15 @@ class BenchList(PaintedList):
             write(painter, room, next_words(work), 600, size=SECONDARY)
             return
         look = theme.current()
-        track = QRectF(
-            room.left(), room.center().y() - look.px(5), look.px(TRACK_WIDE), look.px(10)
-        )
-        if room.width() > 2.2 * track.width():
-            paint_track(painter, track, window)
-            room = room.adjusted(track.width() + 10, 0, 0, 0)
+        words = window_words(window)
+        said = QFontMetricsF(look.font(SECONDARY, 600)).horizontalAdvance(words)
+        wide = min(look.px(TRACK_WIDE), room.width() - said - 12)
+        if wide > look.px(TRACK_WIDE) / 2:
+            place = QRectF(room.left(), room.center().y() - look.px(5), wide, look.px(10))
+            paint_track(painter, place, window)
+            room = room.adjusted(wide + 10, 0, 0, 0)
         tone = "rust" if window.short or window.dries_first or window.hours_left <= 0 else "ink"
-        write(painter, room, window_words(window), 600, tone, SECONDARY)
+        write(painter, room, words, 600, tone, SECONDARY)
 
     def _paint_cursor(self, painter: QPainter, bar: QRectF, row: BenchRow) -> None:
         """A cobalt bracket under the stage that keys act on; a count typed stands on it."""
@@ -322,6 +350,10 @@ class BenchList(PaintedList):
         painter.drawText(patch, Qt.AlignmentFlag.AlignCenter, words)
 
     # Keys and the mouse
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.resized.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt: a number typed says how many; shift with a bracket means all of the stage."""

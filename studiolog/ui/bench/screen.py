@@ -170,7 +170,7 @@ class BenchScreen(Screen):
         self.none_wait.acted.connect(lambda: self.board.filter.pick(ALL))
         self.unread.acted.connect(self.reload)
         self.later.work_read.connect(self._show_facts)
-        self.later.windows_read.connect(self._show_facts)
+        self.later.ahead_read.connect(self._show_ahead)
         self.later.done.connect(self._count_waiting)
         self.list.link_opened.connect(self._open)
         self.side.opened.connect(self._open)
@@ -215,7 +215,13 @@ class BenchScreen(Screen):
         self.rows_or_nothing.setCurrentIndex(shown)
 
     def _show_facts(self) -> None:
-        self.board.show_facts(self.later.work, self.later.windows, datetime.now())
+        later = self.later
+        self.board.show_facts(later.work, later.windows, later.promises, datetime.now())
+
+    def _show_ahead(self) -> None:
+        self._show_facts()
+        if self.later.leaving is not None:
+            self.side.leaving.show_page(self.later.leaving)
 
     def _count_waiting(self) -> None:
         """All of the work is known: count it, and read typed lines by it."""

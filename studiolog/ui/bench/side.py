@@ -2,7 +2,7 @@
 due."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime
+from datetime import date
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -38,6 +38,7 @@ class BenchSide(QWidget):
         self.desk = desk
         self._shown: tuple[BenchPage, date] | None = None
         self.leaving = LeavingSection(desk)
+        self.leaving.add(_quiet("Working it out from past runs…"))
         self.waiting = Section("Waiting for the kiln")
         self.due = Section("Orders due", link="All orders")
         self.firings = Section("Recent firings", link="All firings")
@@ -69,7 +70,6 @@ class BenchSide(QWidget):
 
     def show_page(self, page: BenchPage, today: date) -> None:
         """Fill the sections, unless they say just that."""
-        self.leaving.show_now(datetime.now().replace(second=0, microsecond=0))
         if self._shown == (page, today):
             return
         self._shown = (page, today)

@@ -51,7 +51,7 @@ class WaitChip(QAbstractButton):
         look = theme.current()
         words = QFontMetricsF(look.font(SECONDARY, 500)).horizontalAdvance(self.text())
         count = QFontMetricsF(look.font(SECONDARY, 600)).horizontalAdvance(str(self.pieces))
-        return QSize(round(words + count) + 26, look.px(24))
+        return QSize(round(words + count) + 20, look.px(24))
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
@@ -77,10 +77,10 @@ class WaitChip(QAbstractButton):
         painter.setPen(look.color("cobalt" if on else "ink"))
         wide = QFontMetricsF(font).horizontalAdvance(self.text())
         middle = int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
-        painter.drawText(box.adjusted(9, 0, 0, 0), middle, self.text())
+        painter.drawText(box.adjusted(7, 0, 0, 0), middle, self.text())
         painter.setFont(look.font(SECONDARY, 600))
         painter.setPen(look.color("cobalt" if on else "ink2" if self.pieces else "ink3"))
-        painter.drawText(box.adjusted(9 + wide + 6, 0, 0, 0), middle, str(self.pieces))
+        painter.drawText(box.adjusted(7 + wide + 5, 0, 0, 0), middle, str(self.pieces))
         painter.end()
 
 
@@ -124,7 +124,7 @@ class WaitFilter(QWidget):
 
     def _make_chips(self) -> None:
         held = QWidget()
-        self._flow = FlowLayout(held, 6, 6)
+        self._flow = FlowLayout(held, 5, 5)
         self._flow.addWidget(Text("Waiting for", "secondary", tone="ink2"))
         for waits in (ALL, *WAITING_FOR):
             chip = self._chips[waits] = WaitChip(waits)
