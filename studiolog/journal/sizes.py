@@ -94,12 +94,13 @@ class StageShrinkage:
         """Mean, standard deviation and number; None where nothing was measured."""
         return spread([one.shrinkage for one in self.pieces])
 
-    @property
-    def without_far(self) -> Spread | None:
-        """The same without those that lie far from the others; None where none does."""
-        if not any(one.far for one in self.pieces):
+    def without_far(self, by: str) -> Spread | None:
+        """Of those taken by one measure, without those that lie far from the others; None where
+        none does."""
+        some = [one for one in self.pieces if one.by == by]
+        if not any(one.far for one in some):
             return None
-        return spread([one.shrinkage for one in self.pieces if not one.far])
+        return spread([one.shrinkage for one in some if not one.far])
 
     @property
     def by(self) -> Mapping[str, Spread]:

@@ -44,6 +44,15 @@ class SizeForecast:
         reach = float(t.ppf(0.5 + confidence / 2.0, self.df)) * self.scale_mm
         return self.middle_mm - reach, self.middle_mm + reach
 
+    def density(self, size_mm: float) -> float:
+        """How dense pieces lie at a size, a mm; for drawing."""
+        if self.scale_mm <= 0.0:
+            return 0.0
+        t = (size_mm - self.middle_mm) / self.scale_mm
+        half = (self.df + 1.0) / 2.0
+        log = math.lgamma(half) - math.lgamma(self.df / 2.0) - half * math.log1p(t * t / self.df)
+        return math.exp(log) / (math.sqrt(math.pi * self.df) * self.scale_mm)
+
     def chance_below(self, size_mm: float) -> float:
         """The chance that the piece is smaller than a size."""
         from scipy.stats import t

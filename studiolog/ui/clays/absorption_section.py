@@ -20,6 +20,7 @@ from studiolog.journal.absorption import (
 )
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fault_rate_sections import clear_layout
+from studiolog.ui.parts.fields import write_number
 from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text
@@ -28,10 +29,10 @@ _COLUMNS = (
     GridColumn("Tested", "day", width=104),
     GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=72),
     GridColumn("Cone", width=64),
-    GridColumn("Dry", "number", "g", 1, 0.01, 100_000, needed=True),
-    GridColumn("Boiled", "number", "g", 1, 0.01, 100_000, needed=True),
-    GridColumn("In water", "number", "g", 1, 0, 100_000),
-    GridColumn("Absorbs", told=True, width=84),
+    GridColumn("Dry", "number", "", 2, 0.01, 100_000, needed=True),
+    GridColumn("Boiled", "number", "", 2, 0.01, 100_000, needed=True),
+    GridColumn("In water", "number", "", 2, 0, 100_000),
+    GridColumn("Absorbs", told=True, width=76),
 )
 _MINUS = "\N{MINUS SIGN}"
 
@@ -46,11 +47,12 @@ class AbsorptionSection(Section):
         self.bands = QVBoxLayout()
         self.bands.setSpacing(2)
         self.grid = GridEditor("Absorption tests", _COLUMNS, "Test", movable=False, most_rows=8)
+        self.head_line = Text("Specimens without glaze, weighed, g", "secondary", 500, "ink2")
         self.sums = Text("", "secondary", tone="ink2", wrap=True)
         self.how = Caption(HOW, wrap=True)
         self.no_proof = Caption(NO_PROOF, "ink2", wrap=True)
         self.add(self.bands)
-        for item in (self.grid, self.sums, self.no_proof, self.how):
+        for item in (self.head_line, self.grid, self.sums, self.no_proof, self.how):
             self.add(item)
         self.grid.edited.connect(self._keep)
         self.grid.grid.currentCellChanged.connect(lambda *_cells: self._say_sum())
@@ -122,14 +124,14 @@ def say_bands(clay: ClayAbsorption) -> tuple[str, ...]:
 
 def say_sums(line: AbsorptionLine) -> str:
     """The sums of one test, as C373 has them."""
-    dry, boiled = show_number(line.dry_g, 1), show_number(line.saturated_g, 1)
+    dry, boiled = write_number(line.dry_g, 2), write_number(line.saturated_g, 2)
     told = line.told
     words = (
         f"({boiled} {_MINUS} {dry}) / {dry} = {show_quantity(told.absorption_percent, '%', 2)} "
         "taken up"
     )
     if line.suspended_g is not None and told.porosity_percent is not None:
-        water = show_number(line.suspended_g, 1)
+        water = write_number(line.suspended_g, 2)
         assert told.bulk_density is not None
         assert told.apparent_specific_gravity is not None
         words += (

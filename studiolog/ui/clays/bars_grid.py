@@ -12,18 +12,18 @@ from studiolog.ui.parts.grid_editor import Cell, GridColumn, GridEditor
 from studiolog.ui.parts.text import Caption, Text
 
 WHAT = (
-    "Test bars: press two marks 100 mm apart into wet clay and measure between them again at each "
+    "Press two marks 100 mm apart into wet clay and measure between them again at each "
     "stage. A new row makes a numbered piece of this clay; a number that is there measures that "
     "piece. With the firing's number its cone is known."
 )
 _COLUMNS = (
     GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=72),
-    GridColumn("Wet", "number", "mm", 1, 0.1, 5000),
-    GridColumn("Bone dry", "number", "mm", 1, 0.1, 5000),
-    GridColumn("Bisque", "number", "mm", 1, 0.1, 5000),
-    GridColumn("Fired", "number", "mm", 1, 0.1, 5000),
+    GridColumn("Wet", "number", "", 1, 0.1, 5000),
+    GridColumn("Bone dry", "number", "", 1, 0.1, 5000),
+    GridColumn("Bisque", "number", "", 1, 0.1, 5000),
+    GridColumn("Fired", "number", "", 1, 0.1, 5000),
     GridColumn("Firing", "number", "", 0, 1, 10_000_000, width=72),
-    GridColumn("Shrunk", told=True, width=84),
+    GridColumn("Shrunk", told=True, width=76),
 )
 
 
@@ -34,7 +34,7 @@ class BarsGrid(QWidget):
         super().__init__(parent)
         self._desk, self._clay_id = desk, 0
         self._bars: tuple[BarLine, ...] = ()
-        self.head = Text("Test bars, distance of the marks", "secondary", 500, "ink2")
+        self.head = Text("Test bars: distance of the marks, mm", "secondary", 500, "ink2")
         self.grid = GridEditor("Test bars", _COLUMNS, "Bar", movable=False, most_rows=9)
         self.what = Caption(WHAT, wrap=True)
         rows = QVBoxLayout(self)

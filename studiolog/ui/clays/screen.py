@@ -2,11 +2,15 @@
 
 from collections.abc import Sequence
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
 from studiolog.journal.clay_page import ClayPage, read_clay_page
 from studiolog.journal.clays import ClayDraft, add_clay, change_clay, delete_clay, list_clays
 from studiolog.journal.session import Session
 from studiolog.ui.clays.clay_view import ClayView
 from studiolog.ui.parts.list_and_page import ListAndPage
+from studiolog.ui.parts.make_size_sheet import MakeSizeSheet, open_make_size
 from studiolog.ui.parts.side_list import ListRow
 from studiolog.ui.parts.swatch import ClayLook
 
@@ -51,8 +55,23 @@ class ClaysScreen(ListAndPage):
     def read_page(self, session: Session, ident: int, start: int) -> ClayPage | None:
         return read_clay_page(session, ident, start)
 
+    def foot(self) -> Sequence[tuple[Sequence[str], str]]:
+        return (*super().foot(), (("M",), "make size"))
+
+    def make_size(self) -> MakeSizeSheet:
+        """Open the sheet of make sizes, for the clay shown."""
+        return open_make_size(self.desk, self.page.ident, None, self.window())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if not event.modifiers() and event.key() == Qt.Key.Key_M and self.page.ident:
+            self.make_size()
+            return
+        super().keyPressEvent(event)
+
     def make_page(self) -> ClayView:
-        return ClayView(self.desk)
+        view = ClayView(self.desk)
+        view.shrinkage.link_opened.connect(self.make_size)
+        return view
 
     def add(self, session: Session, name: str) -> int:
         return add_clay(session, ClayDraft(name=name))

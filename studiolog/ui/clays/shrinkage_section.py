@@ -135,13 +135,14 @@ def say_remarks(clay: ClayShrinkage) -> tuple[str, ...]:
     """Pieces far from the others, and sizes that were left out."""
     told = []
     for stage in clay.stages:
-        far = [one for one in stage.pieces if one.far]
-        without = stage.without_far
-        if far and without is not None:
-            names = _names(far)
+        for by in stage.by:
+            without = stage.without_far(by)
+            if without is None:
+                continue
+            names = _names([one for one in stage.pieces if one.far and one.by == by])
             told.append(
-                f"Far from the others, {STEPS[stage.key]}: {names}. It counts; without: "
-                f"{say_spread(without)}. Look at the sizes once more."
+                f"Far from the others, {STEPS[stage.key]} by {MEASURES[by]}: {names}. Counted all "
+                f"the same; without: {say_spread(without)}."
             )
         for left in stage.left_out[:_MOST_TOLD]:
             told.append(_say_left_out(left, stage.key))

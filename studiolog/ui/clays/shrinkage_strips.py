@@ -13,9 +13,11 @@ from studiolog.desktop.tokens import CAPTION, SECONDARY
 from studiolog.journal.sizes import MEASURES, ClayShrinkage, MeasuredShrinkage
 from studiolog.ui.parts.drawing import Drawing, colour, elided, pen, write
 
-_ROW, _AXIS, _TOP = 30.0, 26.0, 4.0
-_LABEL, _FIGURES = 164.0, 148.0
-_DOT = 3.5
+_ROW, _AXIS, _TOP, _EDGE = 42.0, 26.0, 2.0, 10.0
+_LEVEL = 30.0
+"""How far under the top of its row a strip's line lies, under its words."""
+_DOT, _STEP = 2.6, 4.2
+_LEVELS = (0.0, -1.0, 1.0, -2.0, 2.0)
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ class ShrinkageStrips(Drawing):
         return self.asked(420, _TOP + _ROW * max(1, len(self._strips)) + _AXIS)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self.asked(400, 0).width(), self.sizeHint().height())
+        return QSize(self.asked(300, 0).width(), self.sizeHint().height())
 
     # Where things are, in units
 
@@ -108,20 +110,26 @@ class ShrinkageStrips(Drawing):
         return max(0.0, low - room), high + room
 
     def _track(self) -> QRectF:
-        left, right = _LABEL, self.wide() - _FIGURES
-        return QRectF(left, _TOP, max(80.0, right - left), _ROW * len(self._strips))
+        return QRectF(_EDGE, _TOP, self.wide() - 2 * _EDGE, _ROW * len(self._strips))
 
     def _x(self, shrinkage: float) -> float:
         low, high = self._ends()
         track = self._track()
         return track.left() + (shrinkage - low) / (high - low) * track.width()
 
-    def _at(self, row: int, place: int) -> QPointF:
-        middle = _TOP + _ROW * (row + 0.5)
-        # Dots that would hide each other step up and down, always the same way.
-        return QPointF(
-            self._x(self._strips[row].pieces[place].shrinkage), middle + 4.0 * (place % 3 - 1)
-        )
+    def _spots(self, row: int) -> list[QPointF]:
+        """The dots of a strip; those that would hide each other step away from the line."""
+        level = _TOP + _ROW * row + _LEVEL
+        pieces = self._strips[row].pieces
+        spots = [QPointF()] * len(pieces)
+        ends: dict[float, float] = {}
+        for place in self._in_order(row):
+            x = self._x(pieces[place].shrinkage)
+            free = [up for up in _LEVELS if x - ends.get(up, -1e9) >= 2 * _DOT]
+            up = free[0] if free else min(_LEVELS, key=lambda one: ends[one])
+            ends[up] = x
+            spots[place] = QPointF(x, level + up * _STEP)
+        return spots
 
     # Drawing
 
@@ -136,41 +144,42 @@ class ShrinkageStrips(Drawing):
 
     def _paint_strip(self, painter: QPainter, row: int) -> None:
         strip, track = self._strips[row], self._track()
-        middle = _TOP + _ROW * (row + 0.5)
-        words = elided(strip.words, SECONDARY, _LABEL - 14)
-        write(painter, QPointF(4, middle), words, "ink", SECONDARY, 500)
-        painter.setPen(pen("line", 1))
-        painter.drawLine(QPointF(track.left(), middle), QPointF(track.right(), middle))
+        top = _TOP + _ROW * row
+        level = top + _LEVEL
+        told = say_spread(strip.spread)
+        wide = write(painter, QPointF(self.wide() - 4, top + 9), told, "ink2", SECONDARY,
+                     align="right")  # fmt: skip
+        words = elided(strip.words, SECONDARY, self.wide() - wide - 24)
+        write(painter, QPointF(4, top + 9), words, "ink", SECONDARY, 500)
         mean = self._x(strip.spread.mean)
         if strip.spread.sd:
             low = self._x(strip.spread.mean - strip.spread.sd)
             high = self._x(strip.spread.mean + strip.spread.sd)
-            painter.fillRect(QRectF(low, middle - 10, high - low, 20), colour("sunk"))
-        for place, one in enumerate(strip.pieces):
-            at = self._at(row, place)
-            token = "rust" if one.far else "ink"
-            painter.setPen(pen(token, 1.25))
-            painter.setBrush(Qt.BrushStyle.NoBrush if one.far else colour(token))
+            painter.fillRect(QRectF(low, level - 11, high - low, 22), colour("sunk"))
+        painter.setPen(pen("line", 1))
+        painter.drawLine(QPointF(track.left(), level), QPointF(track.right(), level))
+        for place, at in enumerate(self._spots(row)):
+            far = strip.pieces[place].far
+            painter.setPen(pen("rust" if far else "ink3", 1.5))
+            painter.setBrush(Qt.BrushStyle.NoBrush if far else colour("ink3"))
             painter.drawEllipse(at, _DOT, _DOT)
             if row == self._row and place == self._place:
                 painter.setPen(pen("cobalt", 2))
                 painter.setBrush(Qt.BrushStyle.NoBrush)
                 painter.drawEllipse(at, _DOT + 3.5, _DOT + 3.5)
         painter.setPen(pen("ink", 2))
-        painter.drawLine(QPointF(mean, middle - 11), QPointF(mean, middle + 11))
+        painter.drawLine(QPointF(mean, level - 12), QPointF(mean, level + 12))
         if strip.is_total and self._stated is not None:
-            self._paint_stated(painter, middle)
-        told = elided(say_spread(strip.spread), SECONDARY, _FIGURES - 12)
-        write(painter, QPointF(self.wide() - 4, middle), told, "ink2", SECONDARY, align="right")
+            self._paint_stated(painter, level)
 
-    def _paint_stated(self, painter: QPainter, middle: float) -> None:
+    def _paint_stated(self, painter: QPainter, level: float) -> None:
         assert self._stated is not None
         x = self._x(self._stated)
         painter.setPen(pen("cobalt", 1.5))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolygon(
-            [QPointF(x, middle - 6), QPointF(x + 5, middle), QPointF(x, middle + 6),
-             QPointF(x - 5, middle)]
+            [QPointF(x, level - 6), QPointF(x + 5, level), QPointF(x, level + 6),
+             QPointF(x - 5, level)]
         )  # fmt: skip
 
     def _paint_axis(self, painter: QPainter) -> None:
@@ -231,9 +240,9 @@ class ShrinkageStrips(Drawing):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         spot = self.spot(event.position())
         near = [
-            ((self._at(row, place) - spot).manhattanLength(), row, place)
-            for row, strip in enumerate(self._strips)
-            for place in range(len(strip.pieces))
+            ((at - spot).manhattanLength(), row, place)
+            for row in range(len(self._strips))
+            for place, at in enumerate(self._spots(row))
         ]
         if near and min(near)[0] < 12:
             _, row, place = min(near)
