@@ -14,7 +14,9 @@ from studiolog.records.kilns import Kiln
 from studiolog.records.orders import Order
 
 _LEAST_LETTERS = 3
-_SENTENCE = re.compile(r"[^.!?\n]*(?:[.!?]+(?=\s|$)|[.!?]+|\n|$)\s*")
+# It ends at a stop with a gap after it: "3.5" and an address have stops within.
+_SENTENCE = re.compile(r"(?:[^.!?\n]|[.!?]+(?![.!?\s]|$))*(?:[.!?]+(?=\s|$)|\n|$)\s*")
+_ADDRESS = re.compile(r"\S+@\S+\.\w+")
 LEFT_OUT = "[left out]"
 
 
@@ -28,6 +30,7 @@ class CustomerNames:
 
     labels: tuple[str, ...] = ()
     own_words: frozenset[str] = frozenset()
+    addresses: bool = False
     left_out: int = 0
     _whole: re.Pattern[str] | None = field(default=None, init=False)
     _names: re.Pattern[str] | None = field(default=None, init=False)
@@ -53,8 +56,11 @@ class CustomerNames:
 
     def found_in(self, text: str) -> bool:
         """Whether a text names a customer."""
-        return any(pattern is not None and pattern.search(text)
-                   for pattern in (self._whole, self._names))  # fmt: skip
+        return any(pattern is not None and pattern.search(text) for pattern in self._patterns)
+
+    @property
+    def _patterns(self) -> tuple[re.Pattern[str] | None, ...]:
+        return (_ADDRESS if self.addresses else None, self._whole, self._names)
 
     def without(self, text: str) -> str:
         """A text without the sentences that name a customer; each counts as left out."""
@@ -77,7 +83,7 @@ class CustomerNames:
         if not self.found_in(name):
             return name
         self.left_out += 1
-        for pattern in (self._whole, self._names):
+        for pattern in self._patterns:
             if pattern is not None:
                 name = pattern.sub(LEFT_OUT, name)
         return re.sub(rf"(?:{re.escape(LEFT_OUT)}[\s,]*)+", f"{LEFT_OUT} ", name).strip()
@@ -101,4 +107,4 @@ def read_customer_names(session: Session) -> CustomerNames:
     for column in (Form.name, Clay.name, Glaze.name, Kiln.name):
         for name in session.scalars(select(column)):
             own |= {word.casefold() for word in re.findall(r"[^\W\d_]+", name)}
-    return CustomerNames(tuple(labels), frozenset(own))
+    return CustomerNames(tuple(labels), frozenset(own), addresses=True)

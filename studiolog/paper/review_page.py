@@ -140,7 +140,8 @@ def _draw_side(board: Board, x: float, y: float, side: float, shown: Side, of_wh
         says = f"{of_what}, {shown.words}"
         board.marks.append(Photo(x, y, side, side, shown.jpeg, says))
     else:
-        board.box(x, y, side, side, tone="faint")
+        corners = ((x, y), (x + side, y), (x + side, y + side), (x, y + side), (x, y))
+        board.path(corners, 0.2, "faint", (1.6, 1.2))
         board.words(
             x + side / 2, y + side / 2, "photo missing", side - 4, 8.0, align="centre", tone="soft"
         )
