@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from studiolog.desktop.drafts import Drafts
 from studiolog.desktop.edits import Edits
+from studiolog.desktop.foresight import Foresight
 from studiolog.desktop.jobs import Jobs
 from studiolog.desktop.notices import Notices
 from studiolog.desktop.pictures import Pictures
@@ -40,6 +41,7 @@ class Desk(QObject):
         self.notices = Notices()
         self.jobs = Jobs()
         self.edits = Edits(journal, self.notices)
+        self.foresight = Foresight(journal, self.edits, self.jobs)
         self.pictures = Pictures(str(journal.photo_folder))
         self.drafts = Drafts(state_folder, journal.where)
         self.reminders = Reminders(

@@ -87,6 +87,7 @@ class PromiseLine:
     demand: Demand
     to_throw: int
     run_ids: tuple[int, ...]
+    run_numbers: Mapping[int, int] = field(default_factory=dict)
 
     @property
     def promised_on(self) -> date | None:
@@ -139,6 +140,7 @@ class _Shelf:
 
     since: Mapping[tuple[int | None, str], datetime] = field(default_factory=dict)
     lit: Mapping[tuple[int | None, str], tuple[int, datetime]] = field(default_factory=dict)
+    numbers: Mapping[int, int] = field(default_factory=dict)
 
 
 def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
@@ -157,7 +159,8 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
         line, throw = _line_of(demand, plan, times, shelf, today, now, limits)
         runs = tuple(run for run in demand.progress.by_run if run is not None)
         lines.append(line)
-        shown.append(PromiseLine(line.key, demand, throw, runs))
+        numbers = {run: shelf.numbers[run] for run in runs if run in shelf.numbers}
+        shown.append(PromiseLine(line.key, demand, throw, runs, numbers))
     others, other_pieces = _read_others(session, demands, any_form)
     pieces, weeks, of = _read_typical(session, limits)
     kilns = _read_kilns(session)
@@ -285,7 +288,8 @@ def _read_shelf(session: Session, demands: Sequence[Demand], now: datetime) -> _
             .group_by(Piece.run_id, Piece.stage)
         )
     }
-    return _Shelf(since, lit)
+    named = session.execute(select(Run.id, Run.number).where(Run.id.in_(runs)))
+    return _Shelf(since, lit, {row.id: row.number for row in named})
 
 
 def _read_forms(
