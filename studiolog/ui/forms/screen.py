@@ -26,7 +26,7 @@ from studiolog.ui.parts.side_list import ListRow
 class FormsScreen(ListAndPage):
     """Designs that can be made again, with their profile, steps, price, and what came of them."""
 
-    kinds = frozenset({"form", "piece", "run", "order", "set", "idea", "studio"})
+    kinds = frozenset({"form", "piece", "run", "order", "set", "idea", "studio", "limit"})
     title = "Forms"
     noun, plural = "form", "Forms"
     empty = (

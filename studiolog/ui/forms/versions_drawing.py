@@ -81,7 +81,7 @@ class VersionsDrawing(Drawing):
         painter.drawLine(QPointF(room.left(), base), QPointF(room.right(), base))
         for place in reversed(range(len(self._outlines))):
             self._paint_outline(painter, place, middle, base, per_mm)
-        paint_scale_bar(painter, QRectF(room.left(), room.top(), 90, 36), per_mm)
+        paint_scale_bar(painter, QRectF(room.left() - 12, room.top() - 6, 170, 36), per_mm)
         for place, one in enumerate(self._outlines):
             y = base + 20 + 20 * place
             painter.setPen(pen(_TOKENS[place], 1.75, _DASHES[place]))

@@ -7,7 +7,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiolog.craft.evidence.rates import Rate
-from studiolog.craft.words import STAGES, WAY_STANDINGS, join_words
+from studiolog.craft.units import show_number
+from studiolog.craft.words import STAGES, join_words
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
@@ -24,6 +25,7 @@ from studiolog.ui.parts.section import Hairline, Section, link_button
 from studiolog.ui.parts.text import Caption, Text, Words
 
 _TONES = {"trying": "ochre", "keep": "celadon", "drop": "ink3"}
+_STANDS = {"trying": "Being tried", "keep": "Kept", "drop": "Dropped"}
 _JUDGE = {"keep": "Keep", "drop": "Drop", "trying": "Go on trying"}
 _MOST_MARKS = 8
 
@@ -100,7 +102,7 @@ class WaysSection(Section):
         else:
             name = EditableText(f"Name of the way {way.name}", way.name, "Name", weight=600)
             name.edited.connect(partial(self._rename, way))
-            word = Text(WAY_STANDINGS[way.standing], "secondary", 600, _TONES[way.standing])
+            word = Text(_STANDS[way.standing], "secondary", 600, _TONES[way.standing])
             row.addWidget(word)
             for standing, words in _JUDGE.items():
                 if standing != way.standing:
@@ -215,7 +217,8 @@ def _say_steps(result: WayResult) -> str:
 def _say_rework(result: WayResult) -> str:
     if not result.rework_min:
         return ""
-    return f"{result.rework_min:.0f} min of rework a piece, spread over all whose work was logged"
+    each = show_number(result.rework_min, 0 if result.rework_min >= 3 else 1)
+    return f"{each} min of rework a piece, spread over all whose work was logged"
 
 
 def _say_losses(result: WayResult) -> str:

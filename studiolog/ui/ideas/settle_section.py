@@ -86,7 +86,9 @@ class SettleSection(Section):
             row.addWidget(button)
             button.clicked.connect(partial(self.ask, way))
         self.asked = self._make_asked()
-        for part in (self.words, self.form_link, self.form_words, self.outcome):
+        self.add(self.words)
+        self.body.addWidget(self.form_link, 0, Qt.AlignmentFlag.AlignLeft)
+        for part in (self.form_words, self.outcome):
             self.add(part)
         self.add(self._holder)
         self.add(self.asked)
