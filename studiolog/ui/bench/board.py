@@ -235,6 +235,8 @@ class BenchBoard(QWidget):
         if folded == self.folded:
             return
         self.folded = folded
+        self.filter.set_compact(folded)
+        self.line.set_legend(not folded)
         self._grid.removeWidget(self._main)
         self._grid.removeWidget(self.side_view)
         self._grid.addWidget(self._main, 0, 0)

@@ -107,6 +107,7 @@ class BenchLine(QWidget):
         super().__init__(parent)
         self._runs: list[RunWords] = []
         self.reading = Reading("")
+        self._legend = True
         self.line = _TypedLine()
         self.line.setAccessibleName("Say what was done at the bench")
         self.line.setPlaceholderText(
@@ -142,12 +143,18 @@ class BenchLine(QWidget):
     def _rescale(self) -> None:
         self._fit()
 
+    def set_legend(self, shown: bool) -> None:
+        """Whether the stages stand under the line while nothing is typed."""
+        self._legend = shown
+        self._fit()
+
     def _fit(self) -> None:
         """As high as what is said, where that runs on to a second line."""
         high = theme.current().px(30)
         if self.under.currentIndex() == 1:
             high = max(high, self._chips.heightForWidth(self.under.width()))
         self.under.setFixedHeight(high)
+        self.under.setVisible(self._legend or self.under.currentIndex() == 1)
 
     def set_runs(self, runs: list[RunWords]) -> None:
         """The runs a line can name."""
@@ -173,6 +180,7 @@ class BenchLine(QWidget):
         typed = bool(self.line.text().strip())
         self.under.setCurrentIndex(1 if typed else 0)
         self._chips.clear()
+        self.under.setVisible(typed or self._legend)
         if typed:
             self._show_reading(self.reading)
         else:

@@ -29,6 +29,9 @@ _TONES = {
     "late": ("rust", "rustwash", "cross"),
     "none": ("ink3", "sunk", ""),
 }
+LINE_WIDE = 200
+"""What a promise line needs, in px; where there is less, the day is told in words."""
+
 _FEWEST_DAYS, _MOST_DAYS = 21, 182
 
 
@@ -161,7 +164,8 @@ class ScaleHead(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(self.width(), theme.current().px(34))
+        look = theme.current()
+        return QSize(self.width(), look.px(34 if self.width() >= look.px(LINE_WIDE) else 18))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         look = theme.current()
@@ -169,7 +173,7 @@ class ScaleHead(QWidget):
         top = QRectF(4, 0, self.width() - 4, look.px(18))
         words = "Promised, and ready by this plan" if self._scale else "Promised"
         write(painter, top, words, tone="ink2", size=SECONDARY)
-        if self._scale is not None and self.width() >= look.px(200):
+        if self._scale is not None and self.width() >= look.px(LINE_WIDE):
             self._write_days(painter, self._scale)
         painter.end()
 

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
-from studiolog.ui.bench.promise_line import DayScale, paint_promise, promise_words
+from studiolog.ui.bench.promise_line import LINE_WIDE, DayScale, paint_promise, promise_words
 from studiolog.ui.bench.row_words import (
     count_words,
     lost_words,
@@ -43,7 +43,6 @@ HIGH = 96
 WORDS_LEFT = 72
 BAR_LEFT = 264
 DUE_WIDE = 144
-_LINE_WIDE = 200  # a promise line needs as much; narrower, the day is told in words
 _DUE_WIDEST = 330
 _BAR_TOP, _BAR_HIGH = 11, 24
 _LINES = (39, 56, 73)  # where the three lines under the bar begin
@@ -236,7 +235,7 @@ class BenchList(PaintedList):
         place = QRectF(box.right() - wide - 8, box.top() + look.px(18), wide, look.px(40))
         facts = self.facts
         promise = facts.promises.get(shown.row.run_id) if facts else None
-        if promise is None or facts is None or facts.scale is None or wide < look.px(_LINE_WIDE):
+        if promise is None or facts is None or facts.scale is None or wide < look.px(LINE_WIDE):
             paint_due(painter, place, _due_of(shown))
             return
         room = QRectF(place.left(), box.top() + look.px(8), wide, box.height() - look.px(12))

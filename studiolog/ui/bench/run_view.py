@@ -29,6 +29,7 @@ from studiolog.ui.bench.rows import shape_of
 from studiolog.ui.bench.run_facts import RunFacts
 from studiolog.ui.bench.run_lists import RunLists
 from studiolog.ui.parts.choice import Choice, PickOne
+from studiolog.ui.parts.cover_section import CoverSection
 from studiolog.ui.parts.due import DueFlag, say_day, tell_due
 from studiolog.ui.parts.fields import EditableNote, LineField, NumberField, ProblemLine
 from studiolog.ui.parts.flow import FlowLayout
@@ -80,6 +81,7 @@ class RunView(QWidget):
         self._build_stages()
         self.lists = RunLists()
         self.facts = RunFacts(self.desk)
+        self.cover = CoverSection(self.desk)
         notes = Section("Notes")
         self.notes = EditableNote("Notes of the run")
         notes.add(self.notes)
@@ -89,7 +91,7 @@ class RunView(QWidget):
         columns = TwoColumns(900, 360)
         columns.main.addWidget(self.where)
         columns.main.addWidget(self.lists)
-        for section in (self.facts, notes, following):
+        for section in (self.cover, self.facts, notes, following):
             columns.side.addWidget(section)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(PAGE_MARGIN, 12, PAGE_MARGIN, 24)
@@ -194,6 +196,10 @@ class RunView(QWidget):
         self.due.setVisible(order is not None)
         if order is not None:
             self.due.show_due(tell_due(order.promised_on, today, order.state))
+        drying = bool(row.counts.get("wet") or row.counts.get("leather_hard"))
+        self.cover.setVisible(drying)
+        if drying:
+            self.cover.show_run(row.run_id, row.number, datetime.now())
         self.bar.set_counts(row.counts)
         self.bar.setVisible(bool(row.made))
         told = (since_words(row, today), waits_words(row))

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QMenu, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import FOCUS_LINE, RADIUS_CHIP, SECONDARY
@@ -97,6 +97,7 @@ class WaitFilter(QWidget):
         super().__init__(parent)
         self.chosen = ALL
         self._chips: dict[str, WaitChip] = {}
+        self._compact = False
         # Room is kept from the first moment on: the rows must not jump when the counts are known.
         self._hold_room()
         self._rows = QVBoxLayout(self)
@@ -105,7 +106,7 @@ class WaitFilter(QWidget):
         theme.current().changed.connect(self._hold_room)
 
     def _hold_room(self) -> None:
-        self.setMinimumHeight(theme.current().px(24))
+        self.setMinimumHeight(0 if self._chips else theme.current().px(24))
 
     def chips(self) -> list[WaitChip]:
         """The chips that can be seen, in order."""
@@ -121,17 +122,41 @@ class WaitFilter(QWidget):
                 chip.set_pieces(counts.get(waits, 0))
                 chip.setVisible(bool(counts.get(waits)) or waits == self.chosen)
         self._flow.invalidate()
+        self._fill_menu()
 
     def _make_chips(self) -> None:
-        held = QWidget()
-        self._flow = FlowLayout(held, 5, 5)
+        self._row = QWidget()
+        self._flow = FlowLayout(self._row, 5, 5)
         self._flow.addWidget(Text("Waiting for", "secondary", tone="ink2"))
         for waits in (ALL, *WAITING_FOR):
             chip = self._chips[waits] = WaitChip(waits)
             chip.setChecked(waits == self.chosen)
             chip.clicked.connect(lambda _on, waits=waits: self.pick(waits))
             self._flow.addWidget(chip)
-        self._rows.addWidget(held)
+        # Where there is no room for all chips, they stand in a menu under the one chosen.
+        self._menu = QMenu(self)
+        self._button = QPushButton()
+        self._button.setMenu(self._menu)
+        self._rows.addWidget(self._row)
+        self._rows.addWidget(self._button, 0, Qt.AlignmentFlag.AlignLeft)
+        self.set_compact(self._compact)
+        self._hold_room()
+
+    def set_compact(self, compact: bool) -> None:
+        """Show one button with a menu in place of the row of chips."""
+        self._compact = compact
+        if self._chips:
+            self._row.setVisible(not compact)
+            self._button.setVisible(compact)
+
+    def _fill_menu(self) -> None:
+        self._menu.clear()
+        for chip in self._chips.values():
+            if chip.waits in (ALL, self.chosen) or chip.pieces:
+                act = self._menu.addAction(f"{chip.text()} {chip.pieces}")
+                act.triggered.connect(lambda _on=False, waits=chip.waits: self.pick(waits))
+        chosen = self._chips[self.chosen]
+        self._button.setText(f"Waiting for: {chosen.text().lower()} {chosen.pieces}")
 
     def pick(self, waits: str) -> None:
         """Choose as a person does; what is chosen already shows every run again."""
@@ -139,12 +164,17 @@ class WaitFilter(QWidget):
         self.chosen = waits
         for key, chip in self._chips.items():
             chip.setChecked(key == waits)
+        if self._chips:
+            self._fill_menu()
         self.picked.emit(waits)
 
     def begin(self) -> None:
         """Take the keyboard, at the chip that is chosen."""
         chip = self._chips.get(self.chosen)
-        if chip is not None:
+        if chip is not None and self._compact:
+            self._button.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            self._button.showMenu()
+        elif chip is not None:
             chip.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
