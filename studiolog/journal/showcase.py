@@ -12,7 +12,7 @@ from studiolog.records.glazes import Glaze, RecipeLine
 from studiolog.records.inspections import Inspection
 from studiolog.records.kilns import Kiln
 from studiolog.records.materials import MaterialLot
-from studiolog.records.orders import Order
+from studiolog.records.orders import Order, SetPart, Shipment
 from studiolog.records.photos import Picture
 from studiolog.records.pieces import Layer, Piece, Placement, Run
 from studiolog.records.plans import PlanTile, TestPlan
@@ -66,7 +66,11 @@ def choose_showcase(session: Session) -> Showcase:
     best["plan"] = max(plans, key=lambda p: (results.get(p, 0), -p), default=None)
     for noun, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
         best[noun] = session.scalar(select(func.min(record.id)))
-    best["order"] = session.scalar(select(func.min(Order.id)).where(Order.state == "open"))
+    sent = _tally(session, Shipment.order_id)
+    open_ = session.scalars(select(Order.id).where(Order.state == "open")).all()
+    best["order"] = max(open_, key=lambda o: (sent.get(o, 0), -o), default=None)
+    parts = _tally(session, SetPart.set_id)
+    best["set"] = max(parts, key=lambda s: (parts[s], -s), default=None)
     best["run"] = session.scalar(select(func.max(Run.id)))
     number = session.scalar(select(Piece.number).where(Piece.id == best["piece"]))
     return Showcase({noun: row_id for noun, row_id in best.items() if row_id is not None}, number)

@@ -20,18 +20,18 @@ from studiolog.records.pieces import Layer, Piece, Run
 
 @dataclass(frozen=True)
 class Offer:
-    """So many pieces of a run at a stage, kept in one place, that may be set aside.
+    """So many pieces at a stage, kept in one place, that may be set aside.
 
-    ``for_order`` is the open order their run is made for, None if it is for none. ``numbers`` are
+    Stock stands together, whichever of ``runs`` (id and number) it is of; other work run by run.
+    ``for_order`` is the open order the run is made for, None if it is for none. ``numbers`` are
     those of the numbered pieces among them; in ``piece_ids`` the counted ones come first.
     """
 
-    run_id: int | None
-    run_number: int | None
     stage: str
     clay: str
     kept_where: str
     for_order: int | None
+    runs: tuple[tuple[int, int], ...]
     pieces: int
     numbers: tuple[int, ...]
     piece_ids: tuple[int, ...]
@@ -133,15 +133,18 @@ def read_offers(
         if not row.free and row.order_number is None:
             continue  # of a delivered order: nobody knows whether it is still here
         held = None if row.free else row.order_number
-        key = (row.run_id, row.run_number, row.stage, row.clay or "", row.kept_where, held)
+        stock = row.free and row.stage == "finished"
+        key = (row.stage, row.clay or "", row.kept_where, held, None if stock else row.run_id)
         lots.setdefault(key, []).append(row)
     offers = [
         Offer(
-            run_id, run_number, stage, clay, kept_where, for_order, len(found),
+            stage, clay, kept_where, for_order,
+            tuple(sorted({(row.run_id, row.run_number) for row in found if row.run_id})),
+            len(found),
             tuple(row.number for row in found if row.number is not None),
             tuple(row.id for row in found),
         )
-        for (run_id, run_number, stage, clay, kept_where, for_order), found in lots.items()
+        for (stage, clay, kept_where, for_order, _), found in lots.items()
     ]  # fmt: skip
     return tuple(sorted(offers, key=_nearest_first))
 
@@ -151,7 +154,7 @@ _LATEST_FIRST = ("finished", "fired", "glazed", "bisque", "bone_dry", "leather_h
 
 def _nearest_first(offer: Offer) -> tuple[bool, int, int]:
     return (
-        offer.for_order is not None, _LATEST_FIRST.index(offer.stage), -(offer.run_number or 0)
+        offer.for_order is not None, _LATEST_FIRST.index(offer.stage), -offer.pieces
     )  # fmt: skip
 
 

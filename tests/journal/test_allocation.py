@@ -37,7 +37,7 @@ from tests.journal.order_story import (
 
 def offers(studio: Studio, **asked: Any) -> list[tuple[Any, ...]]:
     found = studio.journal.read(lambda session: read_offers(session, studio.tumbler, **asked))
-    return [(offer.run_number, offer.stage, offer.pieces, offer.for_order) for offer in found]
+    return [(offer.runs[0][1], offer.stage, offer.pieces, offer.for_order) for offer in found]
 
 
 def test_six_are_taken_from_stock_and_given_back(studio: Studio) -> None:

@@ -55,6 +55,7 @@ TABS: tuple[Tab, ...] = (
         "Orders",
         (
             _place("orders", "Orders", "OrdersScreen", "orders", "order"),
+            _place("sets", "Sets", "SetsScreen", "sets", "set"),
             _place("promises", "Promises", "PromisesScreen", "promises", "promise"),
             _place("costs", "Costs", "CostsScreen", "costs"),
             _place("review", "Look back", "ReviewScreen", "review"),

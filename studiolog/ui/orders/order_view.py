@@ -125,19 +125,18 @@ class OrderView(QWidget):
         self.ordered = DayField("Taken on")
         self.number = NumberField("Number", decimals=0, lowest=1)
         self.number.line.setFixedWidth(theme.current().px(72))
-        self.contact = LineField("Contact", hint="Only what is needed to reach them")
-        self.contact.setMinimumWidth(theme.current().px(232))
+        self.contact = LineField("Contact", hint="Only what is needed")
+        self.contact.setMinimumWidth(theme.current().px(216))
         first = FlowLayout(spacing=24, line_spacing=8)
-        for one in (
-            self.promised, _labelled("State", self.state), _labelled("Kind", self.kind),
-        ):  # fmt: skip
+        for one in (self.promised, self.ordered, _labelled("State", self.state)):
             first.addWidget(one)
         second = FlowLayout(spacing=24, line_spacing=8)
-        for field in (self.ordered, self.number, self.contact):
+        for field in (_labelled("Kind", self.kind), self.contact, self.number):
             second.addWidget(field)
         facts = QVBoxLayout()
-        facts.setSpacing(12)
+        facts.setSpacing(8)
         facts.addLayout(first)
+        facts.addWidget(self.promised.days)
         facts.addLayout(second)
         return facts
 

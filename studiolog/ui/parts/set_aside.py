@@ -30,6 +30,7 @@ from studiolog.ui.parts.text import Caption, Words
 
 _MOST_OFFERS = 8
 _MOST_MARKS = 24
+_MOST_RUNS = 4
 
 
 def offer_words(offer: Offer) -> str:
@@ -126,8 +127,8 @@ class SetAside(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 4, 0, 4)
         rows.setSpacing(8)
-        rows.addWidget(self.none)
         rows.addLayout(self._rows)
+        rows.addWidget(self.none)
         rows.addWidget(self.numbers)
         rows.addWidget(self.problem)
         rows.addWidget(self.leave, 0, Qt.AlignmentFlag.AlignLeft)
@@ -175,9 +176,7 @@ class SetAside(QWidget):
             self.none.setText("Nothing of this form is free: start a run, or name a piece.")
         else:
             more = len(found) - _MOST_OFFERS
-            self.none.setText(
-                f"And {more} more lots; the nearest to finished first." if more > 0 else ""
-            )
+            self.none.setText(f"And {more} more lots, further from finished." if more > 0 else "")
         self.none.setVisible(bool(self.none.text()))
 
     def _offer_row(self, offer: Offer) -> QWidget:
@@ -189,10 +188,12 @@ class SetAside(QWidget):
         count.line.setAccessibleName(f"How many of {words}")
         across.addWidget(count)
         across.addWidget(Words(f"of {words}", "secondary", tone="ink"))
-        if offer.run_id is not None:
-            mark = NumberMark("run", offer.run_number, offer.run_id)
+        for run_id, number in offer.runs[-_MOST_RUNS:]:
+            mark = NumberMark("run", number, run_id)
             mark.opened.connect(self.opened)
             across.addWidget(mark)
+        if len(offer.runs) > _MOST_RUNS:
+            across.addWidget(Caption(f"and {len(offer.runs) - _MOST_RUNS} more runs", "ink2"))
         take = QPushButton("Set aside")
         take.setAccessibleName(f"Set aside of {words}")
         take.clicked.connect(partial(self.take, offer, count))
