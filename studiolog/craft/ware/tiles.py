@@ -28,7 +28,11 @@ Bond = Literal["straight", "half", "third", "points up", "flats up"]
 Start = Literal["even", "corner", "tile", "joint"]
 Edges = Literal["cut", "whole"]
 
-TILE_KINDS: Final = {"hexagon": "hexagons", "square": "squares", "rectangle": "rectangles"}
+TILE_KINDS: Final[dict[TileKind, str]] = {
+    "hexagon": "hexagons",
+    "square": "squares",
+    "rectangle": "rectangles",
+}
 BONDS: Final[dict[TileKind, dict[Bond, str]]] = {
     "hexagon": {"points up": "points up", "flats up": "flats up"},
     "square": {"straight": "straight joints", "half": "each row by half"},

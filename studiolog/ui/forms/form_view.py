@@ -13,6 +13,7 @@ from studiolog.journal.session import Session
 from studiolog.ui.forms.form_size import size_words
 from studiolog.ui.forms.making import StepsSection, ZonesSection
 from studiolog.ui.forms.profile import ProfileSection
+from studiolog.ui.forms.size_links import SizeLinks
 from studiolog.ui.forms.story_section import StorySection
 from studiolog.ui.forms.versions_section import VersionsSection
 from studiolog.ui.forms.ways_section import WaysSection
@@ -66,6 +67,8 @@ class FormView(ThingPage):
         self.working = WorkingTimeSection(desk)
         self.uses = PieceUseSection("Pieces made to it")
         known = self.add_sheet("What is known", self.sheet)
+        self.sizes = SizeLinks(desk)
+        known.add(self.sizes)
         notes = Section("Notes")
         notes.add(self.note)
         for section in (
@@ -106,6 +109,7 @@ class FormView(ThingPage):
         shape = form_shape(page.shape, page.profile, page.fired_height_mm, page.fired_across_mm)
         self.picture.show_shape(page.name, shape)
         self.sheet.show_values(vars(page))
+        self.sizes.show_page(page)
         self.profile.show_page(page)
         self.step_section.show_page(page)
         self.zones.show_page(page)

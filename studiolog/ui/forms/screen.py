@@ -60,7 +60,8 @@ class FormsScreen(ListAndPage):
         return self.page
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
-        return (*super().foot(), (("V",), "new version"), (("D",), "decide"), (("W",), "new way"))
+        own = ((("V",), "new version"), (("D",), "decide"), (("W",), "new way"))
+        return (*super().foot(), *own, (("M",), "make size"), (("T",), "tiles for an area"))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.modifiers() or not self.view.ident:
@@ -71,6 +72,10 @@ class FormsScreen(ListAndPage):
             self.view.story.ask_next()
         elif event.key() == Qt.Key.Key_W:
             self.view.ways.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        elif event.key() == Qt.Key.Key_M:
+            self.view.sizes.make_size()
+        elif event.key() == Qt.Key.Key_T:
+            self.view.sizes.lay_tiles()
         else:
             super().keyPressEvent(event)
 
