@@ -17,6 +17,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
+from studiolog.craft.spans import Span
 from studiolog.desktop.desk import Desk
 from studiolog.journal.buckets import ChangeDraft, add_change
 from studiolog.journal.compare import Comparing
@@ -25,6 +26,7 @@ from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.glazes import GlazeDraft, RecipePart, add_glaze, copy_as_version
 from studiolog.journal.hand_readings import add_reading
 from studiolog.journal.kiln_tasks import KilnTaskDraft, add_task
+from studiolog.journal.load_pieces import take_out
 from studiolog.journal.material_page import shipped_ident
 from studiolog.journal.materials import add_material
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
@@ -40,7 +42,9 @@ from studiolog.ui.frame.settings_sheet import SettingsSheet
 from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.fit_suggestion import SuggestionView
+from studiolog.ui.parts.how_many_sheet import open_how_many
 from tests.photo_files import phone_jpeg
+from tests.planned_loads import page_of, plan_loads
 from tests.planned_tiles import plan_line
 from tests.small_studio import SmallStudio, fill_studio
 from tests.ui import accessibility_tree as tree
@@ -290,6 +294,26 @@ def _material(yard: Yard) -> QWidget:
     return yard.window
 
 
+def _load(which: str, act: str = "", out: int = 0) -> Callable[[Yard], QWidget]:
+    """A planned load, some of it taken out again, and something done with it."""
+
+    def scene(yard: Yard) -> QWidget:
+        edit = partial(plan_loads, studio=yard.studio, today=date.today())
+        loads = yard.desk.edits.run("Plan loads", edit)
+        load_id = getattr(loads, which)
+        if out:
+            page = yard.desk.read(lambda session: page_of(session, load_id))
+            ids = list(page.pieces)[:out]
+            yard.desk.edits.run("Take out", lambda session: take_out(session, load_id, ids))
+        yard.desk.show("load", load_id)
+        if not act:
+            return yard.window
+        getattr(yard.screen("loads"), act)()
+        return yard.dialog()
+
+    return scene
+
+
 def _shopping_list(yard: Yard) -> QWidget:
     yard.window.show_place("materials").open_shopping()  # type: ignore[attr-defined]
     return yard.dialog()
@@ -441,6 +465,16 @@ def _of_buckets(act: str) -> Callable[[Yard], QWidget]:
 
 
 # Glazes, clays, forms, kilns, programs and orders show the page of the first one beside their list.
+def _how_many(yard: Yard) -> QWidget:
+    return open_how_many(yard.desk, yard.studio.tumbler, yard.window)
+
+
+def _looking_back(yard: Yard) -> QWidget:
+    screen = yard.window.show_place("review")
+    screen.show_span(Span(date(2026, 1, 1), date(2026, 12, 31)))  # type: ignore[attr-defined]
+    return yard.window
+
+
 SCENES: dict[str, Callable[[Yard], QWidget]] = {
     **{key: place(key) for key in PLACES},
     "piece": show("piece", lambda y: y.studio.pieces[2]),
@@ -488,6 +522,11 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "a lot of a material": _material,
     "a known material": show("material", lambda _y: shipped_ident(1)),
     "shopping list": _shopping_list,
+    "a load": _load("glaze"),
+    "a load with ware that waits": _load("bisque", out=2),
+    "planning a load": _load("glaze", act="begin"),
+    "lighting a load": _load("glaze", act="light"),
+    "loading sheet": _load("glaze", act="print_load"),
     "a bucket": _bucket,
     "mixing a bucket": _of_buckets("open_mix"),
     "slurry sums": _of_buckets("open_sums"),
@@ -504,6 +543,8 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "new thicknesses": _new_plan("thickness"),
     "starting a run": _start_run,
     "packing a run": _pack,
+    "how many at once": _how_many,
+    "a span looked back on": _looking_back,
     "quick log": quick_log(),
     "quick log of a piece": quick_log(number=3),
     "settings": framed(lambda y: SettingsSheet(y.desk, y.window)),

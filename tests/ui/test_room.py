@@ -7,6 +7,7 @@ and not looked at here.
 """
 
 from collections.abc import Iterator
+from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -27,6 +28,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
+from studiolog.craft.spans import Span
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
@@ -46,6 +48,7 @@ from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.fit_suggestion import SuggestionView
 from studiolog.ui.glazes.version_compare import VersionTable
 from studiolog.ui.parts.grid_editor import GridEditor
+from studiolog.ui.parts.how_many_sheet import open_how_many
 from studiolog.ui.parts.text import Elided
 from studiolog.ui.plans.screen import PlansScreen
 from studiolog.ui.plans.tile_layout import TileLayout
@@ -70,6 +73,9 @@ SHEETS = (
     "recipe from a formula",
     "material replaced",
     "laboratory",
+    "plan a load",
+    "light a load",
+    "loading sheet",
     "mix a bucket",
     "slurry sums",
     "history",
@@ -79,8 +85,10 @@ SHEETS = (
     "start",
     "map of glazes",
     "versions",
+    "how many at once",
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
+OF_LOADS = {"plan a load": "begin", "light a load": "light", "loading sheet": "print_load"}
 OF_WAITING = ("folder of logs", "waiting log", "waiting logs", "logger folders")
 SIDEWAYS = (MatrixView, PieceGrid, TileLayout, VersionTable)
 """As wide as there are columns; they are made to be scrolled sideways."""
@@ -239,6 +247,12 @@ def test_a_screen_has_the_room_it_needs(
         lots.editor.toggle_figures()
         settle(window)
         found["figures of a lot"] = cramped(window)
+    if place == "review":
+        # With what the whole year held: sections, pictures and notes, each with its box.
+        year = Span(date(2026, 1, 1), date(2026, 12, 31))
+        window.screen_of(place).show_span(year)  # type: ignore[attr-defined]
+        settle(window)
+        found["a year looked back on"] = cramped(window)
     if place == "kilns":
         window.screen_of(place).page.upkeep.start()  # type: ignore[attr-defined]
         settle(window)
@@ -345,6 +359,8 @@ def test_a_sheet_has_the_room_it_needs(
     elif which == "shopping list":
         window.show_place("materials").open_shopping()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
+    elif which == "how many at once":
+        sheet = open_how_many(window.desk, crowded[1]["form"], window)
     elif which == "map of glazes":
         window.show_place("glazes").show_map()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
@@ -361,6 +377,10 @@ def test_a_sheet_has_the_room_it_needs(
         window.desk.show("glaze", crowded[1]["glaze"])
         searches = window.screen_of("glazes").page.searches  # type: ignore[attr-defined]
         sheet = searches.search(replacing=which == "material replaced")
+    elif which in OF_LOADS:
+        window.desk.show("load", crowded[1]["load"])
+        getattr(window.screen_of("loads"), OF_LOADS[which])()
+        sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which == "laboratory":
         window.desk.show("glaze", crowded[1]["glaze"])
         window.screen_of("glazes").page.care.ask_laboratory()  # type: ignore[attr-defined]
