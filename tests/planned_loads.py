@@ -145,3 +145,31 @@ def fill_loads(journal: Journal) -> tuple[SmallStudio, PlannedLoads]:
         assert isinstance(stored, sqlite3.Connection)
         kept.backup(stored)
     return replace(studio, journal=journal), made
+
+
+def crowd_loads(session: Session, kiln: int, form: int, clay: int, glaze: int) -> int:
+    """A load with more than it needs: ware on shelves, ware without a place, ware that waits."""
+    change_kiln(
+        session,
+        kiln,
+        shelf_shape="octagon",
+        shelf_across_mm=520,
+        chamber_height_mm=690,
+        posts_mm="50 75 100 125 150 200",
+        shelves=3,
+    )
+    run = log_run(
+        session,
+        RunDraft(made_on=TODAY, form_id=form, clay_id=clay, how_many=30, stage="glazed"),
+    )
+    for piece_id in session.scalars(select(Piece.id).where(Piece.run_id == run)).all():
+        set_layers(session, piece_id, (LayerDraft(zone="outside", glaze_id=glaze, method="dip"),))
+    load = begin_load(
+        session,
+        LoadDraft(kiln_id=kiln, kind="glaze", cone="8", planned_on=TODAY, notes="Prop it. " * 20),
+        TODAY,
+    )
+    add_to_load(session, load, run, "glazed", 14)
+    pack_now(session, load)
+    add_to_load(session, load, run, "glazed", 6)
+    return load

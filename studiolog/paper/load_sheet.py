@@ -39,6 +39,8 @@ _LOOK: Final = Look(4.6, 8.0, 7.0, 4.6)
 _FOOT_MM: Final = 6.0
 _PLAN_SHARE: Final = 0.46
 """Of the height of a page, for the drawing of a shelf."""
+_SAME_AFTER: Final = {"circle": 0.001, "hexagon": 60.0, "rectangle": 180.0}
+"""Turned so far, a piece stands as before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,6 +310,7 @@ def _row(page: LoadPage, stand: _Stand, stands: Sequence[_Stand]) -> tuple[str, 
     if stand.place.on_key is not None:
         under = next((one.number for one in stands if one.place.key == stand.place.on_key), None)
         mind.append(f"on {under}" if under is not None else "stacked")
-    if stand.place.turned_deg % 360.0:
-        mind.append(f"turned {stand.place.turned_deg:.0f}°")
+    turned = stand.place.turned_deg % _SAME_AFTER.get(ware.shape, 360.0)
+    if turned:
+        mind.append(f"turned {turned:.0f}°")
     return str(stand.number), name[:1].upper() + name[1:], ware.glaze_words, ", ".join(mind)

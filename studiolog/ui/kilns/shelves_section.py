@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 from studiolog.craft.words import SHELF_SHAPES
 from studiolog.journal.kiln_shelves import KilnShelves, ShelvesInForce, set_level_height
 from studiolog.ui.parts.fault_rate_sections import clear_layout
-from studiolog.ui.parts.fields import NumberField, ProblemLine
+from studiolog.ui.parts.fields import LineField, NumberField, ProblemLine
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
@@ -18,13 +18,12 @@ from studiolog.ui.parts.text import Caption, Text
 SHELVES = (
     Property("shelf_shape", "Shape of the shelves", "choice", choices=tuple(SHELF_SHAPES.items())),
     Property("shelf_across_mm", "Shelf across", "number", "mm", 0),
-    Property("shelf_deep_mm", "Shelf deep", "number", "mm", 0),
     Property("shelf_thick_mm", "Shelf thick", "number", "mm", 0),
     Property("shelves", "Whole shelves", "number", "", 0),
     Property("half_shelves", "Half shelves", "number", "", 0),
-    Property("posts_mm", "Heights of posts", unit="mm", hint="50 75 100"),
     Property("chamber_height_mm", "Chamber high", "number", "mm", 0),
     Property("worth_percent", "Worth firing from", "number", "%", 0),
+    Property("shelf_deep_mm", "Shelf deep", "number", "mm", 0),
 )
 PROBE = (
     Property("probe_across", "Thermocouple from the left", "number", "%", 0, 0, 100),
@@ -47,6 +46,7 @@ class ShelvesSection(Section):
         self._page = page
         self.sheet = PropertySheet(SHELVES, 3)
         self.probe = PropertySheet(PROBE, 3)
+        self.posts = LineField("Heights of posts", "", "50 75 100", "mm")
         self.heights: dict[int, NumberField] = {}
         holder = QWidget()
         self._grid = QGridLayout(holder)
@@ -56,6 +56,7 @@ class ShelvesSection(Section):
         self.problem = ProblemLine()
         self.assumed = Text("", "secondary", tone="ochre", wrap=True)
         self.add(self.sheet)
+        self.add(self.posts)
         self.add(self.probe)
         self.add(Text("Each level begins above the floor at", "secondary", 500, "ink2", wrap=True))
         self.add(holder)
@@ -63,6 +64,7 @@ class ShelvesSection(Section):
         self.add(self.assumed)
         self.add(Caption(_HOW, wrap=True))
         self.sheet.changed.connect(lambda key, value: page.keep(key, value, self.sheet))
+        self.posts.edited.connect(self._keep_posts)
         self.probe.changed.connect(self._keep_probe)
         self.link_opened.connect(lambda: page.desk.show("loads", 0, ("new", page.ident)))
 
@@ -74,6 +76,8 @@ class ShelvesSection(Section):
             values[key] = None if share is None else 100 * share
         self.sheet.show_values(values)
         self.sheet.field("shelf_deep_mm").setVisible(said.shelf_shape == "rectangle")
+        if not (self.posts.line.hasFocus() and self.posts.line.isModified()):
+            self.posts.set_text(said.posts_mm)
         self.probe.show_values(values)
         ids = [level.level_id for level in said.levels]
         names = [level.name for level in said.levels]
@@ -106,6 +110,13 @@ class ShelvesSection(Section):
             f"Set where {name} begins",
             lambda session: set_level_height(session, level_id, height),
             self.heights[level_id].set_problem,
+        )
+
+    def _keep_posts(self, text: str) -> None:
+        self._page.run(
+            "Change the posts",
+            lambda session: self._page.change(session, posts_mm=text),
+            self.posts.set_problem,
         )
 
     def _keep_probe(self, key: str, value: object) -> None:

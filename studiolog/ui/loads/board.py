@@ -67,8 +67,8 @@ class _Drag:
 class LoadBoard(Drawing):
     """Arrows move the chosen piece 5 mm (Shift 1 mm), PgUp and PgDn bring it to another shelf.
 
-    N and B go to the next and the piece before, Ctrl with an arrow to the one that way. R turns,
-    T sets a catch tile, P pins it, Del takes it out of the load, Enter opens its page.
+    Space goes to the next piece, with Shift to the one before, Ctrl with an arrow to the one that
+    way. R turns, T sets a catch tile, P pins it, Del takes it out, Enter opens its page.
     """
 
     moved = Signal(int, int, float, float)
@@ -269,8 +269,8 @@ class LoadBoard(Drawing):
             self._arrow(key, bool(held & Qt.KeyboardModifier.ShiftModifier))
         elif control or held & Qt.KeyboardModifier.AltModifier:
             super().keyPressEvent(event)
-        elif key in (Qt.Key.Key_N, Qt.Key.Key_B):
-            self._step(1 if key == Qt.Key.Key_N else -1)
+        elif key == Qt.Key.Key_Space:
+            self._step(-1 if held & Qt.KeyboardModifier.ShiftModifier else 1)
         elif self._chosen is None:
             super().keyPressEvent(event)
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):

@@ -47,7 +47,7 @@ _BECOMES = {"bisque": "bisque", "glaze": "fired", "test": "fired", "decoration":
 _HOW = (
     "Drag a piece, or choose one and move it: arrows 5 mm, with Shift 1 mm; PgUp and PgDn to "
     "another shelf; R turns, T sets a catch tile, P leaves it there when packed anew, Del takes "
-    "it out; N and B go through the pieces."
+    "it out; Space goes through the pieces."
 )
 
 

@@ -182,7 +182,8 @@ class LoadsScreen(Screen):
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
         return (
-            (("N",), "next piece"),
+            (("N",), "new load"),
+            (("Space",), "next piece"),
             (("←", "→"), "move it 5 mm"),
             (("PgUp", "PgDn"), "another shelf"),
             (("R",), "turn"),

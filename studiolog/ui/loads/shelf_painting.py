@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QPainter, QPainterPath, QPolygonF
+from PySide6.QtGui import QBrush, QPainter, QPainterPath, QPen, QPolygonF
 
 from studiolog.craft.ware.load_plan import PACK, POST, PROBE, PlannedShelf
 from studiolog.craft.ware.shelf import Footprint, Kept
@@ -153,7 +153,7 @@ def paint_piece(
     if footprint.shape == "circle" and box.width() > 34:
         wall = max(box.width() * 0.07, 2.0)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(pen("ink2", 1.0))
+        painter.setPen(QPen(stage_number_color(look.stage), 0.75))
         painter.drawEllipse(box.adjusted(wall, wall, -wall, -wall))
     _paint_number(painter, box, look, stacked)
     if look.by_hand:
@@ -179,7 +179,7 @@ def _paint_number(painter: QPainter, box: QRectF, look: PieceLook, stacked: int)
         return
     patch.moveCenter(box.center())
     painter.setBrush(stage_fill(look.stage))
-    painter.setPen(pen("ink", 1.0) if kind else Qt.PenStyle.NoPen)
+    painter.setPen(QPen(stage_number_color(look.stage), 1.0) if kind else Qt.PenStyle.NoPen)
     if kind:
         painter.drawPath(mark_path(kind, patch))
     else:
