@@ -1,5 +1,8 @@
 """The page of a run: its pieces, how they moved, where they were fired, what it carries on."""
 
+import math
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -8,7 +11,11 @@ from sqlalchemy.orm import Session
 
 from studiolog.journal.bench import read_rows
 from studiolog.journal.bench_rows import BenchRow
+from studiolog.journal.bench_work import RunWork, read_work
+from studiolog.journal.loads import OpenLoad, open_loads
 from studiolog.journal.orders import list_orders
+from studiolog.journal.waiting_for import FormWork, same_work
+from studiolog.journal.ways import list_ways
 from studiolog.journal.writing import next_number
 from studiolog.records.clays import Clay
 from studiolog.records.firings import Firing
@@ -44,11 +51,37 @@ class StageMove:
 
 @dataclass(frozen=True)
 class WorkDone:
-    """A step done to so many pieces on a day."""
+    """A step done to so many pieces on a day; ``zone`` is the part, ``rework`` done over again."""
 
     name: str
     done_on: date
     pieces: int
+    zone: str = ""
+    rework: bool = False
+
+
+@dataclass(frozen=True)
+class StepSum:
+    """All of one work on a run, at whatever day.
+
+    ``minutes`` are those of the ``timed`` pieces together; ``planned`` what the form says for one
+    piece, None where it says nothing; ``rework`` counts work done over, apart from ``pieces``.
+    """
+
+    name: str
+    zone: str
+    stage: str | None
+    pieces: int
+    timed: int
+    minutes: float
+    planned: float | None
+    rework: int
+    rework_minutes: float
+
+    @property
+    def each(self) -> float | None:
+        """Minutes for one piece, of those that were timed."""
+        return self.minutes / self.timed if self.timed else None
 
 
 @dataclass(frozen=True)
@@ -88,6 +121,9 @@ class RunPage:
     steps: tuple[WorkDone, ...]
     firings: tuple[FiredIn, ...]
     came_from: tuple[Source, ...]
+    way_id: int | None = None
+    sums: tuple[StepSum, ...] = ()
+    work: RunWork | None = None
 
 
 @dataclass(frozen=True)
@@ -123,6 +159,8 @@ class RunChoices:
     clays: tuple[NamedChoice, ...]
     order_lines: tuple[NamedChoice, ...]
     firings: tuple[FiringChoice, ...]
+    ways: tuple[NamedChoice, ...] = ()
+    loads: tuple[OpenLoad, ...] = ()
 
 
 def read_run_page(session: Session, run_id: int) -> RunPage | None:
@@ -145,11 +183,11 @@ def read_run_page(session: Session, run_id: int) -> RunPage | None:
         .order_by(StageChange.at.desc(), func.max(StageChange.id).desc())
     ).all()
     steps = session.execute(
-        select(Step.name, Step.done_on, func.count())
+        select(Step.name, Step.done_on, func.count(), Step.zone, Step.rework)
         .join(Piece, Piece.id == Step.piece_id)
         .where(Piece.run_id == run_id)
-        .group_by(Step.name, Step.done_on)
-        .order_by(Step.done_on.desc(), Step.name)
+        .group_by(Step.name, Step.done_on, Step.zone, Step.rework)
+        .order_by(Step.done_on.desc(), Step.name, Step.zone, Step.rework)
     ).all()
     came_from = session.execute(
         select(Piece.id, Piece.number, Piece.title, Form.name)
@@ -158,6 +196,7 @@ def read_run_page(session: Session, run_id: int) -> RunPage | None:
         .where(RunSource.run_id == run_id)
         .order_by(Piece.number)
     ).all()
+    work = read_work(session, [run_id]).get(run_id)
     return RunPage(
         read_rows(session, [run_id])[0],
         run.form_id,
@@ -181,6 +220,62 @@ def read_run_page(session: Session, run_id: int) -> RunPage | None:
         tuple(WorkDone(*row) for row in steps),
         _fired_in(session, run_id),
         tuple(Source(row.id, row.number, row.title or row.name or "piece") for row in came_from),
+        run.way_id,
+        _sum_steps(session, run_id, work.work if work is not None else FormWork()),
+        work,
+    )
+
+
+def _sum_steps(session: Session, run_id: int, form: FormWork) -> tuple[StepSum, ...]:
+    """The form's steps in order, done or not, then what was done beside them."""
+    done: dict[tuple[str, str], list[tuple[str, int, int, float, int, float]]] = defaultdict(list)
+    for name, zone, rework, pieces, timed, minutes in session.execute(
+        select(
+            Step.name,
+            Step.zone,
+            Step.rework,
+            func.count(),
+            func.count(Step.minutes),
+            func.sum(Step.minutes),
+        )
+        .join(Piece, Piece.id == Step.piece_id)
+        .where(Piece.run_id == run_id)
+        .group_by(Step.name, Step.zone, Step.rework)
+        .order_by(func.min(Step.done_on), Step.name, Step.zone, Step.rework)
+    ):
+        planned = next((step.name for step in form.steps if same_work(step.name, name)), name)
+        again = (0, 0, 0.0, pieces, minutes or 0.0)
+        first = (pieces, timed, minutes or 0.0, 0, 0.0)
+        done[planned, zone].append((name, *(again if rework else first)))
+    told = []
+    for step in form.steps:
+        zones = [zone for name, zone in done if name == step.name] or [""]
+        told += [
+            _one_sum(done.pop((step.name, zone), []), step.name, zone, step.stage, step.minutes)
+            for zone in zones
+        ]
+    told += [_one_sum(lots, name, zone, None, None) for (name, zone), lots in done.items()]
+    return tuple(told)
+
+
+def _one_sum(
+    lots: Sequence[tuple[str, int, int, float, int, float]],
+    name: str,
+    zone: str,
+    stage: str | None,
+    planned: float | None,
+) -> StepSum:
+    said = lots[0][0] if lots else name
+    return StepSum(
+        said,
+        zone,
+        stage,
+        sum(lot[1] for lot in lots),
+        sum(lot[2] for lot in lots),
+        math.fsum(lot[3] for lot in lots),
+        planned,
+        sum(lot[4] for lot in lots),
+        math.fsum(lot[5] for lot in lots),
     )
 
 
@@ -244,6 +339,10 @@ def read_run_choices(session: Session, run_id: int | None = None) -> RunChoices:
         tuple(NamedChoice(row.id, row.name, row.colour, row.specks) for row in clays),
         tuple(lines),
         _firing_choices(session),
+        tuple(NamedChoice(way.way_id, way.name) for way in list_ways(session, form_id))
+        if form_id is not None
+        else (),
+        open_loads(session),
     )
 
 

@@ -26,6 +26,7 @@ from studiolog.journal.pieces import (
 from studiolog.journal.run_work import has_step, log_steps, move_on_glazed, wrap_run
 from studiolog.journal.writing import add, change, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.forms import Way
 from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import (
     Piece,
@@ -236,6 +237,12 @@ def change_run_facts(
         sentence = f"There is a run {number} already."
         raise UserProblem(sentence, {"number": sentence})
     run = get(session, Run, run_id, version)
+    form_id = fields.get("form_id", run.form_id)
+    if fields.get("way_id") is not None:
+        if get(session, Way, fields["way_id"]).form_id != form_id:
+            raise UserProblem("This is a way of making another form.")
+    elif run.way_id is not None and form_id != run.form_id:
+        fields["way_id"] = None  # it was a way of making the form it had
     shared = {name: getattr(run, name) for name in ("form_id", "clay_id", "made_on")}
     change_run(session, run_id, version, **fields)
     followed = [name for name in shared if name in fields and fields[name] != shared[name]]

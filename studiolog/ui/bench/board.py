@@ -52,7 +52,7 @@ FOOT: tuple[tuple[tuple[str, ...], str], ...] = (
     (("F",), "waiting for"),
     (("X",), "lose"),
     (("S",), "single out"),
-    (("K",), "put in a firing"),
+    (("K",), "put in a kiln"),
     (("N",), "start a run"),
     (("H",), "how many at once"),
 )
@@ -249,7 +249,7 @@ class BenchBoard(QWidget):
             self._grid.addWidget(self.side_view, 0, 1)
             self.side_view.setFixedWidth(wide)
         self._grid.setColumnStretch(0, 1)
-        self._grid.setRowStretch(0, 2)
+        self._grid.setRowStretch(0, 3)
         self._grid.setRowStretch(1, 1 if folded else 0)
 
 

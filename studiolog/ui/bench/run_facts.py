@@ -33,6 +33,7 @@ class RunFacts(QWidget):
         self._page: RunPage | None = None
         self.form = PickOne("Form")
         self.clay = PickOne("Clay")
+        self.way = PickOne("Way of making")
         self.purpose = PickOne("Made for", [Choice(key, word) for key, word in PURPOSES.items()])
         self.order_line = PickOne("Order it serves")
         self.order_link = link_button("Open the order")
@@ -43,6 +44,7 @@ class RunFacts(QWidget):
         for words, pick in (
             ("Form", self.form),
             ("Clay", self.clay),
+            ("Way of making", self.way),
             ("Made for", self.purpose),
             ("Order it serves", self.order_line),
         ):
@@ -65,6 +67,7 @@ class RunFacts(QWidget):
         for key, pick in (
             ("form_id", self.form),
             ("clay_id", self.clay),
+            ("way_id", self.way),
             ("purpose", self.purpose),
             ("order_line_id", self.order_line),
         ):
@@ -95,6 +98,14 @@ class RunFacts(QWidget):
                 Choice(_NONE, "no order"),
                 *(Choice(one.row_id, one.name) for one in choices.order_lines),
             ]
+        )
+        self.way.set_choices(
+            [Choice(_NONE, "not said"), *(Choice(one.row_id, one.name) for one in choices.ways)]
+        )
+        self.way.choose(page.way_id or _NONE)
+        self.way.setEnabled(bool(choices.ways))
+        self.way.setToolTip(
+            "" if choices.ways else "Ways are entered on the page of the form, to be told apart."
         )
         self.form.choose(page.form_id or _NONE)
         self.clay.choose(page.clay_id or _NONE)

@@ -1,5 +1,6 @@
 """What happened to a run: its numbered pieces, where it was fired, the work, and the moves."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,6 +10,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 from studiolog.craft.words import FIRING_KINDS
 from studiolog.desktop import theme
 from studiolog.journal.run_page import RunPage
+from studiolog.journal.waiting_for import is_making
+from studiolog.ui.bench.row_words import zones_words
 from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.marks import NumberMark
@@ -38,6 +41,10 @@ class RunLists(QWidget):
             if old is not None:
                 old.hide()
                 old.deleteLater()
+        if page.sums:
+            self._rows.addWidget(_work_section(page))
+        if page.row.losses:
+            self._rows.addWidget(_losses_section(page))
         self._rows.addWidget(self._pieces(page))
         if page.firings:
             self._rows.addWidget(self._firings(page, today))
@@ -121,6 +128,72 @@ class RunLists(QWidget):
         return section
 
 
+def _work_section(page: RunPage) -> Section:
+    """Every step with how many pieces have it and the time it took, apart from the stages."""
+    timed = sum(one.minutes + one.rework_minutes for one in page.sums)
+    section = Section("Work done", f"{show_minutes(timed)} logged" if timed else "")
+    grid = _grid(("Step", "Pieces", "Minutes for one", "The form says"))
+    good = page.row.good
+    for row, one in enumerate(page.sums, 1):
+        name = f"{one.zone} {one.name}".strip()
+        done = f"{one.pieces} of {good}" if one.pieces <= good else str(one.pieces)
+        if not one.pieces and is_making(one.name):
+            done = "not logged"  # where there is a piece, somebody made it
+        again = f", {one.rework} done over" if one.rework else ""
+        each = f"{one.each:.3g}" if one.each is not None else "–"
+        if one.each is not None and one.timed < one.pieces:
+            each = f"{each}, of {one.timed} timed"
+        said = "–" if one.planned is None else f"{one.planned:.3g}"
+        tone = "ink" if one.pieces or one.rework else "ink3"
+        for column, words in enumerate((name.capitalize(), f"{done}{again}", each, said)):
+            grid.addWidget(Text(words, "secondary", tone=tone), row, column)
+    section.add(grid)
+    if page.work is not None:
+        zones = zones_words(page.work)
+        if zones:
+            section.add(Text("Glaze: " + "; ".join(zones), "secondary", tone="ink2", wrap=True))
+    return section
+
+
+def _losses_section(page: RunPage) -> Section:
+    """What was lost, by stage and cause. It is counted for good: the record teaches."""
+    total = sum(lot.pieces for lot in page.row.losses)
+    section = Section("Lost", f"{total} of {page.row.made}")
+    grid = _grid(())
+    for row, lot in enumerate(page.row.losses):
+        at: QWidget = (
+            StageChip(lot.stage, framed=False)
+            if lot.stage
+            else Text("at no known stage", "secondary", tone="ink3")
+        )
+        grid.addWidget(Text(str(lot.pieces), "secondary", 600, "rust"), row, 0)
+        grid.addWidget(at, row, 1)
+        grid.addWidget(Words(lot.why or "not said why", "secondary"), row, 2)
+    grid.setColumnStretch(2, 1)
+    section.add(grid)
+    return section
+
+
+def _grid(heads: Sequence[str]) -> QGridLayout:
+    grid = QGridLayout()
+    grid.setHorizontalSpacing(20)
+    grid.setVerticalSpacing(4)
+    for column, head in enumerate(heads):
+        grid.addWidget(Text(head, "caption", tone="ink3"), 0, column)
+    if heads:
+        grid.setColumnStretch(len(heads) - 1, 1)
+    return grid
+
+
+def show_minutes(minutes: float) -> str:
+    """So much work: ``40 min``, ``3 h 20 min``."""
+    whole = round(minutes)
+    hours, rest = divmod(whole, 60)
+    if not hours:
+        return f"{whole}\u202fmin"
+    return f"{hours}\u202fh {rest}\u202fmin" if rest else f"{hours}\u202fh"
+
+
 @dataclass(frozen=True)
 class StoryLine:
     """So many pieces came to a stage, or were worked on, on a day."""
@@ -139,7 +212,8 @@ def _tell_story(page: RunPage) -> list[StoryLine]:
         key = (move.at.date(), move.stage, "", move.note)
         told[key] = told.get(key, 0) + move.pieces
     for step in page.steps:
-        key = (step.done_on, "", step.name, "")
+        done = f"{step.zone} {step.name}".strip()
+        key = (step.done_on, "", f"{done} again" if step.rework else done, "")
         told[key] = told.get(key, 0) + step.pieces
     lines = [StoryLine(*key[:3], pieces, key[3]) for key, pieces in told.items()]
     return sorted(lines, key=lambda line: (-line.day.toordinal(), not line.step))

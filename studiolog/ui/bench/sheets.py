@@ -12,6 +12,8 @@ from studiolog.craft.words import FIRING_KINDS, PURPOSES, STAGES
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.bench_rows import BenchRow
+from studiolog.journal.load_pieces import add_to_load
+from studiolog.journal.loads import OpenLoad
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.run_page import FiringChoice, read_run_choices
 from studiolog.journal.runs import place_pieces
@@ -187,8 +189,11 @@ class StartRunSheet(_Sheet):
         self.accept()
 
 
+_LOAD = "load"
+
+
 class PackSheet(_Sheet):
-    """So many pieces of a run into a firing, on a level."""
+    """So many pieces of a run into a load that is planned, or a firing, there on a level."""
 
     def __init__(
         self,
@@ -198,13 +203,21 @@ class PackSheet(_Sheet):
         parent: QWidget | None = None,
         how_many: int = 0,
     ) -> None:
-        super().__init__(f"Put run {row.number} into a firing", "Put them in", parent)
+        super().__init__(f"Put run {row.number} into a kiln", "Put them in", parent)
         self.desk, self._row, self._stage = desk, row, stage
-        self._firings = {firing.firing_id: firing for firing in desk.read(read_run_choices).firings}
+        choices = desk.read(read_run_choices)
+        self._firings = {firing.firing_id: firing for firing in choices.firings}
+        # A load is planned and not lit yet: where there is one, it is what is meant.
+        self._loads = {load.load_id: load for load in choices.loads if stage in load.takes}
         self.firing = PickOne(
-            "Firing",
-            [Choice(ident, _say_firing(firing)) for ident, firing in self._firings.items()],
-            "Which firing" if self._firings else "Log a firing first",
+            "Load or firing",
+            [
+                *(Choice((_LOAD, ident), _say_load(load)) for ident, load in self._loads.items()),
+                *(Choice(ident, _say_firing(one)) for ident, one in self._firings.items()),
+            ],
+            "Which load or firing"
+            if self._firings or self._loads
+            else "Begin a load under Firings first",
         )
         self.level = PickOne("Level", hint="Not said")
         have = row.counted.get(stage, 0)
@@ -214,29 +227,49 @@ class PackSheet(_Sheet):
         across.setSpacing(16)
         across.addWidget(self.how_many)
         across.addLayout(labelled("Level", self.level), 1)
-        self.body.addLayout(labelled("Firing", self.firing))
+        self.body.addLayout(labelled("Load or firing", self.firing))
         self.body.addLayout(across)
         self.firing.picked.connect(self._offer_levels)
         wanted = "bisque" if stage == "bone_dry" else "glaze"
         newest = next((one for one in self._firings.values() if one.kind == wanted), None)
-        if newest is not None:
+        if self._loads:
+            self.firing.choose((_LOAD, next(iter(self._loads))))
+        elif newest is not None:
             self.firing.choose(newest.firing_id)
             self._offer_levels(newest.firing_id)
         self.go.clicked.connect(self.pack)
 
     def _offer_levels(self, firing_id: object) -> None:
         levels = self._firings[firing_id].levels if isinstance(firing_id, int) else ()
+        self.level.setEnabled(bool(levels))
         self.level.set_choices([Choice(ident, name) for ident, name in levels])
+
+    def _put_in_load(self, load_id: int, how_many: int) -> None:
+        title = self._loads[load_id].title
+        edit = partial(
+            add_to_load,
+            load_id=load_id,
+            run_id=self._row.run_id,
+            stage=self._stage,
+            how_many=how_many,
+        )
+        self.desk.edits.run(f"Put {how_many} of run {self._row.number} into {title}", edit)
 
     def pack(self) -> None:
         """Place them; what is wrong is said in the sheet."""
         firing_id, level = self.firing.chosen(), self.level.chosen()
         try:
             how_many = self.how_many.value()
-            if not isinstance(firing_id, int):
-                raise UserProblem("Say which firing. A new one is logged under Firings.")
+            if firing_id is None:
+                raise UserProblem("Say which load or firing. A new one is begun under Firings.")
             if how_many is None:
                 raise UserProblem("Say how many.")
+            if isinstance(firing_id, tuple):
+                self._put_in_load(int(firing_id[1]), round(how_many))
+                self.accept()
+                return
+            if not isinstance(firing_id, int):
+                return
             self.desk.edits.run(
                 f"Put {round(how_many)} of run {self._row.number} into firing "
                 f"{self._firings[firing_id].number}",
@@ -253,6 +286,11 @@ class PackSheet(_Sheet):
             self.problem.say(problem.sentence)
             return
         self.accept()
+
+
+def _say_load(load: OpenLoad) -> str:
+    day = f", {say_day(load.planned_on)}" if load.planned_on else ""
+    return f"Next kiln: {load.title}{day}"
 
 
 def _say_firing(firing: FiringChoice) -> str:
