@@ -16,6 +16,8 @@ from studiolog.craft.evidence.rates import wilson
 from studiolog.journal.buckets import read_glaze_buckets
 from studiolog.journal.finding import Answer, read_answer, read_names
 from studiolog.journal.firing_energy import FiringEnergy, read_energy_of
+from studiolog.journal.form_decisions import read_story
+from studiolog.journal.form_versions import read_family
 from studiolog.journal.kiln_page import KilnPage, read_kiln_page
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
@@ -24,6 +26,7 @@ from studiolog.journal.plan_page import list_plans, read_plan_page
 from studiolog.journal.question import Combination, ConeRange, Question
 from studiolog.journal.questions import read_kept_questions
 from studiolog.journal.tables import table
+from studiolog.journal.way_results import compare_ways
 from studiolog.photos.store import PhotoStore
 from studiolog.records import Record
 from studiolog.records.facts import piece_fact
@@ -228,7 +231,7 @@ def test_the_same_records_come_out_every_time(demo_journal: Journal, tmp_path: P
 
 
 def rows_of(journal: Journal) -> dict[str, list[tuple[object, ...]]]:
-    pictured = {"photo", "picture"}
+    pictured = {"photo", "picture", "idea_picture"}
     tables = [
         one
         for one in Record.metadata.sorted_tables
@@ -299,6 +302,27 @@ def test_no_pot_stands_on_another(demo_journal: Journal) -> None:
         for first, (x, y, r) in enumerate(standing):
             for x2, y2, r2 in standing[first + 1 :]:
                 assert ((x - x2) ** 2 + (y - y2) ** 2) ** 0.5 >= r + r2
+
+
+def test_the_deeper_rim_was_an_idea_a_no_and_then_a_yes(demo_journal: Journal) -> None:
+    form, picture = table("form"), table("idea_picture")
+    named = {
+        row.name: row.id
+        for row in demo_journal.read(
+            lambda session: session.execute(select(form.c.id, form.c.name)).all()
+        )
+    }
+    deeper = demo_journal.read(partial(read_story, form_id=named["Soup bowl, deeper rim"]))
+    assert [(line.kind, line.standing) for line in deeper] == [
+        ("idea", ""), ("decision", "trial"), ("made", ""), ("decision", "no_go"),
+    ]  # fmt: skip
+    assert (deeper[2].made, deeper[2].lost) == (4, 2)
+    family = demo_journal.read(partial(read_family, form_id=named["Soup bowl, ribbed rim"]))
+    assert [(one.depth, one.standing) for one in family] == [(0, "go"), (1, "no_go"), (2, "go")]
+    assert count(demo_journal, select(func.count()).select_from(picture)) == 3
+    ways = demo_journal.read(partial(compare_ways, form_id=named["Panel mug"]))
+    assert "takes about" in ways.sentences[0]
+    assert ways.sentences[1].startswith("More pieces need rework by “pressed after handling”")
 
 
 def test_the_bench_has_orders_that_runs_are_made_for(demo_journal: Journal) -> None:
