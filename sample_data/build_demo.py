@@ -26,6 +26,7 @@ from .firing_year import plan_firings, run_firing
 from .glaze_plans import add_tile_pictures, plan_tile_pictures, write_test_plans
 from .ideas_and_ways import write_ideas_and_ways
 from .kiln_upkeep import enter_upkeep
+from .orders_in_hand import write_orders
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
 from .studio_setup import set_up_studio
@@ -154,6 +155,7 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         tiles = write_test_plans(journal, set_up, writer.firing_ids, outcomes)
         measure_clays(writer)
         write_ideas_and_ways(journal, set_up, writer.firing_ids, outcomes, sketches=photos > 0)
+        write_orders(writer)
         store = PhotoStore(journal.photo_folder)
         taken = _take_in(pictures, drawing(), store)
         writer.add_photos(runs, taken)
