@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from studiolog.craft.units import show_number, show_quantity
-from studiolog.craft.ware.polygons import Polygon, bounds
+from studiolog.craft.ware.polygons import Polygon, bounds, centre_of, narrowest
 from studiolog.craft.ware.tiles import TILE_KINDS
 from studiolog.craft.ware.tiling import Layout
 from studiolog.paper.board import Board
@@ -107,11 +107,9 @@ def hatch(shape: Polygon, step: float) -> list[Polygon]:
 
 
 def _number(board: Board, shape: Polygon, words: str) -> None:
-    left, lower, right, upper = bounds(shape)
-    if min(right - left, upper - lower) < _LEAST_NUMBER_MM:
+    if narrowest(shape) < _LEAST_NUMBER_MM:
         return
-    x = sum(x for x, _ in shape) / len(shape)
-    y = sum(y for _, y in shape) / len(shape)
+    x, y = centre_of(shape)
     wide = 1.6 + 1.2 * len(words)
     board.box(x - wide / 2, y - 1.6, wide, 3.2, thick_mm=0.0, fill="wash")
     board.words(x, y + 1.0, words, 6.0, 7.0, bold=True, align="centre")

@@ -32,6 +32,19 @@ def counter_clockwise(points: Sequence[Point]) -> Polygon:
     return tuple(points) if signed_area(points) >= 0 else tuple(reversed(points))
 
 
+def centre_of(points: Sequence[Point]) -> Point:
+    """The centre of gravity of what a polygon encloses; of one that encloses nothing, a corner."""
+    twice = 2.0 * signed_area(points)
+    if twice == 0.0:
+        return points[0]
+    x = y = 0.0
+    for (x1, y1), (x2, y2) in _sides(points):
+        cross = x1 * y2 - x2 * y1
+        x += (x1 + x2) * cross
+        y += (y1 + y2) * cross
+    return x / (3.0 * twice), y / (3.0 * twice)
+
+
 def bounds(points: Sequence[Point]) -> tuple[float, float, float, float]:
     """Left, lower, right, upper."""
     xs, ys = [x for x, _ in points], [y for _, y in points]

@@ -120,11 +120,15 @@ def say_remarks(layout: Layout) -> tuple[str, ...]:
 
 
 def say_cuts(layout: Layout) -> tuple[str, ...]:
-    """The ways of cutting by their numbers: "1: 12 of 64 × 100 mm"."""
+    """The ways of cutting by their numbers: "1: 12 pieces, 64 × 100 mm"."""
     told = [
-        f"{cut.number}: {cut.count} of {say_cut(cut, layout.tile)}{', narrow' * cut.narrow}"
+        f"{cut.number}: {_pieces(cut.count)}, {say_cut(cut, layout.tile)}{', narrow' * cut.narrow}"
         for cut in layout.cuts[:_MOST_CUTS]
     ]
     if len(layout.cuts) > _MOST_CUTS:
         told.append(f"and {len(layout.cuts) - _MOST_CUTS} more ways of cutting")
     return tuple(told)
+
+
+def _pieces(count: int) -> str:
+    return "1 piece" if count == 1 else f"{count} pieces"

@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
@@ -98,7 +99,7 @@ class TilesSheet(KeepSheet):
         columns.main.addLayout(told)
         columns.side.addWidget(self.fields)
         columns.side.addLayout(labelled("Clay", self.clay))
-        columns.side.addWidget(self.judgements)
+        columns.side.addWidget(self.judgements, 0, Qt.AlignmentFlag.AlignLeft)
         columns.side.addStretch(1)
         self.body.addWidget(columns)
         self.body.addStretch(1)

@@ -5,7 +5,7 @@ from PySide6.QtGui import QBrush, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy
 
 from studiolog.craft.units import show_quantity
-from studiolog.craft.ware.polygons import Polygon, bounds
+from studiolog.craft.ware.polygons import Polygon, bounds, centre_of, narrowest
 from studiolog.craft.ware.tiles import TILE_KINDS
 from studiolog.craft.ware.tiling import Layout
 from studiolog.desktop.tokens import CAPTION, SECONDARY
@@ -84,11 +84,10 @@ class TilingDrawing(Drawing):
         self._paint_foot(painter, layout, scale)
 
     def _number(self, painter: QPainter, points: list[tuple[float, float]], words: str) -> None:
-        xs, ys = [x for x, _ in points], [y for _, y in points]
         wide = width_of(words, CAPTION) + 6
-        if max(xs) - min(xs) < max(_NUMBERED, wide + 2) or max(ys) - min(ys) < _NUMBERED:
+        if narrowest(points) < max(_NUMBERED, wide):
             return
-        middle = QPointF(sum(xs) / len(xs), sum(ys) / len(ys))
+        middle = QPointF(*centre_of(points))
         patch = QRectF(middle.x() - wide / 2, middle.y() - 7, wide, 14)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(colour("sheet"))
