@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from studiolog.craft.words import SHELF_SHAPES
 from studiolog.journal.kiln_shelves import KilnShelves, ShelvesInForce, set_level_height
-from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import LineField, NumberField, ProblemLine
+from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.list_and_page import ThingPage
 from studiolog.ui.parts.property_sheet import Property, PropertySheet
 from studiolog.ui.parts.section import Section
@@ -49,10 +49,9 @@ class ShelvesSection(Section):
         self.posts = LineField("Heights of posts", "", "50 75 100", "mm")
         self.heights: dict[int, NumberField] = {}
         holder = QWidget()
-        self._grid = QGridLayout(holder)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(24)
-        self._grid.setVerticalSpacing(8)
+        self._flow = FlowLayout(spacing=24, line_spacing=8)
+        self._flow.setContentsMargins(0, 0, 0, 0)
+        holder.setLayout(self._flow)
         self.problem = ProblemLine()
         self.assumed = Text("", "secondary", tone="ochre", wrap=True)
         self.add(self.sheet)
@@ -93,16 +92,14 @@ class ShelvesSection(Section):
         self.assumed.setVisible(bool(in_force.assumed))
 
     def _make_heights(self, said: KilnShelves) -> None:
-        clear_layout(self._grid)
+        self._flow.clear()
         self.heights = {}
-        for place, level in enumerate(said.levels):
+        for level in said.levels:
             field = NumberField(level.name, "mm", None, 0)
             field.line.setAccessibleName(f"Level {level.name} begins above the floor, mm")
             field.value_changed.connect(partial(self._keep_height, level.level_id, level.name))
             self.heights[level.level_id] = field
-            self._grid.addWidget(field, place // 3, place % 3)
-        for column in range(3):
-            self._grid.setColumnStretch(column, 1)
+            self._flow.addWidget(field)
 
     def _keep_height(self, level_id: int, name: str, value: object) -> None:
         height = float(str(value)) if value is not None else None
