@@ -214,8 +214,9 @@ class _PartReader:
     def read(self) -> None:
         self._take_day()
         self._take_time()
-        if not self.tokens:
-            self._time_of_the_part_before()
+        each = {"each", "apiece"} & {token.word for token in self.tokens}
+        if not self.tokens or (self.minutes is not None and self._says_only(_LINK)):
+            self._time_of_the_part_before(bool(each))
             return
         words = {token.word for token in self.tokens}
         losing = bool(words & _LOST or words & _HARM)
@@ -330,7 +331,10 @@ class _PartReader:
             self.state.problems.append("No work on one piece takes more than a day.")
         return minutes
 
-    def _time_of_the_part_before(self) -> None:
+    def _says_only(self, words: frozenset[str]) -> bool:
+        return all(token.word in words for token in self.tokens)
+
+    def _time_of_the_part_before(self, each: bool) -> None:
         """A time that stands by itself is that of the work just named."""
         if self.minutes is None:
             return
@@ -342,7 +346,8 @@ class _PartReader:
         elif self.minutes < 0:
             self.state.problems.append("Work takes 0 minutes or more.")
         else:
-            self.state.time_last_step(self._possible(self.minutes / last.how_many))
+            minutes = self.minutes if each else self.minutes / last.how_many
+            self.state.time_last_step(self._possible(minutes))
 
     def _read_loss(self) -> None:
         stages, rest = _take_stages(self.tokens)

@@ -58,6 +58,9 @@ def move_pieces(
     """
     if to_stage == "lost":
         return lose_pieces(session, run_id, from_stage, how_many, note, at, first)
+    for stage in (from_stage, to_stage):
+        if stage not in STAGES:
+            raise UserProblem(f"“{stage}” is not a stage: {', '.join(STAGES.values())}.")
     back = _ORDER.index(to_stage) < _ORDER.index(from_stage)
     chosen = choose_pieces(session, run_id, from_stage, how_many, first, newest=back)
     for piece in chosen:

@@ -5,8 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studiolog.craft.words import STAGES
-from studiolog.journal.bench_actions import Loss, Move, Reading, RunWords, StepDone
+from studiolog.journal.bench_actions import Loss, Move, Reading, RunWords, StepDone, WorkLot, Wrap
 from studiolog.journal.bench_words import read_bench_line
+from studiolog.journal.waiting_for import FormWork, plan_steps
 
 BOWLS = RunWords(7, 63, {"wet": 8, "leather_hard": 12, "bone_dry": 3})
 TILES = RunWords(9, 61, {"bone_dry": 46, "bisque": 40, "glazed": 20, "fired": 10})
@@ -135,3 +136,169 @@ def test_what_is_said_back_is_read_the_same(step: str, how_many: int, why: str) 
     again = read("63 " + "; ".join(action.words.replace(", ", " ") for action in reading.actions))
     assert reading.ready
     assert again.actions == reading.actions
+
+
+MUGS = RunWords(
+    7,
+    63,
+    {"wet": 8, "leather_hard": 12, "bisque": 6},
+    (
+        WorkLot("wet", frozenset(), frozenset(), 8),
+        WorkLot("leather_hard", frozenset({"trimmed"}), frozenset(), 3),
+        WorkLot("leather_hard", frozenset(), frozenset(), 9),
+        WorkLot("bisque", frozenset(), frozenset({"handle", "panel"}), 4),
+        WorkLot("bisque", frozenset(), frozenset(), 2),
+    ),
+    FormWork(
+        "thrown",
+        plan_steps([("trim", None, 4, 1), ("windows", "leather_hard", 5, 1)]),
+        ("handle", "panel", "body"),
+    ),
+)
+
+
+def read_mugs(line: str) -> Reading:
+    return read_bench_line(line, [MUGS])
+
+
+@pytest.mark.parametrize(
+    ("line", "actions", "leaves"),
+    [
+        # Five are trimmed and a sixth, none of those, is lost before it was.
+        (
+            "63: 5 trimmed, another split",
+            [StepDone("trimmed", "leather_hard", 5), Loss("leather_hard", 1, "split", other=True)],
+            ("11 leather-hard left", "3 not yet trimmed"),
+        ),
+        (
+            "63 5 trimmed a sixth split",
+            [StepDone("trimmed", "leather_hard", 5), Loss("leather_hard", 1, "split", other=True)],
+            ("11 leather-hard left", "3 not yet trimmed"),
+        ),
+        # Of those just named one is lost.
+        (
+            "63: 5 trimmed, one rim split",
+            [StepDone("trimmed", "leather_hard", 5), Loss("leather_hard", 1, "rim split")],
+            ("11 leather-hard left", "4 not yet trimmed"),
+        ),
+        ("63 trimmed", [StepDone("trimmed", "leather_hard", 9)], ("none not yet trimmed",)),
+        (
+            "63: 5 trimmed in 40 min",
+            [StepDone("trimmed", "leather_hard", 5, 8.0)],
+            ("4 not yet trimmed",),
+        ),
+        (
+            "63 trimmed 5, 8 min each",
+            [StepDone("trimmed", "leather_hard", 5, 8.0)],
+            ("4 not yet trimmed",),
+        ),
+        (
+            "63 trimmed 5 8 min each",
+            [StepDone("trimmed", "leather_hard", 5, 8.0)],
+            ("4 not yet trimmed",),
+        ),
+        (
+            "63 trimmed and handled 4 in 1 h",
+            [
+                StepDone("trimmed", "leather_hard", 4, 7.5),
+                StepDone("handled", "leather_hard", 4, 7.5),
+            ],
+            ("5 not yet trimmed", "8 not yet handled"),
+        ),
+        (
+            "63 trimmed 2 again",
+            [StepDone("trimmed", "leather_hard", 2, rework=True)],
+            (),
+        ),
+        (
+            "63 mended 2 handles",
+            [StepDone("mended", "leather_hard", 2, zone="handle", rework=True)],
+            (),
+        ),
+        (
+            "63 handles glazed 2",
+            [StepDone("glazed", "bisque", 2, zone="handle")],
+            ("none not yet handle glazed",),
+        ),
+        # Four have all but the body: with it they are glazed all over and go on.
+        (
+            "63 glazed body 5",
+            [StepDone("glazed", "bisque", 5, zone="body", then_glazed=4)],
+            ("2 bisque left", "1 not yet body glazed"),
+        ),
+        ("63 wrapped", [Wrap("loose")], ()),
+        ("63 unwrapped", [Wrap("open")], ()),
+        ("63 under plastic", [Wrap("loose")], ()),
+        ("63 wrapped tightly in damp weather", [Wrap("sealed", "damp")], ()),
+        ("63 under a cloth", [Wrap("cloth")], ()),
+        ("63 in the damp box", [Wrap("damp_box")], ()),
+        ("63 windows 3", [StepDone("windows", "leather_hard", 3)], ("9 still without windows",)),
+    ],
+)
+def test_a_line_says_what_it_does_and_what_it_leaves(
+    line: str, actions: list[object], leaves: tuple[str, ...]
+) -> None:
+    reading = read_mugs(line)
+    assert (reading.problems, reading.unread) == ((), ())
+    assert list(reading.actions) == actions
+    assert reading.leaves == leaves
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("63 trimmed 10", "3 of 12 are trimmed already: only 9 are left"),
+        ("63 handles glazed 5", "only 2 are left"),
+        ("63 trimmed 9, 4 more split", "there is no other"),
+        ("63 trimmed 5 in -40 min", "0 minutes or more"),
+        ("63 5 in 40 min", "Say which work took that time"),
+        ("63 trimmed 2 in 90 h", "more than a day"),
+        ("63 wrapped 5", "as a whole"),
+        ("61 wrapped", "no run 61"),
+        ("63 sponged 5 in 10 min, packed 30", "Only"),
+        ("63 ground 2 fired", "No counted piece is fired"),
+        ("63 lost 2 leather-hard in 20 min torn", "takes no time"),
+    ],
+)
+def test_what_is_not_so_is_said_before_enter(line: str, says: str) -> None:
+    reading = read_mugs(line)
+    assert says in " ".join(reading.problems)
+    assert not reading.ready
+
+
+def test_no_number_is_no_time() -> None:
+    assert [word.words for word in read_mugs("63 trimmed 5 in nan min").unread] == ["nan", "min"]
+
+
+_MUG_WORDS = st.sampled_from(
+    (
+        *("5", "one", "another", "more", "sixth", "all", "trimmed", "handles", "body", "glazed"),
+        *("in", "40", "min", "each", "wrapped", "tightly", "split", "lost", ",", "mended", "again"),
+        *("to", "bisque", "bone", "dry", "windows", "under", "cloth", "8 min", "2 h", "-3 min"),
+    )
+)
+
+
+@given(st.lists(_MUG_WORDS, max_size=10).map(" ".join))
+def test_what_is_read_can_be_done_piece_by_piece(line: str) -> None:
+    """Whatever is typed: no more pieces than there are, no negative time, no cause left out."""
+    reading = read_mugs(f"63 {line}")
+    left = dict(MUGS.counted)
+    for action in reading.actions:
+        if isinstance(action, Wrap):
+            continue
+        assert action.how_many >= 1
+        stage = action.from_stage if isinstance(action, Move) else action.stage
+        assert action.how_many <= left.get(stage, 0)
+        if isinstance(action, Move):
+            left[stage] -= action.how_many
+            left[action.to_stage] = left.get(action.to_stage, 0) + action.how_many
+        elif isinstance(action, Loss):
+            assert action.why
+            left[stage] -= action.how_many
+        else:
+            assert action.minutes is None or 0 <= action.minutes <= 24 * 60
+            assert 0 <= action.then_glazed <= action.how_many
+            left[stage] -= action.then_glazed
+            left["glazed"] = left.get("glazed", 0) + action.then_glazed
+    assert min(left.values()) >= 0
