@@ -15,7 +15,7 @@ from studiolog.craft.ware.drawn_losses import cumulated_lost, loss_until_finishe
 from studiolog.craft.ware.drawn_times import Moments, draw_time, stay_left
 from studiolog.craft.ware.kiln_queue import Loads, light_kiln, place_lots
 from studiolog.craft.ware.loss import LossRate
-from studiolog.craft.ware.making_again import Short, make_again
+from studiolog.craft.ware.making_again import Again, Short, make_again
 from studiolog.craft.ware.promise import (
     ENTERS,
     LOST_AT,
@@ -31,7 +31,7 @@ from studiolog.craft.ware.studio_days import StudioDays
 if TYPE_CHECKING:
     from studiolog.craft.ware.promise import KilnPlan
 
-_PART: Final = 2_000
+_PART: Final = 5000
 _STAY_AT: Final = {1: 0, 2: 1, 4: 2, 6: 3}
 """By where a lot stands (the place in `ENTERS`), which of its stays it is in."""
 _SEGMENT: Final = {name: place for place, name in enumerate(SEGMENTS)}
@@ -174,7 +174,7 @@ class Part:
         self.pace = np.exp(np.float32(problem.work.pace_spread) * pace)
         self.at = np.full((count, size), self.now, dtype=np.float32)
         self.spent: list[tuple[int, Moments]] = []
-        self.left: list[Moments] = []
+        self.left = np.empty((len(LOST_AT), count, size), dtype=np.float32)
 
     def luck_of(self, kind: int, key: int) -> np.random.Generator:
         seeds = (*self._seeds, kind, key & 0xFFFFFFFF, key >> 32 & 0xFFFFFFFF)
@@ -216,6 +216,10 @@ class Part:
                 stay[row] = draw_time(usual, self.shared[which], self.luck[row, which])
         return stay
 
+    def _leave(self, place: int, count: int) -> None:
+        """Keep when each of the first rows left the stage at ``place``."""
+        self.left[LOST_AT.index(ENTERS[place]), :count] = self.at[:count]
+
     def _dry(self, place: int, segment: str, minutes: str | None) -> None:
         count = self.rows.passing[place]
         here = self.at[:count]
@@ -224,7 +228,7 @@ class Part:
             work = self.rows.minutes[minutes][:count, None] * self.pace
             np.maximum(to, self.days.after_work(here, work), out=to)
         self._move(count, segment, to)
-        self.left.append(self.at[:count].copy())
+        self._leave(place, count)
 
     def _fire(
         self, place: int, plan: "KilnPlan", waits: str, stands: str, work: str, kind: int
@@ -252,7 +256,7 @@ class Part:
                 self.work[row] = minutes[row]
         self._move(count, waits, begun)
         self._move(count, stands, out)
-        self.left.append(self.at[:count].copy())
+        self._leave(place, count)
         return loads
 
     def _after_kiln(self, place: int, segment: str) -> None:
@@ -267,7 +271,7 @@ class Part:
             work *= self.pace
             np.maximum(to, self.days.after_work(here, work), out=to)
         self._move(count, segment, to)
-        self.left.append(self.at[:count].copy())
+        self._leave(place, count)
 
     def _tell(
         self, waited: Sequence[int], bisque: Loads, glaze: Loads
@@ -277,14 +281,14 @@ class Part:
             line = self.problem.lines[place]
             first, missing, known, waits = self._first_ready(place, line)
             where = np.flatnonzero(missing > 0)
-            lines = np.full(len(where), at, dtype=np.int32)
-            short.append(Short(lines, where, missing[where], known[where]))
+            of = np.full(len(where), at, dtype=np.int32)
+            short.append(Short(of, where, missing[where], known[where]))
             firsts.append(first)
             weights.append(waits)
         final = np.stack(firsts) if firsts else np.empty((0, self.size), dtype=np.float32)
-        make_again(
-            self, [self.problem.lines[place] for place in waited], short, final, bisque, glaze
-        )
+        lines = [self.problem.lines[place] for place in waited]
+        rows = [next(iter(self.rows.of_line[place]), None) for place in waited]
+        make_again(self, Again(lines, rows, bisque, glaze), short, final)
         spent = []
         for at, place in enumerate(waited):
             days = self._days_spent(place, weights[at], final[at])
@@ -337,13 +341,7 @@ class Part:
         if len(some):
             late = self.chance[row, 1, some] ** (1.0 / lost[some])
             stage = np.minimum(np.searchsorted(self.rows.loss_at[row], late), len(LOST_AT) - 1)
-            when = known[some]
-            for place in range(len(LOST_AT)):
-                here = stage == place
-                if here.any() and row < len(self.left[place]):
-                    seen = self.left[place][row, some[here]]
-                    when[here] = np.maximum(when[here], seen)
-            known[some] = when
+            known[some] = np.maximum(known[some], self.left[stage, row, some])
         return lost
 
     def _days_spent(

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 _PARTS = 16.0  # rooms are counted in sixteenths of a usual piece
 _MOST_ROOM = 65_535
-_TIMES = 64.0  # and arrivals in 64ths of a day, while they are put in order
+_TIMES = 64.0  # and arrivals in 64ths of a day at best, while they are put in order
 
 
 @dataclass
@@ -35,31 +35,30 @@ class Loads:
     work: Moments
     gap: Moments
     inside: Moments
+    holds: float
 
-    def next_out(self, at: Moments, columns: NDArray[np.intp] | None = None) -> tuple[
-        Moments, Moments
-    ]:  # fmt: skip
-        """Of the first firing at or after ``at``: (lit, unloaded), room or not.
+    def next_out(self, at: Moments, futures: NDArray[np.intp]) -> Moments:
+        """When ware that is ready ``at`` comes out of the next firing, room or not.
 
-        ``columns`` are the futures that ``at`` belongs to. Beyond the firings that were drawn the
-        kiln goes on by its rhythm.
+        ``futures`` are those that ``at`` belongs to. Beyond the firings that were drawn the kiln
+        goes on by its rhythm.
         """
-        lit, out = self.lit, self.out
-        gap, inside = self.gap, self.inside
-        if columns is not None:
-            lit, out, gap, inside = lit[:, columns], out[:, columns], gap[columns], inside[columns]
-        which = (lit < at).sum(axis=0)
-        last = len(lit) - 1
-        futures = np.arange(at.shape[0])
-        held = np.minimum(which, last)
-        begun, done = lit[held, futures], out[held, futures]
-        beyond = which > last
-        if beyond.any():
-            rounds = np.ceil((at - lit[last]) / gap)
-            later = lit[last] + rounds * gap
-            begun = np.where(beyond, later, begun)
-            done = np.where(beyond, later + inside, done)
-        return begun, done
+        count = len(self.lit)
+        which = np.zeros(len(at), dtype=np.intp)
+        lit = np.concatenate((self.lit, np.full((1, self.lit.shape[1]), np.inf)))
+        open_ones = np.arange(len(at))
+        for firing in range(count):
+            open_ones = open_ones[lit[firing, futures[open_ones]] < at[open_ones]]
+            if not len(open_ones):
+                break
+            which[open_ones] = firing + 1
+        out = self.out[np.minimum(which, count - 1), futures]
+        late = np.flatnonzero(which == count)
+        if len(late):
+            of = futures[late]
+            rounds = np.ceil((at[late] - self.lit[-1, of]) / self.gap[of])
+            out[late] = self.lit[-1, of] + rounds * self.gap[of] + self.inside[of]
+        return out
 
 
 def light_kiln(
@@ -89,12 +88,23 @@ def light_kiln(
     gap = draw_time(plan.gap, shared_gap, draws[0])
     inside = draw_time(plan.in_kiln, shared_inside, np.zeros(futures, dtype=np.float32))
     most = int(days.horizon / least) + 2
+    reached = np.zeros(futures, dtype=np.intp)
+    arrived = np.zeros(futures, dtype=np.intp)
     while len(lit) < most:
-        worth = (fills[:, 1:] < (taken + np.float32(plan.worth))[:, None]).sum(axis=1)
-        when = np.minimum(rhythm, comes[every, worth])
+        target = taken + np.float32(plan.worth)
+        # Pointers into what comes in order: what waits only ever moves on.
+        behind = np.flatnonzero(fills[every, reached + 1] < target)
+        while len(behind):
+            reached[behind] += 1
+            behind = behind[fills[behind, reached[behind] + 1] < target[behind]]
+        when = np.minimum(rhythm, comes[every, reached])
         when = np.maximum(np.maximum(when, last + np.float32(least)), np.float32(now))
         when = days.next_there(when)
-        waiting = fills[every, (comes[:, :-1] <= when[:, None]).sum(axis=1)] - taken
+        behind = np.flatnonzero(comes[every, arrived] <= when)
+        while len(behind):
+            arrived[behind] += 1
+            behind = behind[comes[behind, arrived[behind]] <= when[behind]]
+        waiting = fills[every, arrived] - taken
         taken += np.minimum(waiting, np.float32(plan.holds))
         draws = luck.standard_normal((2, futures), dtype=np.float32)
         inside = draw_time(plan.in_kiln, shared_inside, draws[0])
@@ -113,7 +123,7 @@ def light_kiln(
     shape = when.shape
     room = np.full(shape, plan.holds, dtype=np.float32)
     out = days.next_there(when + inside_each)
-    return Loads(when, out, room, np.zeros(shape, dtype=np.float32), gap, inside)
+    return Loads(when, out, room, np.zeros(shape, dtype=np.float32), gap, inside, plan.holds)
 
 
 def _light_besides(
@@ -141,19 +151,24 @@ def _light_besides(
 def _in_order(arrive: Moments, rooms: Moments, horizon: int) -> tuple[Moments, Moments]:
     """By future: arrivals in order, and the room of all that came until each (0 before the first).
 
-    Both have one column more than there are lots: after the last nothing ever comes.
+    After the last nothing ever comes, and no room is ever enough.
     """
     count, futures = arrive.shape
     comes = np.full((futures, count + 1), np.inf, dtype=np.float32)
-    fills = np.zeros((futures, count + 1), dtype=np.float32)
+    fills = np.zeros((futures, count + 2), dtype=np.float32)
+    fills[:, -1] = np.inf
     if count:
-        when = np.minimum(arrive, np.float32(horizon + 1)) * np.float32(_TIMES)
-        keys = np.ceil(when).astype(np.uint64) << np.uint64(16)
-        sizes = np.clip(np.round(rooms * _PARTS), 1, _MOST_ROOM).astype(np.uint64)
-        ordered = np.sort((keys + sizes[:, None]).T, axis=1)
-        comes[:, :-1] = (ordered >> np.uint64(16)) / np.float32(_TIMES)
-        sized = (ordered & np.uint64(_MOST_ROOM)).astype(np.float32) / np.float32(_PARTS)
-        np.cumsum(sized, axis=1, out=fills[:, 1:])
+        # A time and a size in one whole number: ordering those is far quicker than by a key.
+        times = np.float32(min(_TIMES, 65_000 / (horizon + 1)))
+        keys = np.ceil(np.minimum(arrive, np.float32(horizon + 1)).T * times).astype(np.uint32)
+        sizes = np.clip(np.round(rooms * _PARTS), 1, _MOST_ROOM).astype(np.uint32)
+        keys <<= np.uint32(16)
+        keys += sizes
+        keys.sort(axis=1)
+        comes[:, :-1] = (keys >> np.uint32(16)) / times
+        sized = (keys & np.uint32(_MOST_ROOM)).astype(np.float32)
+        sized *= np.float32(1.0 / _PARTS)
+        np.cumsum(sized, axis=1, out=fills[:, 1:-1])
     return comes, fills
 
 
@@ -207,17 +222,18 @@ def place_lots(
         need = float(rooms[row])
         late = which >= firings
         place = np.minimum(which, firings - 1) * futures + every
-        rest = need - room[place]
+        rest, over = need - room[place], np.zeros(futures, dtype=np.float32)
         if bool((rest <= 0).all()) and not late.any():
             room[place] = -rest
         else:
-            place, late = _spread(room, place, need, late, futures, firings)
+            place, late, over = _spread(room, place, need, late, futures, firings)
         worked[place] += minutes[row]
         begun[row], done[row], work[row] = lit[place], out[place], worked[place]
         if late.any():
             # Beyond what was drawn (or where rounding left a crumb over): by the rhythm alone.
             from_last = np.maximum(at, lit[(firings - 1) * futures + every])
             rounds = np.floor((from_last - loads.lit[-1]) / loads.gap) + 1
+            rounds += np.floor(over / loads.holds)
             later = loads.lit[-1] + rounds * loads.gap
             begun[row] = np.where(late, later, begun[row])
             done[row] = np.where(late, later + loads.inside, done[row])
@@ -231,8 +247,11 @@ def _spread(
     late: NDArray[np.bool_],
     futures: int,
     firings: int,
-) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
-    """Take the room of one firing after the other until a lot is in; where its last part stands."""
+) -> tuple[NDArray[np.intp], NDArray[np.bool_], Moments]:
+    """Take the room of one firing after the other until a lot is in; where its last part stands.
+
+    Also where firings ran out, and how much was left over then.
+    """
     left = np.where(late, np.float32(0), np.float32(need)).astype(np.float32)
     open_ones = np.flatnonzero(left > 0)
     end = firings * futures
@@ -247,4 +266,4 @@ def _spread(
         late[open_ones[over]] = True
         place[open_ones[~over]] = onward[~over]
         open_ones = open_ones[~over]
-    return place, late
+    return place, late, left

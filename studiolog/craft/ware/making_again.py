@@ -16,8 +16,18 @@ if TYPE_CHECKING:
     from studiolog.craft.ware.futures import Part
 
 _ROUNDS: Final = 4
-_FIRST_LUCK: Final = 3
+_LUCK: Final = 3
 _WORK: Final = ("forming", "leather_hard", "glazing", "finishing")
+
+
+@dataclass(frozen=True)
+class Again:
+    """What is made once more: the lines, a row of each whose luck it borrows, and the kilns."""
+
+    lines: Sequence[Line]
+    rows: Sequence[int | None]
+    bisque: Loads
+    glaze: Loads
 
 
 @dataclass(frozen=True)
@@ -34,14 +44,7 @@ class Short:
         return Short(self.lines[which], self.where[which], missing[which], known[which])
 
 
-def make_again(
-    part: "Part",
-    lines: Sequence[Line],
-    short: Sequence[Short],
-    final: Moments,
-    bisque: Loads,
-    glaze: Loads,
-) -> None:
+def make_again(part: "Part", again: Again, short: Sequence[Short], final: Moments) -> None:
     """Move ``final`` (lines, futures) to when there are enough; never, after four rounds.
 
     Each round throws what is missing with as many over as the confidence asks, before all other
@@ -52,49 +55,52 @@ def make_again(
     open_ones = Short(
         *(np.concatenate([getattr(one, name) for one in short]) for name in Short.__annotations__)
     )
-    rates = [loss_until_finished(line.losses, 0).of_one_run for line in lines]
+    rates = [loss_until_finished(line.losses, 0).of_one_run for line in again.lines]
     for turn in range(_ROUNDS):
         if not len(open_ones.where):
             return
-        draws, chance = _draw(part, lines, open_ones, turn)
-        done = _once_more(part, lines, open_ones, draws, bisque, glaze)
+        draws, chance = _borrow_luck(part, again, open_ones, turn)
+        done = _once_more(part, again, open_ones, draws)
         spot = (open_ones.lines, open_ones.where)
         final[spot] = np.maximum(final[spot], done)
         still = np.zeros_like(open_ones.missing)
         keys = open_ones.lines.astype(np.int64) << 32 | open_ones.missing
-        for key in np.unique(keys):
-            here = np.flatnonzero(keys == key)
-            table = missing_after(
-                int(key & 0xFFFFFFFF), rates[int(key >> 32)], part.problem.confidence
-            )
+        order = np.argsort(keys, kind="stable")
+        ordered = keys[order]
+        begins = np.flatnonzero(np.concatenate(([True], ordered[1:] != ordered[:-1])))
+        for begin, end in zip(begins, [*begins[1:], len(keys)], strict=True):
+            key, here = int(ordered[begin]), order[begin:end]
+            rate = rates[key >> 32]
+            table = missing_after(key & 0xFFFFFFFF, rate, part.problem.confidence)
             still[here] = np.searchsorted(table, chance[here])
         open_ones = open_ones.only(still > 0, still, done)
     final[open_ones.lines, open_ones.where] = np.inf
 
 
-def _draw(part: "Part", lines: Sequence[Line], short: Short, turn: int) -> tuple[Moments, Moments]:
-    """Luck of each: normal draws for its four stays, and a chance for what is lost."""
-    normals = np.empty((4, len(short.where)), dtype=np.float32)
-    chance = np.empty(len(short.where), dtype=np.float32)
-    begins = np.searchsorted(short.lines, np.arange(len(lines) + 1))
-    for place, line in enumerate(lines):
-        here = slice(begins[place], begins[place + 1])
-        if begins[place] < begins[place + 1]:
-            luck = part.luck_of(_FIRST_LUCK + turn, line.key)
-            drawn = luck.standard_normal((4, part.size), dtype=np.float32)
-            normals[:, here] = drawn[:, short.where[here]]
-            chance[here] = luck.random(part.size, dtype=np.float32)[short.where[here]]
+def _borrow_luck(part: "Part", again: Again, short: Short, turn: int) -> tuple[Moments, Moments]:
+    """Luck of each: normal draws for its four stays, and a chance for what is lost.
+
+    A future borrows it from the future next to it, which is as independent as a fresh draw, and
+    the same whatever else is changed in the problem.
+    """
+    rows = np.array([-1 if row is None else row for row in again.rows], dtype=np.intp)[short.lines]
+    neighbour = (short.where + 1 + turn) % part.size
+    if len(part.luck):
+        normals = part.luck[rows, :, neighbour].T
+        chance = part.chance[rows, 0, neighbour]
+    else:
+        normals = np.empty((4, len(rows)), dtype=np.float32)
+        chance = np.empty(len(rows), dtype=np.float32)
+    strange = np.flatnonzero(rows < 0)
+    if len(strange):
+        # A line without a lot of its own has no luck to lend.
+        luck = part.luck_of(_LUCK, turn)
+        normals[:, strange] = luck.standard_normal((4, len(strange)), dtype=np.float32)
+        chance[strange] = luck.random(len(strange), dtype=np.float32)
     return normals, chance
 
 
-def _once_more(
-    part: "Part",
-    lines: Sequence[Line],
-    short: Short,
-    draws: Moments,
-    bisque: Loads,
-    glaze: Loads,
-) -> Moments:
+def _once_more(part: "Part", again: Again, short: Short, draws: Moments) -> Moments:
     days = part.days
     usual = np.array(
         [
@@ -102,12 +108,13 @@ def _once_more(
                 (stay.centre - np.log(24.0), stay.spread, stay.spread / stay.worth**0.5)
                 for stay in line.stays
             ]
-            for line in lines
+            for line in again.lines
         ],
         dtype=np.float32,
     )[short.lines]
     each = np.array(
-        [[getattr(line.minutes, name) for name in _WORK] for line in lines], dtype=np.float32
+        [[getattr(line.minutes, name) for name in _WORK] for line in again.lines],
+        dtype=np.float32,
     )[short.lines]
     each *= (short.missing * part.pace[short.where])[:, None].astype(np.float32)
     shared = part.shared[:, short.where]
@@ -119,7 +126,7 @@ def _once_more(
     at = days.after_work(short.known, each[:, 0])
     at = stay(at, 0)
     at = np.maximum(stay(at, 1), days.after_work(at, each[:, 1]))
-    _, at = bisque.next_out(at, short.where)
+    at = again.bisque.next_out(at, short.where)
     at = np.maximum(stay(at, 2), days.after_work(at, each[:, 2]))
-    _, at = glaze.next_out(at, short.where)
+    at = again.glaze.next_out(at, short.where)
     return np.maximum(stay(at, 3), days.after_work(at, each[:, 3]))
