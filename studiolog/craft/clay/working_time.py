@@ -160,6 +160,13 @@ def _counts(step: WorkStep) -> bool:
     return step.stage in ("wet", "leather_hard")
 
 
+def say_hours(hours: float) -> str:
+    """``4 min``, ``5.2 h``, ``24 h``."""
+    if hours < 1.0:
+        return show_duration(hours * 3600.0)
+    return show_quantity(hours, "h", 0 if hours >= 20 or abs(hours - round(hours)) < 0.05 else 1)
+
+
 def _refuse(steps: Sequence[WorkStep], hands: int, hours_a_day: float) -> None:
     if not steps:
         told = "No steps are given: say how it is made, with minutes for one piece, on its form."
@@ -273,18 +280,20 @@ def _terms(
                 f"{_added(wet)}: each is leather-hard so long after the one before", _min(wet.of(1))
             )
         )
-        terms.append(Term(f"Begun in a day of {_hours(hours_a_day)}", _pieces(in_a_day)))
+        terms.append(Term(f"Begun in a day of {say_hours(hours_a_day)}", _pieces(in_a_day)))
     if not work.steps:
         terms.append(Term("Work while leather-hard", "none that has minutes"))
         return terms
     terms.append(Term(f"{_added(work)}: work in one while it is leather-hard", _min(work.of(1))))
     kept = f"Stays workable {of}".rstrip() + (f" ({basis})" if basis else "")
-    terms.append(Term(kept, f"{_hours(workable.median_h)} as often as not"))
+    terms.append(Term(kept, f"{say_hours(workable.median_h)} as often as not"))
     share = show_quantity(100.0 * (1.0 - risk), "%")
-    terms.append(Term(f"Of that, to be counted on with {share} of batches", _hours(sure_h)))
+    terms.append(Term(f"Of that, to be counted on with {share} of batches", say_hours(sure_h)))
     bench = work_within(sure_h, hours_a_day)
     if sure_h > hours_a_day:
-        terms.append(Term(f"Of which at the bench, at {_hours(hours_a_day)} a day", _hours(bench)))
+        terms.append(
+            Term(f"Of which at the bench, at {say_hours(hours_a_day)} a day", say_hours(bench))
+        )
     for count in (pieces, pieces + 1):
         if not 1 <= count <= in_a_day:
             continue
@@ -293,11 +302,11 @@ def _terms(
         told = f"{count} × the work is {_min(work.of(count))}"
         clock = wall_hours(work.of(count), hours_a_day)
         if clock * 60.0 > work.of(count) + 1.0:
-            told += f", {_hours(clock)} with the nights between"
+            told += f", {say_hours(clock)} with the nights between"
         if behind:
             told += f"; the last was thrown {_min(behind * 60.0)} after the first"
         fits = "in time" if workable.chance_within(needs) <= risk else "too late"
-        terms.append(Term(f"{told}: one of them waits", f"{_hours(needs)}, {fits}"))
+        terms.append(Term(f"{told}: one of them waits", f"{say_hours(needs)}, {fits}"))
     return terms
 
 
@@ -312,10 +321,6 @@ def _added(work: _Work) -> str:
 
 def _min(minutes: float) -> str:
     return show_duration(minutes * 60.0) if minutes else "0\N{NARROW NO-BREAK SPACE}min"
-
-
-def _hours(hours: float) -> str:
-    return show_quantity(hours, "h", 0 if hours >= 20 or abs(hours - round(hours)) < 0.05 else 1)
 
 
 def _pieces(count: int) -> str:

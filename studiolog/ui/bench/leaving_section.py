@@ -17,6 +17,8 @@ from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Hairline, Section, link_button
 from studiolog.ui.parts.text import Text, Words
 
+_SHOWN = 10
+
 
 class LeavingSection(Section):
     """The tasks of the day; a cover that is put on is noted here. ``opened`` carries a run."""
@@ -44,10 +46,13 @@ class LeavingSection(Section):
         if shown is not None and shown.tasks == page.tasks and shown.looked_at == page.looked_at:
             return
         clear_layout(self.body)
-        for place, task in enumerate(page.tasks):
+        for place, task in enumerate(page.tasks[:_SHOWN]):
             if place:
                 self.add(Hairline())
             self.add(self._row(task, page.now))
+        more = len(page.tasks) - _SHOWN
+        if more > 0:
+            self.add(Text(f"and {more} more, less pressing", "secondary", tone="ink3", wrap=True))
         if not page.tasks:
             words = (
                 "Nothing dries too far before tomorrow."

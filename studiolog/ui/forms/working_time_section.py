@@ -14,6 +14,8 @@ from studiolog.ui.parts.sum_lines import SumLines
 from studiolog.ui.parts.text import Figure, Text
 from studiolog.ui.parts.working_time_words import say_count, say_untimed, say_wrapping
 
+_JOB = "working time of a form"
+
 
 class WorkingTimeSection(Section):
     """How many of a form can be begun at once as the studio usually works; the sheet has more."""
@@ -39,14 +41,22 @@ class WorkingTimeSection(Section):
         open_how_many(self._desk, self._form_id, self)
 
     def show_form(self, form_id: int) -> None:
-        """Read and show the working time of a form."""
+        """Read the working time of a form beside the window, and show it when it is told."""
+        if self._form_id != form_id:
+            self._show(None, "Working it out from past runs…")
         self._form_id = form_id
-        try:
-            page = self._desk.read(partial(read_working_time, form_id=form_id))
-        except UserProblem as problem:
-            self._show(None, problem.sentence)
-            return
-        self._show(page, page.problem)
+        read = self._desk.journal.read
+        question = partial(read_working_time, form_id=form_id)
+        self._desk.jobs.start(_JOB, lambda _progress: read(question), self._take, self._fail)
+
+    def _take(self, page: WorkingTime) -> None:
+        if page.form_ids == (self._form_id,):
+            self._show(page, page.problem)
+
+    def _fail(self, problem: Exception) -> None:
+        if not isinstance(problem, UserProblem):
+            raise problem
+        self._show(None, problem.sentence)
 
     def _show(self, page: WorkingTime | None, problem: str) -> None:
         size = page.size if page is not None else None

@@ -12,6 +12,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.forms import list_forms
 from studiolog.journal.how_many import USUAL_COVER, Asked, WorkingTime, read_how_many
+from studiolog.journal.stage_times import read_stage_times
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.caution_line import CautionLine
 from studiolog.ui.parts.choice import Choice, PickOne
@@ -45,6 +46,7 @@ class HowManySheet(KeepSheet):
         self.page: WorkingTime | None = None
         self.leave_button.setText("Close")
         self.leave_button.setAccessibleName("Close")
+        self._times = desk.read(read_stage_times)  # read once: it is asked at every letter
         forms = [Choice(form.form_id, form.name) for form in desk.read(list_forms)]
         self.form = PickOne("Form", forms, "Type part of a form's name" if forms else "No form yet")
         self.beside = PickOne("And as many of", [Choice(_NONE, "nothing else"), *forms])
@@ -131,7 +133,9 @@ class HowManySheet(KeepSheet):
         try:
             asked = self.asked()
             forms = self.form_ids()
-            self.page = self.desk.read(partial(read_how_many, form_ids=forms, asked=asked))
+            self.page = self.desk.read(
+                partial(read_how_many, form_ids=forms, asked=asked, times=self._times)
+            )
         except UserProblem as problem:
             self.page = None
             self._show_none(problem.sentence)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from studiolog.craft.clay.working_time import BatchSize, Needed
+from studiolog.craft.clay.working_time import BatchSize, Needed, say_hours
 from studiolog.craft.units import THIN, show_quantity
 from studiolog.craft.words import join_words
 from studiolog.journal.how_many import WorkingTime
@@ -23,9 +23,8 @@ def say_chance(chance: float) -> str:
 
 def say_needed(one: Needed) -> tuple[str, str]:
     """A line of the table of counts."""
-    hours = show_quantity(one.hours, "h", 1 if one.hours < 20 else 0)
     return (
-        f"{one.pieces} at once: one of them waits {hours}",
+        f"{one.pieces} at once: one of them waits {say_hours(one.hours)}",
         f"{say_chance(one.chance)} too stiff",
     )
 
