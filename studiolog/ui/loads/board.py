@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -344,11 +345,26 @@ class LoadBoard(Drawing):
         position, place = found
         step = SMALL_STEP_MM if small else STEP_MM
         dx, dy = _ARROWS[key]
-        there = nudge(self._plan, position, self._chosen, dx * step, dy * step)
-        if abs(there.x_mm - place.x_mm) < 0.05 and abs(there.y_mm - place.y_mm) < 0.05:
+        there = self._step_to(position, place, dx * step, dy * step)
+        if there is None:
             self.told.emit("Something is in the way, or the edge of the shelf.")
             return
         self.moved.emit(self._chosen, position, there.x_mm, there.y_mm)
+
+    def _step_to(self, position: int, place: Place, dx: float, dy: float) -> Place | None:
+        """So far as is free that way; else along what is in the way, as along a round edge."""
+        assert self._plan is not None
+        step = math.hypot(dx, dy)
+        straight = nudge(self._plan, position, place.key, dx, dy)
+        if math.hypot(straight.x_mm - place.x_mm, straight.y_mm - place.y_mm) >= 0.05:
+            return straight
+        x, y = place.x_mm + dx, place.y_mm + dy
+        aside = nearest_free(self._plan, position, place.key, x, y, place.turned_deg)
+        if aside is None:
+            return None
+        along = ((aside.x_mm - place.x_mm) * dx + (aside.y_mm - place.y_mm) * dy) / step
+        far = math.hypot(aside.x_mm - place.x_mm, aside.y_mm - place.y_mm)
+        return aside if along >= 0.05 and far <= 2 * step else None
 
     def _to_shelf(self, by: int) -> None:
         plan, key = self._plan, self._chosen

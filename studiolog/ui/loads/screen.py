@@ -231,9 +231,10 @@ def _row(line: LoadLine) -> ListRow:
 
 
 def _say_waiting(found: LoadList) -> str:
+    if not found.bisque and not found.glaze:
+        inside = any(line.firing is None and line.pieces for line in found.loads)
+        return "All that waits is in a load." if inside else "Nothing waits for a kiln."
     bisque, glaze = _count(found.bisque), _count(found.glaze)
-    if not bisque and not glaze:
-        return "Nothing waits for a kiln."
     return f"In no load yet: {bisque} for the bisque, {glaze} for the glaze kiln."
 
 
