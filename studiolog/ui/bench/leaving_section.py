@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from studiolog.craft.clay.drying import say_cover
 from studiolog.craft.words import COVERS
 from studiolog.desktop.desk import Desk
-from studiolog.journal.before_leaving import BeforeLeaving, Task, read_before_leaving
+from studiolog.journal.before_leaving import BeforeLeaving, Task
 from studiolog.journal.covers import cover_run
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.how_many_sheet import open_how_many
@@ -34,10 +34,6 @@ class LeavingSection(Section):
     def ask_how_many(self) -> None:
         """Open the sheet that says how many can be begun at once."""
         open_how_many(self._desk, None, self)
-
-    def show_now(self, now: datetime) -> None:
-        """Read and show what is to be done, as of a moment."""
-        self.show_page(self._desk.read(partial(read_before_leaving, now=now)))
 
     def show_page(self, page: BeforeLeaving) -> None:
         """Show the tasks, unless they are shown already."""
