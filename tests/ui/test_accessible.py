@@ -43,6 +43,10 @@ from studiolog.ui.frame.start_sheet import StartSheet
 from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.fit_suggestion import SuggestionView
 from studiolog.ui.parts.how_many_sheet import open_how_many
+from studiolog.ui.parts.make_size_sheet import open_make_size
+from studiolog.ui.parts.tiles_sheet import open_tiles
+from tests.clay_bars import measure_clay
+from tests.crowded_ideas import crowd_ideas
 from tests.photo_files import phone_jpeg
 from tests.planned_loads import page_of, plan_loads
 from tests.planned_tiles import plan_line
@@ -465,6 +469,18 @@ def _of_buckets(act: str) -> Callable[[Yard], QWidget]:
 
 
 # Glazes, clays, forms, kilns, programs and orders show the page of the first one beside their list.
+def _stamp(yard: Yard) -> QWidget:
+    sheet = open_make_size(yard.desk, yard.studio.buff, None, yard.window)
+    sheet.kind.pick("stamp")
+    return sheet
+
+
+def _bars(yard: Yard) -> QWidget:
+    yard.desk.edits.run("Measure", lambda session: measure_clay(session, yard.studio.buff, 1))
+    yard.desk.show("clay", yard.studio.buff)
+    return yard.window
+
+
 def _how_many(yard: Yard) -> QWidget:
     return open_how_many(yard.desk, yard.studio.tumbler, yard.window)
 
@@ -473,6 +489,27 @@ def _looking_back(yard: Yard) -> QWidget:
     screen = yard.window.show_place("review")
     screen.show_span(Span(date(2026, 1, 1), date(2026, 12, 31)))  # type: ignore[attr-defined]
     return yard.window
+
+
+def _thought(key: str, act: str = "") -> Callable[[Yard], QWidget]:
+    """The page of an idea, a tool or a form with much to it, and something begun on it."""
+
+    def scene(yard: Yard) -> QWidget:
+        ids = yard.desk.edits.run(
+            "Think",
+            lambda session: crowd_ideas(
+                session, yard.studio.tumbler, yard.studio.buff, yard.run, yard.studio.pieces[0]
+            ),
+        )
+        yard.desk.show(key, ids.get(key, yard.studio.tumbler))
+        page = yard.screen(f"{key}s").page  # type: ignore[attr-defined]
+        if act:
+            part, _, does = act.partition(".")
+            called, _, given = does.partition(" ")
+            getattr(getattr(page, part), called)(*filter(None, [given]))
+        return yard.window
+
+    return scene
 
 
 SCENES: dict[str, Callable[[Yard], QWidget]] = {
@@ -544,7 +581,19 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "starting a run": _start_run,
     "packing a run": _pack,
     "how many at once": _how_many,
+    "make size": lambda y: open_make_size(y.desk, y.studio.buff, 270, y.window),
+    "make size of a stamp": _stamp,
+    "tiles for an area": lambda y: open_tiles(y.desk, 0, y.studio.buff, y.window),
+    "bars of a clay": _bars,
     "a span looked back on": _looking_back,
+    "an idea": _thought("idea"),
+    "an idea that becomes a form": _thought("idea", "settle.ask form"),
+    "an idea dropped": _thought("idea", "settle.ask dropped"),
+    "a tool": _thought("tool"),
+    "a form with versions and ways": _thought("form"),
+    "a decision on a form": _thought("form", "story.ask_next"),
+    "a new version of a form": _thought("form", "versions.ask"),
+    "naming an idea": naming("ideas"),
     "quick log": quick_log(),
     "quick log of a piece": quick_log(number=3),
     "settings": framed(lambda y: SettingsSheet(y.desk, y.window)),

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 from studiolog.craft.money import show_money
 from studiolog.craft.units import show_duration, show_quantity
 from studiolog.craft.words import FAULTS, FORM_STANDINGS
+from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
 from studiolog.journal.form_versions import FormVersion, add_form_version, propose_name
@@ -23,7 +24,7 @@ from studiolog.ui.parts.section import Hairline, Section, link_button
 from studiolog.ui.parts.text import Caption, Text, Words
 
 MOST = 4
-"""Versions side by side; of a larger family those nearest to the one shown."""
+"""Versions side by side at the usual text; of a larger family those nearest to the one shown."""
 
 
 class _Line(LineField):
@@ -38,8 +39,10 @@ class _Line(LineField):
             super().keyPressEvent(event)
 
 
-def nearest(family: Sequence[FormVersion], form_id: int) -> tuple[FormVersion, ...]:
-    """At most `MOST` of a family, the one shown among them: its parent, its children, the rest."""
+def nearest(
+    family: Sequence[FormVersion], form_id: int, most: int = MOST
+) -> tuple[FormVersion, ...]:
+    """At most so many of a family, the one shown among them: its parent, its children, the rest."""
     by_id = {one.form_id: one for one in family}
     shown = by_id[form_id]
 
@@ -50,7 +53,7 @@ def nearest(family: Sequence[FormVersion], form_id: int) -> tuple[FormVersion, .
             return 1
         return 2 if one.parent_id == form_id else 3
 
-    kept = sorted(family, key=distance)[:MOST]
+    kept = sorted(family, key=distance)[:most]
     return tuple(one for one in family if one in kept)
 
 
@@ -64,6 +67,7 @@ class VersionsSection(Section):
         self._desk = desk
         self._page: FormPage | None = None
         self._currency = ""
+        self._told_in = ("", 0)
         self.line = _Line("What changes", hint="deeper rim; Enter makes the version")
         self.add_button = self.line.add_button("Make it")
         self.line.hide()
@@ -129,15 +133,18 @@ class VersionsSection(Section):
         same = (
             self._page is not None
             and (self._page.form_id, self._page.family) == (page.form_id, page.family)
-            and currency == self._currency
+            and (currency, theme.current().text_scale) == self._told_in
         )
         self._page, self._currency = page, currency
+        self._told_in = currency, theme.current().text_scale
         if same:
             return
         clear_layout(self._grid)
         several = len(page.family) > 1
         self.set_quiet(f"{len(page.family)} of it" if several else "only this one")
-        shown = nearest(page.family, page.form_id) if several else ()
+        # With large text there is room for two columns beside each other.
+        most = max(2, MOST * 100 // theme.current().text_scale)
+        shown = nearest(page.family, page.form_id, most) if several else ()
         first = [one for one in shown if one.form_id == page.form_id]
         self.drawing.show_versions([*first, *(one for one in shown if one not in first)])
         left_out = [one for one in page.family if one not in shown] if several else []
