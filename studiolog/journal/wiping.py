@@ -69,8 +69,8 @@ class Wiping:
         """What will be done, said before it is."""
         which = _say_orders(self.orders)
         return (
-            f"Who ordered {which} will be wiped: label, contact, notes and the notes of shipments, "
-            "in the journal and in its history. Days, counts, prices and pieces stay. "
+            f"This wipes the customer of {which}: label, contact, notes and the notes of "
+            "shipments, in the journal and in its history. Days, counts, prices and pieces stay. "
             "This is the one change that can't be undone."
         )
 
@@ -78,7 +78,7 @@ class Wiping:
     def outcome(self) -> tuple[str, ...]:
         """What was done and what is left to do, a sentence each."""
         if self.orders:
-            told = [f"Wiped who ordered {_say_orders(self.orders)}."]
+            told = [f"The customer of {_say_orders(self.orders)} is wiped."]
         else:
             told = [f"No order is for “{self.label}” any more; the history is cleared of it."]
         if self.remains:
@@ -170,7 +170,7 @@ def _wipe(journal: Journal, label: str, connection: Connection) -> Wiping:
         insert(history_entry).values(
             at_utc=datetime.now(UTC).replace(tzinfo=None),
             desk=journal.desk,
-            label=f"Wipe who ordered {which}",
+            label=f"Wipe the customer of {which}",
             state="kept",
         )
     )

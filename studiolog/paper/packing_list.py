@@ -15,7 +15,7 @@ from studiolog.paper.table import Column, Look, column_edges, draw_table
 
 _COLUMNS: Final = (
     Column("", 0.45),
-    Column("Packed", 0.8, "right"),
+    Column("Packed", 1.2, "right"),
     Column("What", 4.2),
     Column("Of", 3.4),
     Column("Numbers", 3.0),
@@ -33,7 +33,8 @@ def lay_out_packing_list(
     flow = Flow(studio, size, _FOOT_MM)
     flow.turn()
     flow.y = _draw_head(flow.board, packing, flow.y)
-    lines = list(packing.lines)
+    # What is in the box first, then what of the order is still to come.
+    lines = sorted(packing.lines, key=lambda line: not line.packed)
     while lines:
         fits = int((flow.floor - flow.y - _LOOK.head_mm) / _LOOK.row_mm)
         if fits < 1:

@@ -81,7 +81,7 @@ def test_nothing_of_the_person_is_left_in_the_tables_nor_in_the_bytes(studio: St
         assert personal.encode() in bytes_of(studio.journal)
     done = wipe(studio.journal, "familie  jürgens")
     assert (done.orders, done.mentions, done.remains) == ((31,), (), "")
-    assert done.outcome == ("Wiped who ordered order 31.",)
+    assert done.outcome == ("The customer of order 31 is wiped.",)
     for personal in PERSONAL:
         assert personal not in every_word(studio.journal)
         assert personal.encode() not in bytes_of(studio.journal)
@@ -97,7 +97,7 @@ def test_nothing_of_the_person_is_left_in_the_tables_nor_in_the_bytes(studio: St
     assert (page.shipped, page.wanted, page.promise_words) == (2, 4, "six to eight weeks")
     assert page.shipments[0].shipped_on == TODAY
     labels = [line.label for line in studio.journal.read(read_history)]
-    assert labels[0] == "Wipe who ordered order 31"
+    assert labels[0] == "Wipe the customer of order 31"
     assert "Take an order for customer of order 31" in labels
     assert check_journal(studio.journal).problems == ()
 
@@ -188,11 +188,11 @@ def test_one_command_wipes_and_names_the_backups(
     where = studio.journal.where
     (Path(where) / BACKUPS / "studiolog-2026-11-01-120000").mkdir()
     assert main(["--journal", where, "wipe", LABEL, "--look"]) == DONE
-    assert "will be wiped" in capsys.readouterr().out
+    assert "This wipes the customer of order 31" in capsys.readouterr().out
     assert page_of(studio, 1).whom == LABEL
     assert main(["--journal", where, "wipe", LABEL]) == LOOK
     told = capsys.readouterr().out
-    assert "Wiped who ordered order 31." in told
+    assert "The customer of order 31 is wiped." in told
     assert "studiolog-2026-11-01-120000" in told
     assert main(["--journal", where, "wipe", "Nobody"]) == COULD_NOT
     assert "No order is for “Nobody”" in capsys.readouterr().err

@@ -12,14 +12,14 @@ from studiolog.journal.orders import OrderLineDraft, OrderLinePage
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.form_look import form_shape
-from studiolog.ui.parts.half_section import FormShape, HalfSection
+from studiolog.ui.parts.half_section import HalfSection
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import Hairline, link_button
 from studiolog.ui.parts.set_aside import HeldRows, SetAside
-from studiolog.ui.parts.stage_bar import StageBar
 from studiolog.ui.parts.text import Words
-from studiolog.ui.parts.ware_fields import Ware, WareChoices, WareFields
+from studiolog.ui.parts.wanted_bar import WantedBar
+from studiolog.ui.parts.ware_fields import Ware, WareChoices, WareFields, keep_room
 
 
 def progress_words(line: OrderLinePage) -> str:
@@ -113,7 +113,7 @@ class LineRow(QWidget):
         self.line = line
         self.fields = WareFields("Wanted", line.title)
         self.problem = ProblemLine()
-        self.bar = StageBar({})
+        self.bar = WantedBar()
         self.of_set = Words("", "secondary", tone="ink")
         self.progress = Words("", "secondary")
         self.short = Words("", "secondary")
@@ -127,6 +127,7 @@ class LineRow(QWidget):
         self.drawing = HalfSection(line.title)
         drop = IconButton("cross", f"Take away {line.title}")
         self.drawing.setFixedSize(theme.current().px(48), theme.current().px(56))
+        keep_room(self.drawing)
         self.fields.add_action(drop)
         words = QVBoxLayout()
         words.setSpacing(6)
@@ -171,11 +172,10 @@ class LineRow(QWidget):
         ware = ware_of(line)
         self.fields.offer(choices, ware)
         self.fields.show_ware(ware)
-        plain = FormShape()
         shape = form_shape(line.shape, line.profile, line.height_mm, line.across_mm)
-        self.drawing.show_shape(line.title, plain if line.form_id is None else shape)
-        self.bar.set_counts(line.counts)
-        self.bar.setVisible(bool(line.made))
+        self.drawing.show_shape(line.title, shape)
+        self.drawing.setVisible(line.form_id is not None)
+        self.bar.show_counts(line.counts, line.short)
         self.of_set.setText(set_words(line))
         self.of_set.setVisible(bool(self.of_set.text()))
         self.progress.setText(progress_words(line))

@@ -27,7 +27,7 @@ from studiolog.ui.orders.line_row import LineRow, draft_of
 from studiolog.ui.orders.promise_field import PromiseField
 from studiolog.ui.orders.shipments_section import ShipmentsSection
 from studiolog.ui.orders.wiping_section import WipingSection
-from studiolog.ui.parts.choice import Choice, SegmentedChoice
+from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
 from studiolog.ui.parts.due import DueFlag, tell_due
 from studiolog.ui.parts.fields import (
     DayField,
@@ -119,9 +119,7 @@ class OrderView(QWidget):
         self.state = SegmentedChoice(
             "State", [Choice(key, word) for key, word in ORDER_STATES.items()]
         )
-        self.kind = SegmentedChoice(
-            "Kind", [Choice(key, word) for key, word in ORDER_KINDS.items()]
-        )
+        self.kind = PickOne("Kind", [Choice(key, word) for key, word in ORDER_KINDS.items()])
         self.ordered = DayField("Taken on")
         self.number = NumberField("Number", decimals=0, lowest=1)
         self.number.line.setFixedWidth(theme.current().px(72))
@@ -319,7 +317,7 @@ class OrderView(QWidget):
         return True
 
 
-def _labelled(label: str, choice: SegmentedChoice) -> QWidget:
+def _labelled(label: str, choice: QWidget) -> QWidget:
     holder = QWidget()
     rows = QVBoxLayout(holder)
     rows.setContentsMargins(0, 0, 0, 0)

@@ -41,9 +41,9 @@ class PromiseField(LineField):
             words = say_window(page.promised_from, page.promised_on)
         if self.text() != words or self.problem():
             self.set_text(words)
-        named = say_window(page.promised_from, page.promised_on)
-        days = "" if words == named else say_window(page.promised_from, page.promised_on, today)
-        self._say(f"Promised {days}" if days else "")
+        days = say_window(page.promised_from, page.promised_on, today)
+        said = {days.casefold(), say_window(page.promised_from, page.promised_on).casefold()}
+        self._say("" if words.casefold() in said else f"Promised {days}")
 
     def _given_on(self) -> date:
         page = self._page

@@ -5,7 +5,7 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.craft.words import STAGES
 from studiolog.desktop import theme
@@ -26,10 +26,10 @@ from studiolog.ui.parts.fields import LineField, NumberField, ProblemLine
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import link_button
-from studiolog.ui.parts.text import Caption, Words
+from studiolog.ui.parts.text import Caption, Text, Words
 
 _MOST_OFFERS = 8
-_MOST_MARKS = 24
+_MOST_MARKS = 3
 _MOST_RUNS = 4
 
 
@@ -58,9 +58,7 @@ class HeldRows(QWidget):
     def __init__(self, about: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._about = about
-        self._rows = QVBoxLayout(self)
-        self._rows.setContentsMargins(0, 0, 0, 0)
-        self._rows.setSpacing(4)
+        self._lots = FlowLayout(self, spacing=20, line_spacing=4)
         self._shown: tuple[HeldLot, ...] = ()
         self.hide()
 
@@ -69,16 +67,20 @@ class HeldRows(QWidget):
         if tuple(lots) == self._shown:
             return
         self._shown = tuple(lots)
-        _empty(self._rows)
+        self._lots.clear()
         self.setVisible(bool(lots))
+        if lots:
+            self._lots.addWidget(Words("Set aside:", "secondary", tone="ink2"))
         for lot in lots:
-            self._rows.addWidget(self._row(lot))
+            self._lots.addWidget(self._lot(lot))
 
-    def _row(self, lot: HeldLot) -> QWidget:
-        row = QWidget()
-        across = FlowLayout(row, spacing=8, line_spacing=4)
+    def _lot(self, lot: HeldLot) -> QWidget:
+        holder = QWidget()
+        across = QHBoxLayout(holder)
+        across.setContentsMargins(0, 0, 0, 0)
+        across.setSpacing(6)
         stage = STAGES[lot.stage]
-        across.addWidget(Words(f"set aside: {lot.pieces} {stage}", "secondary", tone="ink2"))
+        across.addWidget(Text(f"{lot.pieces} {stage}", "secondary", tone="ink2"))
         if lot.run_id is not None:
             mark = NumberMark("run", lot.run_number, lot.run_id)
             mark.opened.connect(self.opened)
@@ -88,12 +90,17 @@ class HeldRows(QWidget):
             one = NumberMark("piece", number, ids[number])
             one.opened.connect(self.opened)
             across.addWidget(one)
+        if len(lot.numbers) > _MOST_MARKS:
+            more = ", ".join(str(number) for number in lot.numbers[_MOST_MARKS:])
+            rest = Caption(f"and {len(lot.numbers) - _MOST_MARKS} more", "ink2")
+            rest.setToolTip(more)
+            across.addWidget(rest)
         back = link_button("Take back")
         of_run = f" of run {lot.run_number}" if lot.run_number is not None else ""
         back.setAccessibleName(f"Take back {lot.pieces} {stage}{of_run}: {self._about}")
         back.clicked.connect(partial(self.back.emit, lot))
         across.addWidget(back)
-        return row
+        return holder
 
 
 class SetAside(QWidget):

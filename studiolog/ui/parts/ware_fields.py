@@ -45,6 +45,13 @@ class Ware:
     named: dict[str, str] = field(default_factory=dict)
 
 
+def keep_room(drawing: QWidget) -> None:
+    """A drawing that is not shown keeps its room, so that the rows stay level."""
+    policy = drawing.sizePolicy()
+    policy.setRetainSizeWhenHidden(True)
+    drawing.setSizePolicy(policy)
+
+
 class WareFields(QWidget):
     """``edited`` fires when a field was changed by hand; ``done`` when Enter ends the typing.
 

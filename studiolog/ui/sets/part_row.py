@@ -14,13 +14,13 @@ from studiolog.journal.sets import SetPartDraft
 from studiolog.ui.parts.fields import ProblemLine
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.form_look import form_shape
-from studiolog.ui.parts.half_section import FormShape, HalfSection
+from studiolog.ui.parts.half_section import HalfSection
 from studiolog.ui.parts.icon import IconButton
 from studiolog.ui.parts.section import Hairline
 from studiolog.ui.parts.set_aside import HeldRows, SetAside
-from studiolog.ui.parts.stage_bar import StageBar
 from studiolog.ui.parts.text import Words
-from studiolog.ui.parts.ware_fields import Ware, WareChoices, WareFields
+from studiolog.ui.parts.wanted_bar import WantedBar
+from studiolog.ui.parts.ware_fields import Ware, WareChoices, WareFields, keep_room
 
 
 def progress_words(part: SetPartPage) -> str:
@@ -100,7 +100,7 @@ class PartRow(QWidget):
         self.part = part
         self.fields = WareFields("In one set", part.title, priced=False)
         self.problem = ProblemLine()
-        self.bar = StageBar({})
+        self.bar = WantedBar()
         self.progress = Words("", "secondary")
         self.short = Words("", "secondary")
         self.lost = Words("", "secondary", tone="rust")
@@ -110,6 +110,7 @@ class PartRow(QWidget):
         self.aside = SetAside(desk, ForPart(part.part_id), part.title)
         self.drawing = HalfSection(part.title)
         self.drawing.setFixedSize(theme.current().px(48), theme.current().px(56))
+        keep_room(self.drawing)
         drop = IconButton("cross", f"Take away {part.title}")
         self.fields.add_action(drop)
         told = FlowLayout(spacing=10, line_spacing=6)
@@ -150,9 +151,9 @@ class PartRow(QWidget):
         self.fields.offer(choices, ware)
         self.fields.show_ware(ware)
         shape = form_shape(part.shape, part.profile, part.height_mm, part.across_mm)
-        self.drawing.show_shape(part.title, FormShape() if part.form_id is None else shape)
-        self.bar.set_counts(part.progress.counts)
-        self.bar.setVisible(bool(part.progress.made))
+        self.drawing.show_shape(part.title, shape)
+        self.drawing.setVisible(part.form_id is not None)
+        self.bar.show_counts(part.progress.counts, part.progress.to_start)
         self.progress.setText(progress_words(part))
         words, tone = short_words(part)
         self.short.setText(words)
