@@ -7,6 +7,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.clay_page import ClayPage
 from studiolog.journal.clays import change_clay
 from studiolog.journal.session import Session
+from studiolog.journal.studio import read_currency
 from studiolog.ui.clays.absorption_section import AbsorptionSection
 from studiolog.ui.clays.fit_section import ClayFitSections
 from studiolog.ui.clays.shrinkage_section import ShrinkageSection
@@ -80,6 +81,7 @@ class ClayView(ThingPage):
         self.head.quiet.setText(f"Clay, {cone}{made}")
         self.swatch.set_clay(ClayLook(page.name, page.colour, page.specks))
         self.colour.set_colour(page.colour)
+        self.sheet.set_currency(self.desk.read(read_currency))
         self.sheet.show_values(vars(page))
         self.note.set_text(page.notes)
         self.shrinkage.show_clay(page.clay_id)

@@ -10,6 +10,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
 from studiolog.journal.forms import change_form
 from studiolog.journal.session import Session
+from studiolog.journal.studio import read_currency
 from studiolog.ui.forms.form_size import size_words
 from studiolog.ui.forms.making import StepsSection, ZonesSection
 from studiolog.ui.forms.profile import ProfileSection
@@ -108,6 +109,7 @@ class FormView(ThingPage):
         self.head.quiet.setText(", ".join(words))
         shape = form_shape(page.shape, page.profile, page.fired_height_mm, page.fired_across_mm)
         self.picture.show_shape(page.name, shape)
+        self.sheet.set_currency(self.desk.read(read_currency))
         self.sheet.show_values(vars(page))
         self.sizes.show_page(page)
         self.profile.show_page(page)

@@ -1,4 +1,4 @@
-"""From a form to the sums of its sizes: what to make it, and how many tiles cover an area."""
+"""From a form to its sums: the size to make, how many tiles cover an area, what it costs."""
 
 from PySide6.QtWidgets import QWidget
 
@@ -21,16 +21,24 @@ class SizeLinks(QWidget):
         self.make.setToolTip("The size to make for its fired size: M")
         self.tiles = link_button("Tiles for an area")
         self.tiles.setToolTip("How many cover an area, with cuts, losses and spares: T")
+        self.costs = link_button("What it costs")
+        self.costs.setToolTip("Clay, glaze, firing and work of a good piece, with the losses")
         row = FlowLayout(self, spacing=16, line_spacing=4)
         row.addWidget(self.make)
         row.addWidget(self.tiles)
+        row.addWidget(self.costs)
         self.make.clicked.connect(lambda: self.make_size())
         self.tiles.clicked.connect(lambda: self.lay_tiles())
+        self.costs.clicked.connect(self._show_costs)
 
     def show_page(self, page: FormPage) -> None:
         """Show what a form has sums of."""
         self._form = page
         self.tiles.setVisible(page.shape == "tile")
+
+    def _show_costs(self) -> None:
+        if self._form is not None:
+            self._desk.show("costs", self._form.form_id)
 
     def make_size(self) -> MakeSizeSheet | None:
         """Open the sheet of make sizes for the width of the form."""

@@ -93,6 +93,12 @@ class PropertySheet(QWidget):
         """The field of a key."""
         return self._fields[key]
 
+    def set_currency(self, currency: str) -> None:
+        """Name the currency after every amount of money."""
+        for field in self._fields.values():
+            if isinstance(field, MoneyField):
+                field.set_currency(currency)
+
     def show_values(self, values: Mapping[str, Any]) -> None:
         """Show values without telling anyone; a field being typed into is left alone."""
         for key, field in self._fields.items():
