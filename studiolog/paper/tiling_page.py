@@ -75,7 +75,7 @@ def _draw_plan(board: Board, layout: Layout, top: float, high: float) -> float:
         if piece.cut and hatched < _MOST_HATCHED:
             hatched += 1
             for line in hatch(shape, _HATCH_MM / (2.0 if piece.narrow else 1.0)):
-                board.path(line, 0.1, "soft")
+                board.path(line, 0.12, "faint")
     edge = place(layout.area)
     board.path((*edge, edge[0]), 0.5)
     for piece in layout.pieces:
@@ -110,6 +110,4 @@ def _number(board: Board, shape: Polygon, words: str) -> None:
     if narrowest(shape) < _LEAST_NUMBER_MM:
         return
     x, y = centre_of(shape)
-    wide = 1.6 + 1.2 * len(words)
-    board.box(x - wide / 2, y - 1.6, wide, 3.2, thick_mm=0.0, fill="wash")
     board.words(x, y + 1.0, words, 6.0, 7.0, bold=True, align="centre")

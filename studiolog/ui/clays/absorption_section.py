@@ -26,13 +26,13 @@ from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text
 
 _COLUMNS = (
-    GridColumn("Tested", "day", width=104),
-    GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=72),
-    GridColumn("Cone", width=64),
+    GridColumn("Tested", "day", width=96),
+    GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=56),
+    GridColumn("Cone", width=52),
     GridColumn("Dry", "number", "", 2, 0.01, 100_000, needed=True),
     GridColumn("Boiled", "number", "", 2, 0.01, 100_000, needed=True),
-    GridColumn("In water", "number", "", 2, 0, 100_000),
-    GridColumn("Absorbs", told=True, width=76),
+    GridColumn("In water", "number", "", 2, 0, 100_000, width=76),
+    GridColumn("%", told=True, width=56),
 )
 _MINUS = "\N{MINUS SIGN}"
 
@@ -162,7 +162,7 @@ def _row(line: AbsorptionLine) -> tuple[Cell, ...]:
         line.dry_g,
         line.saturated_g,
         line.suspended_g,
-        show_quantity(line.told.absorption_percent, "%", 2),
+        show_number(line.told.absorption_percent, 2),
     )
 
 

@@ -17,13 +17,13 @@ WHAT = (
     "piece. With the firing's number its cone is known."
 )
 _COLUMNS = (
-    GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=72),
+    GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=64),
     GridColumn("Wet", "number", "", 1, 0.1, 5000),
-    GridColumn("Bone dry", "number", "", 1, 0.1, 5000),
+    GridColumn("Dry", "number", "", 1, 0.1, 5000),
     GridColumn("Bisque", "number", "", 1, 0.1, 5000),
     GridColumn("Fired", "number", "", 1, 0.1, 5000),
-    GridColumn("Firing", "number", "", 0, 1, 10_000_000, width=72),
-    GridColumn("Shrunk", told=True, width=76),
+    GridColumn("Firing", "number", "", 0, 1, 10_000_000, width=64),
+    GridColumn("Shrunk", told=True, width=70),
 )
 
 
