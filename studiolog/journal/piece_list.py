@@ -79,6 +79,7 @@ class PieceRow:
     worst_severity: int
     sha256: str | None
     suffix: str
+    kind: str = "ware"
 
 
 @dataclass(frozen=True)
@@ -129,7 +130,10 @@ def _glazed_with(glaze_ids: Sequence[int]) -> ColumnElement[bool]:
 
 
 def _meets(session: Session, word: str) -> ColumnElement[bool]:
-    """A word is met by the number's beginning, or anywhere in title, form, clay, glaze or notes."""
+    """A word is met by the number's beginning, or anywhere in title, form, clay, glaze or notes.
+
+    "tool" is met by what is one.
+    """
     found: list[ColumnElement[bool]] = [
         contains(Piece.title, word),
         contains(Piece.notes, word),
@@ -138,6 +142,8 @@ def _meets(session: Session, word: str) -> ColumnElement[bool]:
     ]
     if word.isdigit():
         found.append(cast(Piece.number, String).startswith(word, autoescape=True))
+    if word.casefold() in ("tool", "tools"):
+        found.append(Piece.kind == "tool")
     # Forms, clays and glazes are few: looked up once, so that each piece compares only ids.
     forms = session.scalars(select(Form.id).where(contains(Form.name, word)))
     clays = session.scalars(select(Clay.id).where(contains(Clay.name, word)))
@@ -215,6 +221,7 @@ def read_piece_rows(session: Session, ids: Sequence[int]) -> tuple[PieceRow, ...
             worst_severity=severity,
             sha256=shown.sha256 if shown else None,
             suffix=shown.suffix if shown else "",
+            kind=piece.kind,
         )
     return tuple(found[piece_id] for piece_id in ids if piece_id in found)
 

@@ -32,6 +32,7 @@ from studiolog.journal.piece_lines import (
 from studiolog.journal.plan_results import PlanPlace, read_plan_place
 from studiolog.journal.profiles import profile_from_text
 from studiolog.journal.surfaces import surfaces_by_inspection
+from studiolog.journal.tools import ToolMark, tools_of_piece
 from studiolog.problems import UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.forms import Form
@@ -92,6 +93,9 @@ class PiecePage:
     became_pieces: tuple[PieceLink, ...]
     became_runs: tuple[RunLink, ...]
     plan: PlanPlace | None = None
+    kind: str = "ware"
+    tools: tuple[ToolMark, ...] = ()
+    """The tools it was made with, those used on the whole of its run too."""
 
     def size(self, stage: str) -> SizeLine:
         """What was measured at a stage; an empty line where nothing was."""
@@ -140,6 +144,8 @@ def read_piece_page(session: Session, piece_id: int) -> PiecePage:
         clay=_clay_facts(session, clay),
         run=_run_place(session, piece, run),
         plan=read_plan_place(session, piece_id),
+        kind=piece.kind,
+        tools=tools_of_piece(session, piece_id),
         stage=piece.stage,
         lost_why=piece.lost_why,
         made_on=piece.made_on,

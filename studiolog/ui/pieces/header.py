@@ -39,6 +39,8 @@ _PAST = {
     "colour_off": "Colour off",
 }
 
+_MOST_TOOLS = 5
+
 
 class FaultChip(QWidget):
     """The worst fault as a chip on its wash: ``Crazed after 3 weeks``."""
@@ -74,6 +76,7 @@ class PieceHeader(QWidget):
     like_asked = Signal()
     delete_asked = Signal()
     move_asked = Signal(str)
+    kind_asked = Signal()
 
     def __init__(self, edits: PageEdits, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -158,6 +161,9 @@ class PieceHeader(QWidget):
             action = QAction(words, menu)
             action.triggered.connect(partial(_say, signal))
             menu.addAction(action)
+        self._kind = QAction("It is a tool", menu)
+        self._kind.triggered.connect(partial(_say, self.kind_asked))
+        menu.addAction(self._kind)
         menu.addSeparator()
         delete = QAction("Delete this piece", menu)
         delete.setToolTip("Undo brings it back")
@@ -184,8 +190,9 @@ class PieceHeader(QWidget):
         self._mark.set_number(page.number, None)
         self.title.set_text(page.name)
         self.setAccessibleName(f"Piece {page.number or ''} {page.name}")
+        self._kind.setText("It is ware after all" if page.kind == "tool" else "It is a tool")
         clear(self._facts)
-        for widget in self._fact_widgets(page):
+        for widget in (*self._fact_widgets(page), *self._tool_widgets(page)):
             self._facts.addWidget(widget)
         self._facts.addWidget(self._fresh_details())
         clear(self._chips)
@@ -240,6 +247,29 @@ class PieceHeader(QWidget):
             words = ", ".join(filter(None, (*parts, tail)))
             found.append(Words(words, "body", tone="ink2"))
         return found
+
+    def _tool_widgets(self, page: PiecePage) -> list[QWidget]:
+        """The tools it was made with; of a tool the way to what it was used on."""
+        if page.kind == "tool":
+            link = link_button("A tool")
+            link.setToolTip("Its sizes, and what it was used on")
+            link.clicked.connect(partial(self._edits.desk.show, "tool", page.piece_id))
+            return [link]
+        if not page.tools:
+            return []
+        found: list[QWidget] = [Words("made with", "body", tone="ink2")]
+        for tool in page.tools[:_MOST_TOOLS]:
+            mark = NumberMark("piece", tool.number, tool.tool_id)
+            mark.setToolTip(f"{tool.title} {tool.number}")
+            mark.setAccessibleName(f"Tool {tool.number}, {tool.title}")
+            mark.opened.connect(partial(self._open_tool, tool.tool_id))
+            found.append(mark)
+        if len(page.tools) == 1:
+            found.append(Words(page.tools[0].title, "body", tone="ink2"))
+        return found
+
+    def _open_tool(self, tool_id: int, _kind: str, _ident: int) -> None:
+        self._edits.desk.show("tool", tool_id)
 
     def _plan_link(self, page: PiecePage) -> list[QWidget]:
         """The way to the test plan whose tile it is."""

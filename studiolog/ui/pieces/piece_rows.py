@@ -69,9 +69,11 @@ def row_sentence(row: PieceRow) -> str:
 
 
 def fault_words(row: PieceRow) -> str:
-    """The worst fault, or that none was seen, or that nobody looked."""
+    """The worst fault, or that none was seen, or that nobody looked; of a tool that it is one."""
     if row.worst_fault is not None:
         return f"{FAULTS[row.worst_fault]} {SEVERITY_WORDS[row.worst_severity]}"
+    if row.kind == "tool" and not row.looked:
+        return "a tool"
     return "no fault seen" if row.looked else "not looked at"
 
 

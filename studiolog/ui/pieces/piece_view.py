@@ -24,6 +24,7 @@ from studiolog.desktop.tokens import ANY_WIDTH, COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.piece_lines import PieceLink
 from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import delete_piece
+from studiolog.journal.tools import set_kind
 from studiolog.ui.pieces.details import Details
 from studiolog.ui.pieces.firing_section import FiringSection
 from studiolog.ui.pieces.header import PieceHeader
@@ -119,6 +120,7 @@ class PieceView(QWidget):
         self.header.details_asked.connect(self.toggle_details)
         self.header.like_asked.connect(self.log_like)
         self.header.delete_asked.connect(self.delete)
+        self.header.kind_asked.connect(self.turn_kind)
         self.details.closed.connect(self._close_details)
         self.story.relate_asked.connect(self._relate)
         theme.current().changed.connect(self._arrange)
@@ -247,6 +249,23 @@ class PieceView(QWidget):
         """Open the quick log with all but number and photos filled in from this piece."""
         if self.edits.page is not None:
             self.desk.show("quick_log", 0, {"like": self.edits.page.piece_id})
+
+    def turn_kind(self) -> None:
+        """Say that the piece is a tool, or ware after all."""
+        page = self.edits.page
+        if page is None:
+            return
+        kind = "ware" if page.kind == "tool" else "tool"
+        if kind == "ware":
+            self.edits.run("Make ware of", lambda session: set_kind(session, page.piece_id, kind))
+        elif self.edits.run(
+            "Make a tool of", lambda session: set_kind(session, page.piece_id, kind)
+        ):
+            self.desk.notices.say(
+                "It is a tool now, and stands among the tools.",
+                "Open it there",
+                lambda: self.desk.show("tool", page.piece_id),
+            )
 
     def delete(self) -> None:
         """Delete the piece; undo brings it back."""

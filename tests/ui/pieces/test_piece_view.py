@@ -1,15 +1,19 @@
 """A potter opens the page of a cup and puts right, by keys, what is on it."""
 
 from datetime import date
+from functools import partial
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from studiolog.journal.inspections import change_inspection
+from studiolog.journal.piece_list import PieceFilter, find_piece_ids
 from studiolog.journal.pieces import change_piece, delete_piece, set_layers
 from studiolog.journal.surfaces import say_surfaces
+from studiolog.journal.tools import ToolDraft, add_tool, use_tool
 from studiolog.ui.parts.fields import EditableText
+from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.severity import SeverityPicker
 from studiolog.ui.pieces.screen import PiecesScreen
 
@@ -385,3 +389,26 @@ def test_everything_has_a_name_for_a_screen_reader(screen, studio) -> None:
         and not child.focusProxy()
     ]
     assert [type(child).__name__ for child in nameless] == []
+
+
+def test_a_piece_names_the_tools_it_was_made_with_and_can_be_one(
+    screen: PiecesScreen, studio
+) -> None:
+    draft = ToolDraft(title="Wave stamp", made_on=date(2026, 3, 2), number=88)
+    stamp = studio.desk.edits.run("Tool", partial(add_tool, draft=draft))
+    studio.desk.edits.run("Use", partial(use_tool, tool_id=stamp, piece_id=studio.ids["cup"]))
+    assert "made with | Wave stamp" in shown_words(screen)
+    (mark,) = [mark for mark in screen.view.header.findChildren(NumberMark) if mark.text == "88"]
+    mark.open()
+    assert studio.asked[-1][:2] == ("tool", stamp)
+    assert find_piece_ids_of(studio, "tool") == (stamp,)
+    screen.show_thing(studio.ids["bare"])
+    screen.view.turn_kind()
+    assert studio.page("bare").kind == "tool"
+    assert set(find_piece_ids_of(studio, "tool")) == {stamp, studio.ids["bare"]}
+    screen.view.turn_kind()
+    assert studio.page("bare").kind == "ware"
+
+
+def find_piece_ids_of(studio, text: str) -> tuple[int, ...]:
+    return studio.journal.read(partial(find_piece_ids, wanted=PieceFilter(text=text)))
