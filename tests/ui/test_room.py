@@ -49,7 +49,9 @@ from studiolog.ui.glazes.fit_suggestion import SuggestionView
 from studiolog.ui.glazes.version_compare import VersionTable
 from studiolog.ui.parts.grid_editor import GridEditor
 from studiolog.ui.parts.how_many_sheet import open_how_many
+from studiolog.ui.parts.make_size_sheet import KINDS, open_make_size
 from studiolog.ui.parts.text import Elided
+from studiolog.ui.parts.tiles_sheet import open_tiles
 from studiolog.ui.plans.screen import PlansScreen
 from studiolog.ui.plans.tile_layout import TileLayout
 from tests.crowded_studio import crowd_studio
@@ -86,6 +88,8 @@ SHEETS = (
     "map of glazes",
     "versions",
     "how many at once",
+    "make size",
+    "tiles",
 )
 OF_FIRINGS = ("log file", "typed readings", "a firing")
 OF_LOADS = {"plan a load": "begin", "light a load": "light", "loading sheet": "print_load"}
@@ -279,7 +283,21 @@ def test_a_screen_has_the_room_it_needs(
         window.screen_of(place).compare.align_by("passing")  # type: ignore[attr-defined]
         settle(window)
         found["firings compared"] = cramped(window)
+    if place in ("orders", "sets"):
+        found |= _asked_for(window, place)
     assert {noun: said for noun, said in found.items() if said} == {}
+
+
+def _asked_for(window: Window, place: str) -> dict[str, list[str]]:
+    """An order or a set with its offers open, a shipment being counted, and a wiping begun."""
+    screen = window.screen_of(place)
+    page = screen.view if place == "orders" else screen.page  # type: ignore[attr-defined]
+    page.rows[0].toggle_aside()
+    if place == "orders":
+        page.shipments.start_shipping()
+        page.wiping.look()
+    settle(window)
+    return {"being worked on": cramped(window)}
 
 
 def _fit(window: Window, clay: int, qtbot: QtBot) -> dict[str, list[str]]:
@@ -361,6 +379,15 @@ def test_a_sheet_has_the_room_it_needs(
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
     elif which == "how many at once":
         sheet = open_how_many(window.desk, crowded[1]["form"], window)
+    elif which == "make size":
+        sheet = open_make_size(window.desk, crowded[1]["clay"], 270, window)
+        for kind in KINDS:
+            sheet.kind.pick(kind)
+            settle(window)
+            assert cramped(sheet) == []
+    elif which == "tiles":
+        sheet = open_tiles(window.desk, crowded[1]["form"], crowded[1]["clay"], window)
+        sheet.fields.area_kind.pick("corner")
     elif which == "map of glazes":
         window.show_place("glazes").show_map()  # type: ignore[attr-defined]
         sheet = next(one for one in window.findChildren(QDialog) if one.isVisible())
