@@ -20,12 +20,14 @@ from studiolog.photos.store import PhotoStore
 from .bucket_history import weigh_ware, write_bucket_history
 from .clay_tests import measure_clays
 from .covers import note_covers
+from .days_away import write_days
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
 from .glaze_plans import add_tile_pictures, plan_tile_pictures, write_test_plans
 from .ideas_and_ways import write_ideas_and_ways
 from .kiln_upkeep import enter_upkeep
+from .next_kiln import plan_next_kiln
 from .orders_in_hand import write_orders
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
@@ -156,6 +158,8 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         measure_clays(writer)
         write_ideas_and_ways(journal, set_up, writer.firing_ids, outcomes, sketches=photos > 0)
         write_orders(writer)
+        journal.edit("Plan the next kiln", lambda session: plan_next_kiln(session, set_up))
+        write_days(writer)
         store = PhotoStore(journal.photo_folder)
         taken = _take_in(pictures, drawing(), store)
         writer.add_photos(runs, taken)
