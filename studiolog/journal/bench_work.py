@@ -83,10 +83,14 @@ class RunWork:
 
     @property
     def pressing(self) -> WaitingLot | None:
-        """The lot to take in hand next: what can't wait, then what has waited longest."""
+        """The lot to take in hand next: what can't wait, what was begun, what waited longest."""
         return min(
             self.waiting,
-            key=lambda lot: (how_pressing(lot.stage, lot.waits), lot.since or datetime.max),
+            key=lambda lot: (
+                how_pressing(lot.stage, lot.waits),
+                not lot.zones_done,
+                lot.since or datetime.max,
+            ),
             default=None,
         )
 

@@ -190,7 +190,8 @@ class RunView(QWidget):
         self.drawing.show_shape(row.name, shape_of(row))
         self.title.set_text(row.title or row.name)
         begun = f"begun {say_day(row.made_on, today)}"
-        parts = (f"{count_words(row)} good" if row.made else count_words(row), row.clay, begun)
+        clay = row.clay or "clay not said"
+        parts = (f"{count_words(row)} good" if row.made else count_words(row), clay, begun)
         self.quiet.setText(" · ".join(filter(None, parts)))
         order = row.order
         self.due.setVisible(order is not None)

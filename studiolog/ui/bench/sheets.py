@@ -23,7 +23,7 @@ from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.fields import DayField, LineField, NumberField, ProblemLine
 from studiolog.ui.parts.section import primary_button
 from studiolog.ui.parts.swatch import ClayLook
-from studiolog.ui.parts.text import Text
+from studiolog.ui.parts.text import Caption, Text
 
 
 def labelled(words: str, control: QWidget) -> QVBoxLayout:
@@ -106,7 +106,13 @@ class StartRunSheet(_Sheet):
         self.order_line.picked.connect(self._take_line)
         self.purpose.picked.connect(self._take_purpose)
         self.go.clicked.connect(self.start)
-        self.form.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.clay.picked.connect(lambda _clay: self.no_clay.hide())
+        if self._choices.forms:
+            self.form.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            # Nothing was ever made here: a title will do, and the count is what is asked next.
+            self.title_field.line.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.setTabOrder(self.title_field.line, self.how_many.line)
 
     def _build(self) -> None:
         first = QHBoxLayout()
@@ -123,11 +129,16 @@ class StartRunSheet(_Sheet):
         self.body.addLayout(labelled("What for", self.purpose))
         self.body.addLayout(labelled("Order", self.order_line))
         self.body.addWidget(self.title_field)
+        self.no_clay = Caption(
+            "Without a clay, drying and shrinkage are told by common practice.", tone="ink3"
+        )
+        self.body.addWidget(self.no_clay)
 
     def _fill(self, known: Mapping[str, Any]) -> None:
         self.stage.choose(known.get("stage", "wet"))
         self.form.choose(known.get("form_id"))
         self.clay.choose(known.get("clay_id"))
+        self.no_clay.setVisible(self.clay.chosen() is None)
         self.order_line.choose(known.get("order_line_id"))
         self.how_many.set_value(known.get("how_many"))
         self.title_field.set_text(known.get("title", ""))
