@@ -43,6 +43,7 @@ from studiolog.journal.stock import StockDraft, add_stock_change
 from studiolog.journal.tariffs import TariffDraft, add_tariff
 from tests.clay_bars import measure_clay
 from tests.crowded_ideas import crowd_ideas
+from tests.crowded_orders import crowd_orders
 from tests.planned_loads import crowd_loads
 from tests.small_studio import fill_studio
 from tests.waiting_logs import let_logs_wait
@@ -287,12 +288,13 @@ def crowd_studio(journal: Journal, pictures: tuple[PictureDraft, ...] = ()) -> d
         load = crowd_loads(session, kiln, form, clay, glaze)
         measure_clay(session, clay)
         thought = crowd_ideas(session, form, clay, run, piece)
+        ware = crowd_orders(session, order, form, clay)
         plan = _plan_tiles(session, (glaze, studio.kelp), clay, firings[-1])
         return {
             "glaze": glaze, "clay": clay, "form": form, "kiln": kiln, "program": program,
             "firing": firings[-1], "running": running, "order": order, "run": run, "piece": piece,
             "waiting": waiting[0], "material": material, "plan": plan, "load": load,
-            **thought,
+            "set": ware, **thought,
         }  # fmt: skip
 
     return journal.edit("Crowd the studio", enter).value

@@ -47,6 +47,7 @@ from studiolog.ui.parts.make_size_sheet import open_make_size
 from studiolog.ui.parts.tiles_sheet import open_tiles
 from tests.clay_bars import measure_clay
 from tests.crowded_ideas import crowd_ideas
+from tests.crowded_orders import crowd_orders
 from tests.photo_files import phone_jpeg
 from tests.planned_loads import page_of, plan_loads
 from tests.planned_tiles import plan_line
@@ -512,6 +513,25 @@ def _thought(key: str, act: str = "") -> Callable[[Yard], QWidget]:
     return scene
 
 
+def _asked_for(key: str) -> Callable[[Yard], QWidget]:
+    """An order or a set with its offers open; of the order a shipment and a wiping begun."""
+
+    def scene(yard: Yard) -> QWidget:
+        order, form, clay = yard.order, yard.studio.tumbler, yard.studio.buff
+        edit = partial(crowd_orders, order_id=order, form=form, clay=clay)
+        ware = yard.desk.edits.run("Order more", edit)
+        yard.desk.show(key, order if key == "order" else ware)
+        screen = yard.screen(f"{key}s")
+        page = screen.view if key == "order" else screen.page  # type: ignore[attr-defined]
+        page.rows[0].toggle_aside()
+        if key == "order":
+            page.shipments.start_shipping()
+            page.wiping.look()
+        return yard.window
+
+    return scene
+
+
 SCENES: dict[str, Callable[[Yard], QWidget]] = {
     **{key: place(key) for key in PLACES},
     "piece": show("piece", lambda y: y.studio.pieces[2]),
@@ -551,6 +571,8 @@ SCENES: dict[str, Callable[[Yard], QWidget]] = {
     "logs described together": _waiting(lambda work, ids: work.describe(ids)),
     "a folder of logs": _waiting(lambda work, _ids: work.take_in([LOGS])),
     "folders of the loggers": _waiting(lambda work, _ids: work.name_folders()),
+    "an order being worked on": _asked_for("order"),
+    "a set being worked on": _asked_for("set"),
     "firing sheet": _firing_sheet,
     "upkeep of a kiln": _upkeep,
     "a log file": importing("01_bom_semicolon_comma.csv"),

@@ -7,11 +7,11 @@ from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.journal.order_page import ShipmentPage, ShippedItem
+from studiolog.journal.order_page import OrderLinePage, ShipmentPage, ShippedItem
 from studiolog.journal.orders import OrderPage
 from studiolog.journal.session import Session
 from studiolog.journal.shipments import (
@@ -100,11 +100,7 @@ class ShipmentsSection(Section):
         self.none.setVisible(bool(self.none.text()))
 
     def _show_rows(self, page: OrderPage) -> None:
-        while (item := self._rows.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        _empty(self._rows)
         for shipment in page.shipments:
             self._rows.addWidget(self._row(shipment))
 
@@ -227,8 +223,8 @@ class ShipmentForm(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.counts: dict[int, NumberField] = {}
-        self._holder = QWidget()
-        self._counts = FlowLayout(self._holder, spacing=20, line_spacing=8)
+        self._counts = QVBoxLayout()
+        self._counts.setSpacing(6)
         self.day = DayField("Left on")
         self.note = LineField("Note", hint="Carrier, who fetched it")
         self.note.setMinimumWidth(theme.current().px(200))
@@ -244,7 +240,7 @@ class ShipmentForm(QWidget):
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 4, 0, 0)
         rows.setSpacing(10)
-        rows.addWidget(self._holder)
+        rows.addLayout(self._counts)
         rows.addLayout(foot)
         rows.addLayout(acts)
         self.send.clicked.connect(self.kept)
@@ -257,19 +253,29 @@ class ShipmentForm(QWidget):
         """A count for each line of which something may leave."""
         ready = {line.line_id: line for line in page.lines if line.ready}
         if fresh or list(ready) != list(self.counts):
-            self._counts.clear()
+            _empty(self._counts)
             self.counts = {}
             for line in ready.values():
-                sets = " sets" if line.set_id is not None else ""
-                label = f"{line.title}, of {line.ready}{sets} finished"
-                count = NumberField(label, "", line.ready, 0, 0, line.ready)
-                count.line.setFixedWidth(theme.current().px(64))
-                count.line.returnPressed.connect(self.kept)
-                self.counts[line.line_id] = count
-                self._counts.addWidget(count)
+                self._add_count(line)
         if fresh:
             self.day.set_day(today)
             self.note.set_text("")
+
+    def _add_count(self, line: OrderLinePage) -> None:
+        whole = "whole sets" if line.set_id is not None else "finished"
+        words = f"of {line.ready} {whole}: {line.title}"
+        count = NumberField("", "", line.ready, 0, 0, line.ready)
+        count.line.setFixedWidth(theme.current().px(56))
+        count.line.setAccessibleName(f"How many leave {words}")
+        count.line.returnPressed.connect(self.kept)
+        self.counts[line.line_id] = count
+        row = QWidget()
+        across = QHBoxLayout(row)
+        across.setContentsMargins(0, 0, 0, 0)
+        across.setSpacing(8)
+        across.addWidget(count)
+        across.addWidget(Words(words, "body"), 1)
+        self._counts.addWidget(row)
 
     def take_keyboard(self) -> None:
         """Start at the first count."""
@@ -289,3 +295,11 @@ class ShipmentForm(QWidget):
             self.left.emit()
         else:
             super().keyPressEvent(event)
+
+
+def _empty(rows: QVBoxLayout) -> None:
+    while (item := rows.takeAt(0)) is not None:
+        widget = item.widget()
+        if widget is not None:
+            widget.hide()
+            widget.deleteLater()

@@ -130,8 +130,9 @@ class SetView(ThingPage):
         self.due_on.set_day(page.due_on)
         self.order.setVisible(page.order_number is not None)
         if page.order_number is not None:
-            self.order.setText(f"Asked for by order {page.order_number}, {page.order_whom}")
-            self.order.setAccessibleName(self.order.text())
+            self.order.setText(f"Asked for by order {page.order_number}")
+            self.order.setToolTip(page.order_whom)
+            self.order.setAccessibleName(f"{self.order.text()}, {page.order_whom}")
         self.notes.set_text(page.notes)
         self.new_part.offer(choices)
         self._show_parts(page)
