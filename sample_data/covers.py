@@ -11,7 +11,7 @@ from studiolog.journal.covers import cover_run
 
 from .work_year import TODAY, RunPlan
 
-_KEPT_MOIST = {"lantern_house": 6, "lidded_jar": 5, "panel_mug": 5}
+_KEPT_MOIST = {"Lantern house": 6, "Lidded jar": 5, "Panel mug": 5}
 """Days in plastic before a cloth is enough; of all else four."""
 
 _IN_HAND: dict[int, tuple[tuple[datetime, str, str, str], ...]] = {
@@ -32,20 +32,21 @@ _IN_HAND: dict[int, tuple[tuple[datetime, str, str, str], ...]] = {
 
 def note_covers(session: Session, runs: list[RunPlan]) -> None:
     """Say of every run of ware how it stood, those in hand by what is known of them."""
-    ids = {row.number: row.run_id for row in read_bench(session, every_run=True).rows}
-    for run in runs:
-        if run.purpose == "test" or run.number not in ids:
+    begun = {run.number: min(piece.made_at for piece in run.pieces) for run in runs}
+    for row in read_bench(session, every_run=True).rows:
+        if row.purpose == "test" or row.form is None:
             continue
-        if run.number in _IN_HAND:
-            for at, cover, weather, note in _IN_HAND[run.number]:
-                cover_run(session, ids[run.number], cover, at, weather, note)
+        if row.number in _IN_HAND:
+            for at, cover, weather, note in _IN_HAND[row.number]:
+                cover_run(session, row.run_id, cover, at, weather, note)
             continue
-        begun = min(piece.made_at for piece in run.pieces) + timedelta(hours=2)
-        days = _KEPT_MOIST.get(run.form, 4)
+        noon = datetime(row.made_on.year, row.made_on.month, row.made_on.day, 12)
+        first = begun.get(row.number, noon) + timedelta(hours=2)
+        days = _KEPT_MOIST.get(row.form.name, 4)
         for at, cover in (
-            (begun, "loose"),
-            (begun + timedelta(days=days), "cloth"),
-            (begun + timedelta(days=days + 2), "open"),
+            (first, "loose"),
+            (first + timedelta(days=days), "cloth"),
+            (first + timedelta(days=days + 2), "open"),
         ):
             if at <= TODAY:
-                cover_run(session, ids[run.number], cover, at.replace(second=0, microsecond=0))
+                cover_run(session, row.run_id, cover, at.replace(second=0, microsecond=0))

@@ -8,7 +8,7 @@ from typing import Final, Literal
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.clay.drying import say_cover
+from studiolog.craft.clay.drying import UNSAID, say_cover
 from studiolog.craft.ware.usual_time import UsualTime
 from studiolog.craft.words import COVERS, STAGES
 from studiolog.journal.stage_times import StageTimes
@@ -149,18 +149,20 @@ def _quickest(windows: Windows, window: Window, stand: Stand, hours: float) -> t
 
 
 def _say_work(window: Window, pieces: int) -> str:
-    """``trim 12``; ``12: handle on, panels pressed``."""
+    """``trim 12``; ``finish 12 (handle on, panels pressed)``."""
     names = [step.name for step in window.steps]
     if len(names) == 1 and " " not in names[0]:
         return f"{next(iter(roots_of(names[0])))} {pieces}"
-    return f"{pieces}: {', '.join(names)}"
+    return f"finish {pieces} ({', '.join(names)})"
 
 
 def _say_why(window: Window, stand: Stand) -> str:
     left = "no workable hours" if window.hours_left <= 0 else f"{_h(window.hours_left)} workable"
     sure = f", {_h(window.low)} to be counted on" if window.low < window.hours_left else ""
     work = f"; {window.minutes:.0f} min of work" if window.minutes else ""
-    return f"{left} left {say_cover(window.cover, window.weather)}{sure}{work}, {window.basis}"
+    stands = say_cover(window.cover, window.weather)
+    gap = ", " if window.cover == UNSAID else " "
+    return f"{left} left{gap}{stands}{sure}{work}, {window.basis}"
 
 
 def _h(hours: float) -> str:

@@ -197,18 +197,15 @@ def _made_in(span: Span) -> Any:
 
 
 def _made(session: Session, span: Span) -> dict[str, tuple[int, int]]:
-    """Ware begun by form: pieces and runs. Tests and tools are no ware."""
+    """Ware begun by form, or by its own title: pieces and runs. Tests and tools are no ware."""
+    name = func.coalesce(Form.name, func.nullif(Piece.title, ""), _NO_FORM)
     rows = session.execute(
-        select(
-            func.coalesce(Form.name, _NO_FORM),
-            func.count(Piece.id),
-            func.count(Piece.run_id.distinct()),
-        )
+        select(name, func.count(Piece.id), func.count(Piece.run_id.distinct()))
         .select_from(Piece)
         .outerjoin(Run, Run.id == Piece.run_id)
         .outerjoin(Form, Form.id == Piece.form_id)
         .where(_made_in(span), Piece.kind == "ware", _no_test())
-        .group_by(func.coalesce(Form.name, _NO_FORM))
+        .group_by(name)
     )
     return {form: (pieces, runs) for form, pieces, runs in rows}
 

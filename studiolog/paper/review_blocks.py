@@ -151,6 +151,10 @@ def say_pieces(count: int) -> str:
     return "1 piece" if count == 1 else f"{count} pieces"
 
 
+def _say_runs(runs: int) -> str:
+    return {0: "one by one", 1: "1 run"}.get(runs, f"{runs} runs")
+
+
 def _numbers(review: Review, chosen: Chosen) -> Block:
     def figure(label: str, one: Compared) -> Row:
         return Row(label, str(one.now), f"{one.before} in {review.before.words}")
@@ -175,10 +179,7 @@ def _numbers(review: Review, chosen: Chosen) -> Block:
 
 
 def _made(review: Review) -> Block:
-    rows = tuple(
-        Row(one.form, say_pieces(one.pieces), "1 run" if one.runs == 1 else f"{one.runs} runs")
-        for one in review.made
-    )
+    rows = tuple(Row(one.form, say_pieces(one.pieces), _say_runs(one.runs)) for one in review.made)
     return _block("made", say_pieces(review.pieces_made.now), rows=rows)
 
 

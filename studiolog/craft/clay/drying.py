@@ -142,7 +142,7 @@ def used_up(stood: Sequence[Stood], limits: Limits = SHIPPED) -> float:
 
 def say_basis(hours: UsualTime, cover: str) -> str:
     """On what hours rest: "from 7 runs loosely in plastic", "common practice, no run …"."""
-    under = COVERS.get(cover, "of which nobody said the cover")
+    under = COVERS.get(cover, "of which nobody said how they stood")
     one = "1 run" if hours.runs == 1 else f"{hours.runs} runs"
     if hours.of == "form":
         return f"from {one} of this form {under}"
