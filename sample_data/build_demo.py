@@ -20,7 +20,6 @@ from studiolog.photos.store import PhotoStore
 from .bucket_history import weigh_ware, write_bucket_history
 from .clay_tests import measure_clays
 from .covers import note_covers
-from .days_away import write_days
 from .demo_pictures import PicturePlan, plan_pictures
 from .demo_writer import Photo, Writer
 from .firing_year import plan_firings, run_firing
@@ -31,6 +30,7 @@ from .next_kiln import plan_next_kiln
 from .orders_in_hand import write_orders
 from .piece_story import tell_story
 from .pottery_pictures import render_jpeg
+from .promises_ahead import write_promises
 from .studio_setup import set_up_studio
 from .waiting_logs import let_logs_wait
 from .work_year import plan_work
@@ -147,7 +147,6 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         writer = Writer(journal, set_up, firings, outcomes)
         writer.write(runs, stories)
         writer.keep_questions()
-        journal.edit("Note how the ware stood", lambda session: note_covers(session, runs))
         journal.edit("Note the upkeep", lambda session: enter_upkeep(session, set_up.kilns))
         journal.edit(
             "Keep the buckets", lambda session: write_bucket_history(session, set_up.buckets)
@@ -158,8 +157,9 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         measure_clays(writer)
         write_ideas_and_ways(journal, set_up, writer.firing_ids, outcomes, sketches=photos > 0)
         write_orders(writer)
+        journal.edit("Note how the ware stood", lambda session: note_covers(session, runs))
         journal.edit("Plan the next kiln", lambda session: plan_next_kiln(session, set_up))
-        write_days(writer)
+        write_promises(writer)
         store = PhotoStore(journal.photo_folder)
         taken = _take_in(pictures, drawing(), store)
         writer.add_photos(runs, taken)
