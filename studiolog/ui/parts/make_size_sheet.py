@@ -185,6 +185,10 @@ class MakeSizeSheet(KeepSheet):
             basis = say_basis(known, clay.stated, clay.limits)
             if isinstance(band, int) and not clay.band_speaks(band):
                 basis += f" Too few of {say_band(band)} alone: all cones are taken together."
+            far = sum(one.far for one in clay.telling("total"))
+            if far:
+                which = "One of them lies" if far == 1 else f"{far} of them lie"
+                basis += f" {which} far from the others and counts: see the page of the clay."
             self.basis.setText(basis)
             try:
                 answer = self._answer(clay, known)
