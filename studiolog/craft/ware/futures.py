@@ -127,7 +127,9 @@ def draw_futures(
         if going is not None and not going(done, problem.futures):
             return None
         size = min(_PART, problem.futures - done)
-        ready, spent, repeated = Part(problem, rows, days, part, size).run(waited)
+        with np.errstate(invalid="ignore"):
+            # What is never ready has no days to be taken apart: never less never.
+            ready, spent, repeated = Part(problem, rows, days, part, size).run(waited)
         for at, place in enumerate(waited):
             within = np.minimum(ready[at], problem.horizon_days).astype(np.int64)
             counts[place] += np.bincount(within, minlength=problem.horizon_days + 1)
