@@ -16,6 +16,7 @@ class ActionWords:
 ACTIONS: tuple[ActionWords, ...] = (
     ActionWords("quick_log", "Journal", "Quick log…", ("Ctrl+L",)),
     ActionWords("log_run", "Journal", "Start a run…", ("Ctrl+Shift+R",)),
+    ActionWords("note_idea", "Journal", "Note an idea…", ("Ctrl+I",)),
     ActionWords("log_firing", "Journal", "Log a firing…", ("Ctrl+Shift+F",)),
     ActionWords("take_in_logs", "Journal", "Take in a folder of logs…"),
     ActionWords("logger_folders", "Journal", "Folders the loggers write to…"),

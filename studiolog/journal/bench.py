@@ -290,6 +290,7 @@ def _recent_firings(session: Session, limit: int = 4) -> tuple[RecentFiring, ...
 def _unlooked(session: Session, limit: int = 5) -> tuple[tuple[Unlooked, ...], int]:
     where = and_(
         Piece.number.is_not(None),
+        Piece.kind == "ware",  # a stamp is not looked at for faults
         Piece.stage.in_(_OUT_OF_THE_KILN),
         ~exists().where(Inspection.piece_id == Piece.id),
     )

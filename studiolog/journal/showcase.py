@@ -7,14 +7,15 @@ from sqlalchemy.orm import Session
 
 from studiolog.records.clays import Clay
 from studiolog.records.firings import ConePack, Curve, Firing
-from studiolog.records.forms import Form
+from studiolog.records.forms import Form, FormDecision, Way
 from studiolog.records.glazes import Glaze, RecipeLine
+from studiolog.records.ideas import Idea, IdeaPicture
 from studiolog.records.inspections import Inspection
 from studiolog.records.kilns import Kiln
 from studiolog.records.materials import MaterialLot
 from studiolog.records.orders import Order, SetPart, Shipment
 from studiolog.records.photos import Picture
-from studiolog.records.pieces import Layer, Piece, Placement, Run
+from studiolog.records.pieces import Layer, Piece, Placement, Run, ToolUse
 from studiolog.records.plans import PlanTile, TestPlan
 from studiolog.records.programs import Program
 
@@ -66,6 +67,24 @@ def choose_showcase(session: Session) -> Showcase:
     best["plan"] = max(plans, key=lambda p: (results.get(p, 0), -p), default=None)
     for noun, record in (("clay", Clay), ("form", Form), ("kiln", Kiln), ("program", Program)):
         best[noun] = session.scalar(select(func.min(record.id)))
+    # The form that was thought about most: by its ways, its versions and what was decided of it.
+    ways, decided = _tally(session, Way.form_id), _tally(session, FormDecision.form_id)
+    versions = _tally(session, Form.parent_id)
+    forms = session.scalars(select(Form.id)).all()
+    best["form"] = max(
+        forms,
+        key=lambda f: (2 * ways.get(f, 0) + decided.get(f, 0) + versions.get(f, 0), -f),
+        default=None,
+    )
+    sketched = _tally(session, IdeaPicture.idea_id)
+    ideas = session.execute(select(Idea.id, Idea.form_id)).all()
+    best["idea"] = max(
+        (row.id for row in ideas if row.form_id is not None or sketched.get(row.id)),
+        key=lambda i: (sketched.get(i, 0), -i),
+        default=ideas[0].id if ideas else None,
+    )
+    used_on = _tally(session, ToolUse.tool_id)
+    best["tool"] = max(used_on, key=lambda t: (used_on[t], -t), default=None)
     sent = _tally(session, Shipment.order_id)
     open_ = session.scalars(select(Order.id).where(Order.state == "open")).all()
     best["order"] = max(open_, key=lambda o: (sent.get(o, 0), -o), default=None)

@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.bench import read_bench
 from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import (
     PieceDraft,
@@ -141,3 +142,11 @@ def test_a_used_tool_is_not_deleted_and_a_piece_takes_its_uses_along(
     assert journal.read(list_tools)[0].uses == 0
     journal.edit("Delete", partial(delete_piece, piece_id=stamp))
     assert journal.read(list_tools) == []
+
+
+def test_a_fired_stamp_is_not_ware_that_nobody_has_looked_at(
+    journal: Journal, do: Do[int], stamp: int
+) -> None:
+    cup = do(partial(log_piece, draft=PieceDraft(number=412, stage="fired")))
+    page = journal.read(read_bench)
+    assert ([one.piece_id for one in page.unlooked], page.unlooked_total) == ([cup], 1)

@@ -88,6 +88,7 @@ class Window(QMainWindow):
         self._acts: dict[str, Callable[[], object]] = {
             "quick_log": lambda: self._answer("quick_log", 0, None),
             "log_run": lambda: self._answer("bench", 0, "start run"),
+            "note_idea": lambda: self._answer("ideas", 0, "new"),
             "log_firing": lambda: self._answer("firings", 0, "log firing"),
             "take_in_logs": lambda: self._answer("firings", 0, "take in logs"),
             "logger_folders": lambda: self._answer("firings", 0, "logger folders"),
