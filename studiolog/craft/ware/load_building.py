@@ -36,13 +36,16 @@ from studiolog.craft.ware.load_search import (
 )
 from studiolog.craft.ware.plan_check import stacking_problem
 from studiolog.craft.ware.shelf import Footprint
-from studiolog.craft.ware.shelf_filling import RULES, Filling, fill
-from studiolog.craft.ware.squeezing import squeeze_in
+from studiolog.craft.ware.shelf_filling import RULES, Filling, Wanted, fill
+from studiolog.craft.ware.squeezing import Effort, squeeze_in
 
 _CONSIDERED: Final = 1.25  # of the ground there is, so much is tried: circles never take it all
 _SHARES: Final = (0.86, 0.8, 0.92, 0.75, 0.98)  # of the ground, what a load is tried with
 _LEAST_WORTH: Final = 0.02  # of what is wanted soonest, for what may wait longest
-_SQUEEZES: Final = 6
+_MOST_MOVED: Final = 8  # from a shelf that is to be done without
+_TRIES: Final = 4
+_PUSHES: Final = 12_000
+_DENSEST: Final = 0.97  # of the ground of a shelf; nothing is pushed together closer
 
 
 def find_load(
@@ -160,50 +163,80 @@ def _push_together(
     stop: Callable[[], bool] | None,
 ) -> list[Layer]:
     """Make room for what is left out, or for what stands alone on the last shelf."""
-    rng = np.random.default_rng(seed)
+    pusher = _Pusher(search, np.random.default_rng(seed), Effort(_PUSHES), stop)
     rest = [lot for lot in lots if lot.ident not in _placed(layers)]
-    if not rest and len(layers) > 1:
-        # One shelf fewer, if all that is on the emptiest finds room on the others.
-        last = layers[-1]
-        trial = [replace(layer, lots=dict(layer.lots)) for layer in layers[:-1]]
-        moving = sorted(last.lots.values(), key=lambda lot: -lot.wanted.footprint.area_mm2)
-        if len(moving) <= _SQUEEZES and all(
-            _squeeze_somewhere(search, lot, trial, rng, 6, stop) for lot in moving
-        ):
-            return _topped_up(search, lots, trial)
-        return layers
-    tried = 0
+    if not rest:
+        return _one_fewer(search, lots, layers, pusher)
     for lot in rest:
-        if tried >= _SQUEEZES or (stop is not None and stop()):
-            break
-        if not _squeeze_somewhere(search, lot, layers, rng, 4, stop):
-            tried += 1
+        pusher.squeeze_somewhere(lot, layers)
     return layers
 
 
-def _squeeze_somewhere(
-    search: Search,
-    lot: Lot,
-    layers: Sequence[Layer],
-    rng: np.random.Generator,
-    tries: int,
-    stop: Callable[[], bool] | None,
-) -> bool:
-    for layer in sorted(layers, key=lambda one: sum(s.wanted.ground_mm2 for s in one.filling.set)):
-        if stop is not None and stop():
-            return False
-        if not _may_stand(search, lot, layer):
-            continue
-        taken = sum(one.wanted.ground_mm2 for one in layer.filling.set) + lot.wanted.ground_mm2
-        room = layer.filling.outline.room_mm2(search.rules.edge_gap_mm - lot_gap(lot) / 2.0)
-        if taken > 1.02 * room:
-            continue
-        filling = squeeze_in(layer.filling, lot.wanted, rng, tries)
-        if filling is not None:
+def _one_fewer(
+    search: Search, lots: Sequence[Lot], layers: list[Layer], pusher: "_Pusher"
+) -> list[Layer]:
+    """One shelf fewer, if all that is on the topmost finds room on the others; else as they are."""
+    last = layers[-1]
+    if len(layers) < 2 or len(last.lots) > _MOST_MOVED:
+        return layers
+    trial = [replace(layer, lots=dict(layer.lots)) for layer in layers[:-1]]
+    moving = sorted(last.lots.values(), key=lambda lot: -lot.wanted.footprint.area_mm2)
+    if all(pusher.squeeze_somewhere(lot, trial) for lot in moving):
+        return _topped_up(search, lots, trial)
+    return layers
+
+
+class _Pusher:
+    """Squeezes lots into layers, as long as the effort lasts."""
+
+    def __init__(
+        self,
+        search: Search,
+        rng: np.random.Generator,
+        effort: Effort,
+        stop: Callable[[], bool] | None,
+    ) -> None:
+        self.search, self.rng, self.effort = search, rng, effort
+        self._stop = stop
+        self._refused: dict[int, list[Wanted]] = {}
+
+    def squeeze_somewhere(self, lot: Lot, layers: Sequence[Layer]) -> bool:
+        """Put a lot on the first of the layers, the emptiest first, that can be made to take it."""
+        wanted = lot.wanted
+        order = sorted(
+            range(len(layers)),
+            key=lambda n: sum(one.wanted.ground_mm2 for one in layers[n].filling.set),
+        )
+        for number in order:
+            layer = layers[number]
+            if self.effort.left <= 0 or (self._stop is not None and self._stop()):
+                return False
+            refused = self._refused.setdefault(number, [])
+            if not _may_stand(self.search, lot, layer) or any(
+                _is_no_smaller(wanted, other) for other in refused
+            ):
+                continue
+            inset = self.search.rules.edge_gap_mm - lot_gap(lot) / 2.0
+            taken = sum(one.wanted.ground_mm2 for one in layer.filling.set) + wanted.ground_mm2
+            if taken > _DENSEST * layer.filling.outline.room_mm2(inset):
+                continue
+            filling = squeeze_in(layer.filling, wanted, self.rng, _TRIES, self.effort)
+            if filling is None:
+                refused.append(wanted)
+                continue
             layer.filling = filling
             layer.lots[lot.ident] = lot
             return True
-    return False
+        return False
+
+
+def _is_no_smaller(wanted: Wanted, other: Wanted) -> bool:
+    """Whether something takes at least the room of another."""
+    if wanted.turned[0][1].gap_mm < other.turned[0][1].gap_mm:
+        return False
+    if other.footprint.shape == "circle":
+        return wanted.narrowest_mm >= other.narrowest_mm
+    return wanted.alike == other.alike
 
 
 def lot_gap(lot: Lot) -> float:

@@ -24,9 +24,10 @@ from studiolog.craft.ware.load_plan import (
     keep_clear,
     stand_shelves,
 )
-from studiolog.craft.ware.shelf import Kept, clear_heights, lowest_clear
+from studiolog.craft.ware.shelf import Footprint, Kept, clear_heights, lowest_clear
 from studiolog.craft.ware.shelf_filling import RULES, Filling, Wanted, fill
 
+_MOST_SIZES: Final = 12  # different footprints of one load that are told apart to the last hair
 _MOST_ORDERED: Final = 6  # so many shelves are tried in every order
 _DISLIKE_IN_SHELVES: Final = 0.25  # a piece on the worst level counts as so much of a shelf more
 
@@ -75,7 +76,10 @@ def make_lots(
         stacks.append(stack)
         if ware.stack_mm is not None and not ware.glazed:
             open_stacks[ware.stack_with] = stack
-    return [_lot(ident, stack, rules) for ident, stack in enumerate(stacks)]
+    # Ware measured one by one: sizes a hair apart are taken as one, rounded up, as each of its own
+    # has to have its free places worked out anew.
+    many = len({ware.footprint for ware in wares}) > _MOST_SIZES
+    return [_lot(ident, stack, rules, many) for ident, stack in enumerate(stacks)]
 
 
 def _in_order(stack: Sequence[Ware]) -> list[Ware]:
@@ -91,9 +95,13 @@ def _stack_high(stack: Sequence[Ware], rules: PackingRules) -> float:
     return top
 
 
-def _lot(ident: int, stack: Sequence[Ware], rules: PackingRules) -> Lot:
+def _lot(ident: int, stack: Sequence[Ware], rules: PackingRules, rounded: bool) -> Lot:
     wares = tuple(_in_order(stack))
     footprint = wares[0].stands_on(rules)
+    if rounded:
+        deep = None if footprint.deep_mm is None else float(math.ceil(footprint.deep_mm - 1e-6))
+        across = float(math.ceil(footprint.across_mm - 1e-6))
+        footprint = Footprint(footprint.shape, across, deep)
     gap = max(ware.gap_mm(rules) for ware in wares)
     wanted = Wanted(
         ident,

@@ -12,7 +12,7 @@ from studiolog.craft.ware.load_plan import KilnInside, LoadPlan, PackingRules, W
 from studiolog.problems import UserProblem
 
 QUICK: Final = 1
-THOROUGH: Final = 24
+THOROUGH: Final = 18
 
 
 def pack(
