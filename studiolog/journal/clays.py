@@ -7,11 +7,11 @@ from typing import Any
 from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.asked_for import say_asked_for
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.clays import AbsorptionTest, Clay
-from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.plans import TestPlan
 
@@ -81,10 +81,10 @@ def delete_clay(session: Session, clay_id: int) -> None:
     pieces = count(session, Piece, Piece.clay_id == clay_id)
     runs = count(session, Run, Run.clay_id == clay_id)
     plans = count(session, TestPlan, TestPlan.clay_id == clay_id)
-    lines = count(session, OrderLine, OrderLine.clay_id == clay_id)
-    if pieces or runs or plans or lines:
+    asked = say_asked_for(session, clay_id=clay_id)
+    if pieces or runs or plans or asked:
         tests = f", {plans} test plans ask for it" if plans else ""
-        ordered = f", {lines} order lines name it" if lines else ""
+        ordered = f", {asked}" if asked else ""
         raise StillUsed(
             f"{clay.name} can't be deleted: {pieces} pieces and {runs} runs were made of it"
             f"{tests}{ordered}. Archive it to hide it from the pickers."

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.glaze.materials import fold_name
 from studiolog.journal.analyses import lot_in_force
+from studiolog.journal.asked_for import say_asked_for
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import EditConflict, StillUsed, UserProblem
@@ -339,6 +340,11 @@ def delete_glaze(session: Session, glaze_id: int) -> None:
         )
     if count(session, Glaze, Glaze.parent_id == glaze_id):
         raise StillUsed(f"{title} can't be deleted: a later version came from it.")
+    asked = say_asked_for(session, glaze_id=glaze_id)
+    if asked:
+        raise StillUsed(
+            f"{title} can't be deleted: {asked}. Archive it to hide it from the pickers."
+        )
     _refuse_planned(session, glaze_id, title)
     for bucket in session.scalars(select(Bucket).where(Bucket.glaze_id == glaze_id)).all():
         _remove_bucket(session, bucket)

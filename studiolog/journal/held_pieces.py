@@ -19,7 +19,9 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, select
 from sqlalchemy.orm import Session
 
-from studiolog.records.orders import OrderLine, SetPart
+from studiolog.craft.days import write_day
+from studiolog.problems import StillUsed
+from studiolog.records.orders import Order, OrderLine, SetPart, Shipment
 from studiolog.records.pieces import Piece, Run
 
 
@@ -200,4 +202,23 @@ def counting_for(line_ids: Sequence[int]) -> ColumnElement[bool]:
         Piece.order_line_id.in_(line_ids)
         | and_(free, Piece.run_id.in_(serving))
         | and_(Piece.order_line_id.is_(None), Piece.set_part_id.in_(parts))
+    )
+
+
+def refuse_if_shipped(session: Session, piece: Piece) -> None:
+    """Refuse to delete a piece that left with an order: it is a record of what was sold.
+
+    Raises `StillUsed` naming the order and the day.
+    """
+    if piece.shipment_id is None:
+        return
+    row = session.execute(
+        select(Order.number, Shipment.shipped_on)
+        .join(Shipment, Shipment.order_id == Order.id)
+        .where(Shipment.id == piece.shipment_id)
+    ).one()
+    name = f"Piece {piece.number}" if piece.number is not None else "A piece of this run"
+    raise StillUsed(
+        f"{name} left with order {row.number} on {write_day(row.shipped_on)}, so it can't be "
+        "deleted: it is a record of what was sold. Take that shipment back first, if it was a slip."
     )

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.glaze.layering import number_layers
 from studiolog.craft.words import METHODS, STAGES
 from studiolog.journal.absorption import part_from_piece
+from studiolog.journal.held_pieces import refuse_if_shipped
 from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
 from studiolog.journal.loads import forget_piece
 from studiolog.journal.photos import PictureDraft, add_picture
@@ -406,9 +407,11 @@ def unplace_piece(session: Session, piece_id: int, firing_id: int) -> None:
 def delete_piece(session: Session, piece_id: int) -> None:
     """Delete a piece with all that was logged of it; its original photos stay in the folder.
 
-    Raises `StillUsed` if other pieces or runs came from it, or were made with it.
+    Raises `StillUsed` if other pieces or runs came from it, or were made with it, and if it left
+    with an order.
     """
     piece = get(session, Piece, piece_id)
+    refuse_if_shipped(session, piece)
     uses = count(session, ToolUse, ToolUse.tool_id == piece_id)
     if uses:
         things = "one run or piece" if uses == 1 else f"{uses} runs or pieces"

@@ -310,22 +310,3 @@ def say_left(page: OrderPage) -> str:
     if ready and page.state == "open":
         told.append(f"{ready} may leave now")
     return ", ".join(told)
-
-
-def refuse_if_shipped(session: Session, piece_ids: Sequence[int], name: str) -> None:
-    """Refuse to delete pieces that left with an order: they are a record of what was sold.
-
-    ``name`` begins the sentence: "Run 62". Raises `UserProblem`.
-    """
-    row = session.execute(
-        select(Order.number, Shipment.shipped_on)
-        .join(Shipment, Shipment.order_id == Order.id)
-        .join(Piece, Piece.shipment_id == Shipment.id)
-        .where(Piece.id.in_(piece_ids))
-        .limit(1)
-    ).first()
-    if row is not None:
-        raise UserProblem(
-            f"{name} can't be deleted: it left with order {row.number} on "
-            f"{write_day(row.shipped_on)}. Take that shipment back first, if it was a slip."
-        )

@@ -12,8 +12,10 @@ from studiolog.journal.allocation import (
     allocate_of_run,
     allocate_pieces,
 )
+from studiolog.journal.clays import delete_clay
 from studiolog.journal.demand import read_demand
 from studiolog.journal.forms import FormDraft, add_form, delete_form
+from studiolog.journal.glazes import delete_glaze
 from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.runs import move_pieces
@@ -196,7 +198,14 @@ def part_ids(studio: Studio, set_id: int) -> tuple[int, ...]:
     return set_page(studio, set_id).parts[0].held[0].piece_ids
 
 
-def test_a_form_that_a_set_asks_for_is_not_deleted_from_under_it(studio: Studio) -> None:
+def test_what_is_asked_for_is_not_deleted_from_under_it(studio: Studio) -> None:
+    """Its tumblers are of this form, and want this glaze; an order line wants that clay."""
     enter_table(studio)
-    with pytest.raises(UserProblem, match=r"still used|can't be deleted"):
-        do(studio, delete_form, studio.tumbler)
+    take_order(studio, lines=(OrderLineDraft(what="cup", wanted=1, clay_id=studio.red),))
+    for delete, ident, told in (
+        (delete_form, studio.tumbler, "1 part of a set"),
+        (delete_glaze, studio.kelp, "1 part of a set asks for it"),
+        (delete_clay, studio.red, "1 order line asks for it"),
+    ):
+        with pytest.raises(StillUsed, match=told):
+            do(studio, delete, ident)

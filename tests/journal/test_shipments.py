@@ -13,7 +13,7 @@ from studiolog.journal.allocation import (
 from studiolog.journal.demand import read_demand
 from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
 from studiolog.journal.orders import change_order, delete_order
-from studiolog.journal.pieces import move_to_stage
+from studiolog.journal.pieces import delete_piece, move_to_stage
 from studiolog.journal.runs import move_pieces
 from studiolog.journal.shipments import (
     ToShip,
@@ -136,6 +136,8 @@ def test_what_has_left_can_be_neither_taken_back_nor_deleted(studio: Studio) -> 
         do(studio, delete_order, order)
     with pytest.raises(StillUsed, match="2 pieces of this line have left"):
         do(studio, set_order_lines, order, ())
+    with pytest.raises(StillUsed, match="Piece 412 left with order 1 on 12 Nov 2026"):
+        do(studio, delete_piece, ids[0])
     fewer = OrderLineDraft(form_id=studio.tumbler, wanted=1, line_id=line_of(studio, order))
     with pytest.raises(UserProblem, match="2 of it have left already"):
         do(studio, set_order_lines, order, (fewer,))
