@@ -18,6 +18,7 @@ from studiolog.ui.frame.places import PLACES
 from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.glaze_view import GlazeView
 from studiolog.ui.glazes.screen import GlazesScreen
+from studiolog.ui.parts.how_many_sheet import open_how_many
 from studiolog.ui.parts.plan_wanted import PlanWanted
 
 SIZE = (1440, 900)
@@ -106,6 +107,11 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
             yield "glaze_map"
             _close_sheets(window)
     window.show_place("bench")
+    if "form" in best:
+        open_how_many(desk, best["form"], window)
+        _settle(desk)
+        yield "how_many_at_once"
+        _close_sheets(window)
     window.open_quick_log({"number": showcase.piece_number})
     _settle(desk)
     yield "quick_log"
