@@ -110,14 +110,16 @@ def read_story(session: Session, form_id: int) -> tuple[StoryLine, ...]:
         return ()
     lines.sort(key=lambda line: line.on)
     made = _read_made(session, form_id)
-    before = date.min
+    before = (date.min, False)
     for row in decisions:
-        lines += _tell_made(made, before, row.decided_on)
+        # What was made on the day of a go or a no-go is what it rests on; a trial begins with it.
+        until = (row.decided_on, row.standing != "trial")
+        lines += _tell_made(made, before, until)
         lines.append(
             StoryLine("decision", row.decided_on, row.reasons, row.id, standing=row.standing)
         )
-        before = row.decided_on
-    lines += _tell_made(made, before, date.max)
+        before = max(before, until)
+    lines += _tell_made(made, before, (date.max, True))
     return tuple(lines)
 
 
@@ -157,9 +159,14 @@ def _read_made(session: Session, form_id: int) -> list[_Made]:
     ]
 
 
-def _tell_made(made: list[_Made], after: date, until: date) -> list[StoryLine]:
-    """What was made from a day on and before another, as one line; nothing made is no line."""
-    here = [one for one in made if after <= one.on < until]
+def _tell_made(
+    made: list[_Made], after: tuple[date, bool], until: tuple[date, bool]
+) -> list[StoryLine]:
+    """What was made between two days, as one line; nothing made is no line.
+
+    Each day comes with whether what was made on it lies before it.
+    """
+    here = [one for one in made if after <= (one.on, False) < until]
     if not here:
         return []
     runs = sorted({one.run for one in here if one.run is not None})
