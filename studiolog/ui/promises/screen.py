@@ -167,14 +167,8 @@ class PromisesScreen(Screen):
     def showEvent(self, event: QShowEvent) -> None:
         """Qt: the keyboard starts at the rows."""
         super().showEvent(event)
-        self._take_keyboard()
-
-    def _take_keyboard(self) -> None:
         if not self.isAncestorOf(QApplication.focusWidget() or self.window()):
-            owed = bool(self._shown and self._shown.lines)
-            first = self.rows.list if owed else self.empty.action
-            if first.isVisible():
-                first.setFocus(Qt.FocusReason.OtherFocusReason)
+            self._first_stop().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
@@ -194,6 +188,8 @@ class PromisesScreen(Screen):
         told = foresight.promises
         busy = foresight.is_drawing
         problem = "" if busy else foresight.problem
+        # Until something stands here the keyboard is at what can be stopped; then at the rows.
+        waiting = self._shown is None and self._keyboard_waits()
         self.bar.setVisible(busy)
         if busy:
             self.bar.setRange(0, 0)
@@ -210,6 +206,18 @@ class PromisesScreen(Screen):
         self.working.setVisible(busy or bool(problem) or foresight.called_off)
         if told is not None and told is not self._shown:
             self._show(told)
+            if waiting and self.isVisible():
+                self._first_stop().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _keyboard_waits(self) -> bool:
+        focus = QApplication.focusWidget()
+        return focus is None or focus is self or self.working.isAncestorOf(focus)
+
+    def _first_stop(self) -> QWidget:
+        """Where the keyboard starts."""
+        if self._shown is None:
+            return self.stop_button if self.stop_button.isVisible() else self.again_button
+        return self.rows.list if self._shown.lines else self.empty.action
 
     def _show(self, told: "Promises") -> None:
         self._shown = told
@@ -228,8 +236,6 @@ class PromisesScreen(Screen):
         self.method.setText(say_method(told))
         self.basis_lines.show_lines(tell_basis(told.plan))
         self._show_line()
-        if self.isVisible():
-            self._take_keyboard()
 
     def _show_line(self) -> None:
         told = self._shown
