@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from sqlalchemy import select
+from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.clay.shrinkage import (
@@ -34,8 +34,8 @@ MEASURES: Final[Mapping[str, str]] = {
 """What a length may be taken by, best first: marks do not move as a rim does when it is trimmed
 or warps."""
 
-MOST_PIECES: Final = 2000
-"""The newest measured pieces of a clay are looked at; more tell no more."""
+MOST_PIECES: Final = 500
+"""The newest measured pieces of a clay are looked at, bars and others each; more tell no more."""
 
 _STAGES: Final = ("wet", "bone_dry", "bisque", "fired", "finished")
 _SPANS: Final = (
@@ -207,19 +207,18 @@ def telling_of(
 
 
 def _sized(session: Session, clay_id: int) -> Iterable[_Sized]:
-    from_these = Measurement.stage.in_(("wet", "bone_dry"))
-    a_length = (
-        Measurement.mark_mm.is_not(None)
-        | Measurement.across_mm.is_not(None)
-        | Measurement.height_mm.is_not(None)
-    )
-    measured = (
-        select(Measurement.piece_id)
-        .join(Piece, Piece.id == Measurement.piece_id)
-        .where(Piece.clay_id == clay_id, from_these, a_length)
-    )
-    newest = select(Piece.id).where(Piece.id.in_(measured)).order_by(Piece.id.desc())
-    ids = list(session.scalars(newest.limit(MOST_PIECES)))
+    marked = Measurement.mark_mm.is_not(None)
+    any_length = marked | Measurement.across_mm.is_not(None) | Measurement.height_mm.is_not(None)
+    newest: dict[int, None] = {}
+    for a_length in (marked, any_length):
+        measured = exists().where(
+            Measurement.piece_id == Piece.id, Measurement.stage.in_(("wet", "bone_dry")), a_length
+        )
+        # Walked from the newest back, so that an old studio's many pieces cost nothing.
+        query = select(Piece.id).where(Piece.clay_id == clay_id, measured)
+        found = session.scalars(query.order_by(Piece.id.desc()).limit(MOST_PIECES))
+        newest |= dict.fromkeys(found)
+    ids = sorted(newest, reverse=True)
     sizes: dict[int, dict[str, dict[str, float]]] = defaultdict(dict)
     for start in range(0, len(ids), 500):
         for row in session.execute(
