@@ -5,6 +5,7 @@ from typing import Protocol, TypeVar
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -21,6 +22,12 @@ class OpenScreen(Protocol):
     """Opens a screen at the test's desk and waits until it stands."""
 
     def __call__(self, kind: type[S], wide: int = 1216, high: int = 700) -> S: ...
+
+
+def wait_for_forecast(desk: Desk) -> None:
+    """Until what is owed is foretold, if a screen asked for it."""
+    while desk.foresight.is_drawing:
+        QTest.qWait(5)
 
 
 @pytest.fixture

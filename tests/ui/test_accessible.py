@@ -53,6 +53,7 @@ from tests.planned_loads import page_of, plan_loads
 from tests.planned_tiles import plan_line
 from tests.small_studio import SmallStudio, fill_studio
 from tests.ui import accessibility_tree as tree
+from tests.ui.conftest import wait_for_forecast
 from tests.waiting_logs import let_logs_wait
 
 LOGS = Path(__file__).parents[1] / "transfer" / "logs"
@@ -150,6 +151,7 @@ def show(noun: str, ident: Callable[[Yard], int], more: object = None) -> Callab
 def place(key: str) -> Callable[[Yard], QWidget]:
     def scene(yard: Yard) -> QWidget:
         yard.window.show_place(key)
+        wait_for_forecast(yard.desk)
         return yard.window
 
     return scene
@@ -675,6 +677,7 @@ def test_every_control_is_named_reached_and_seen(yard: Yard, qtbot: QtBot, name:
 @pytest.mark.parametrize("key", PLACES)
 def test_an_empty_journal_is_as_easy(window: Window, qtbot: QtBot, key: str) -> None:
     window.show_place(key)
+    wait_for_forecast(window.desk)
     settle(window, qtbot)
     assert judge_names(window) + judge_keys(window) == []
 

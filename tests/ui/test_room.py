@@ -34,6 +34,7 @@ from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
 from studiolog.journal.compare import Comparing
 from studiolog.journal.glazes import copy_as_version, list_glazes
+from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal, open_journal
 from studiolog.ui.findings.matrix_view import MatrixView
 from studiolog.ui.findings.piece_grid import PieceGrid
@@ -55,7 +56,7 @@ from studiolog.ui.parts.tiles_sheet import open_tiles
 from studiolog.ui.plans.screen import PlansScreen
 from studiolog.ui.plans.tile_layout import TileLayout
 from tests.crowded_studio import crowd_studio
-from tests.ui.conftest import SHARED
+from tests.ui.conftest import SHARED, wait_for_forecast
 
 SIZE = QSize(1280, 800)
 SCALES = (100, 150, 200)
@@ -103,7 +104,9 @@ SIDEWAYS_FROM: dict[type[QWidget], int] = {GridEditor: 200}
 @pytest.fixture(scope="module")
 def crowded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Journal, dict[str, int]]]:
     opened = open_journal(tmp_path_factory.mktemp("room") / "journal")
-    yield opened, crowd_studio(opened)
+    shown = crowd_studio(opened)
+    opened.edit("Fewer futures", partial(set_limit, key="promise_futures", value=500))
+    yield opened, shown
     opened.close()
 
 
@@ -145,6 +148,7 @@ def window(scaled: Window) -> Iterator[Window]:
 
 def settle(window: Window) -> None:
     """Let jobs end, and layouts take the room they asked for."""
+    wait_for_forecast(window.desk)
     for _ in range(3):
         window.desk.jobs.wait()
         QCoreApplication.processEvents()
