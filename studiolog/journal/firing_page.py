@@ -42,6 +42,7 @@ from studiolog.records.firings import (
     LogFile,
 )
 from studiolog.records.kilns import Kiln, KilnLevel
+from studiolog.records.loads import KilnLoad
 from studiolog.records.programs import Program
 from studiolog.transfer.curve_blob import unpack_readings
 from studiolog.transfer.left_out import LeftOut
@@ -211,6 +212,9 @@ class FiringPage:
     kiln_id: int
     kiln_name: str
     shelf_across_mm: float | None
+    shelf_deep_mm: float | None
+    shelf_shape: str
+    """Of a firing that was planned on the kiln's shelves; "" where ware was put in by level."""
     program_id: int | None
     program_name: str
     segments: tuple[SegmentDraft, ...]
@@ -249,6 +253,10 @@ class FiringPage:
             return self.title or self.program_name
         kind = self.kind.capitalize()
         return f"{kind}, cone {self.cone.replace('.5', '½')}" if self.cone else f"{kind} firing"
+
+
+def _was_planned(session: Session, firing_id: int) -> bool:
+    return session.scalar(select(KilnLoad.id).where(KilnLoad.firing_id == firing_id)) is not None
 
 
 def read_firing_page(session: Session, firing_id: int) -> FiringPage:
@@ -301,6 +309,8 @@ def read_firing_page(session: Session, firing_id: int) -> FiringPage:
         kiln_id=kiln.id,
         kiln_name=kiln.name,
         shelf_across_mm=kiln.shelf_across_mm,
+        shelf_deep_mm=kiln.shelf_deep_mm,
+        shelf_shape=kiln.shelf_shape if _was_planned(session, firing.id) else "",
         program_id=firing.program_id,
         program_name=program.name if program is not None else "",
         segments=segments,

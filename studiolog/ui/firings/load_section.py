@@ -1,5 +1,7 @@
 """The kiln load, level by level, seen from above; pieces go in and out by their numbers."""
 
+import re
+from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtGui import QResizeEvent
@@ -19,6 +21,8 @@ from studiolog.ui.parts.text import Caption, Text
 
 _SHAPES = {"thrown": "round", "box": "box", "tile": "hex"}
 _USUAL_SHELF_MM = 450.0
+_SHELF = re.compile(r"shelf \d{1,3}")
+"""As a load that was lit names the shelf of a piece, where several stand in its level."""
 
 
 class LoadSection(Section):
@@ -28,7 +32,7 @@ class LoadSection(Section):
         super().__init__("Kiln load", "seen from above, door at the bottom edge", parent=parent)
         self._desk = desk
         self._page: FiringPage | None = None
-        self._shelves: dict[int, KilnShelf] = {}
+        self._shelves: dict[tuple[int, str], KilnShelf] = {}
         self.grid = QGridLayout()
         self.grid.setHorizontalSpacing(12)
         self.grid.setVerticalSpacing(4)
@@ -62,13 +66,13 @@ class LoadSection(Section):
     def show_page(self, page: FiringPage, meant: int | None = None) -> None:
         """Show the load; ``meant`` is the piece that one came from."""
         self._page = page
-        wanted = [level.level_id for level in page.levels]
+        wanted = [(level.level_id, which) for level in page.levels for which in _shelves_in(level)]
         if list(self._shelves) != wanted:
-            self._make_shelves(page)
-        across = page.shelf_across_mm or _USUAL_SHELF_MM
+            self._make_shelves(wanted)
         for level in page.levels:
-            shelf = self._shelves[level.level_id]
-            shelf.show_level(_shelf_of(level, page.cone, across), meant)
+            for which in _shelves_in(level):
+                shown = _shelf_of(page, level, which)
+                self._shelves[level.level_id, which].show_level(shown, meant)
         self._size_shelves()
         self.level.set_choices([Choice(lev.level_id, lev.name) for lev in page.levels])
         if self.level.chosen() is None and page.levels:
@@ -85,8 +89,8 @@ class LoadSection(Section):
         self.without.setVisible(bool(page.unlevelled))
 
     def shelf(self, level_id: int) -> KilnShelf:
-        """The shelf of one level."""
-        return self._shelves[level_id]
+        """The shelf of one level; of several the lowest."""
+        return next(shelf for key, shelf in self._shelves.items() if key[0] == level_id)
 
     def put_typed_in(self) -> None:
         """Put the pieces typed on the chosen level."""
@@ -115,16 +119,16 @@ class LoadSection(Section):
         else:
             self.numbers.set_text("")
 
-    def _make_shelves(self, page: FiringPage) -> None:
+    def _make_shelves(self, wanted: Sequence[tuple[int, str]]) -> None:
         for old in self._shelves.values():
             self.grid.removeWidget(old)
             old.hide()
             old.deleteLater()
         self._shelves = {}
-        for place, level in enumerate(page.levels):
+        for place, (level_id, which) in enumerate(wanted):
             shelf = KilnShelf()
-            shelf.piece_chosen.connect(partial(self._open, level.level_id))
-            self._shelves[level.level_id] = shelf
+            shelf.piece_chosen.connect(partial(self._open, level_id))
+            self._shelves[level_id, which] = shelf
             self.grid.addWidget(shelf, place // 3, place % 3)
 
     def _size_shelves(self) -> None:
@@ -143,20 +147,42 @@ class LoadSection(Section):
         self._desk.show("piece", piece_id)
 
 
-def _shelf_of(level: LevelPage, aimed: str | None, across_mm: float) -> ShelfLevel:
-    area = sum(3.1416 / 4 * piece.across_mm**2 for piece in level.pieces)
+def _shelves_in(level: LevelPage) -> tuple[str, ...]:
+    """The shelves of a level that its pieces name ("shelf 2"), "" where none does."""
+    named = {piece.position for piece in level.pieces if _SHELF.fullmatch(piece.position)}
+    if len(named) < 2:
+        return ("",)
+    return tuple(sorted(named, key=lambda name: int(name.split()[1])))
+
+
+def _shelf_of(page: FiringPage, level: LevelPage, which: str) -> ShelfLevel:
+    across = page.shelf_across_mm or _USUAL_SHELF_MM
+    square = page.shelf_shape != "rectangle" or page.shelf_deep_mm is None
+    deep = across if square else page.shelf_deep_mm or across
+    names = _shelves_in(level)
+    # What names no shelf is set on the lowest: somebody put it in by its number alone.
+    pieces = [
+        piece
+        for piece in level.pieces
+        if piece.position == which or (which == names[0] and piece.position not in names)
+    ]
+    area = sum(3.1416 / 4 * piece.across_mm**2 for piece in pieces)
+    ground = across * deep * (3.1416 / 4 if page.shelf_shape == "round" else 1.0)
+    # A pack was read at the level, and is drawn once.
+    cones = level.cones if which == names[0] else ()
     return ShelfLevel(
-        level.name.capitalize(),
-        across_mm,
-        across_mm,
-        tuple(_shelf_piece(piece, across_mm) for piece in level.pieces),
-        cones=tuple(show_cone(cone.cone) for cone in level.cones),
-        aimed_cone=show_cone(aimed) if aimed else "",
-        fill_percent=min(100.0, 100 * area / across_mm**2) if level.pieces else None,
+        f"{level.name.capitalize()}{f', {which}' if which else ''}",
+        across,
+        deep,
+        tuple(_shelf_piece(piece, across, deep) for piece in pieces),
+        round_shelf=page.shelf_shape == "round" and page.shelf_across_mm is not None,
+        cones=tuple(show_cone(cone.cone) for cone in cones),
+        aimed_cone=show_cone(page.cone) if page.cone else "",
+        fill_percent=min(100.0, 100 * area / ground) if pieces else None,
     )
 
 
-def _shelf_piece(piece: LoadPiece, across_mm: float) -> ShelfPiece:
+def _shelf_piece(piece: LoadPiece, across_mm: float, deep_mm: float) -> ShelfPiece:
     known = piece.shelf_x is not None and piece.shelf_y is not None
     return ShelfPiece(
         piece.piece_id,
@@ -164,6 +190,6 @@ def _shelf_piece(piece: LoadPiece, across_mm: float) -> ShelfPiece:
         _SHAPES.get(piece.shape, "round"),
         piece.across_mm,
         x_mm=(piece.shelf_x or 0.0) * across_mm if known else None,
-        y_mm=(piece.shelf_y or 0.0) * across_mm if known else None,
+        y_mm=(piece.shelf_y or 0.0) * deep_mm if known else None,
         fault=piece.faults,
     )
