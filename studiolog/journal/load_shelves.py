@@ -8,9 +8,9 @@ from typing import Any, Final
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.ware.load_plan import PlannedShelf, Ware
+from studiolog.craft.ware.load_plan import LoadPlan, PlannedShelf, Ware
 from studiolog.craft.ware.plan_check import check_plan, nearest_free
-from studiolog.craft.ware.shelf import pack_place
+from studiolog.craft.ware.shelf import Footprint, pack_place
 from studiolog.journal.load_places import refuse_wrong
 from studiolog.journal.load_plan import read_plan
 from studiolog.journal.loads import open_load, unplace
@@ -114,18 +114,43 @@ def set_cone_packs(session: Session, load_id: int) -> None:
     for shelf in plan.shelves:
         if shelf.places and shelf.level_id not in have:
             wanting.setdefault(shelf.level_id, []).append(shelf)
-    as_ware = Ware(_PACK_KEY, "The cone pack", pack, _PACK_HIGH_MM, glazed=False)
-    with_pack = replace(plan, wares={**plan.wares, _PACK_KEY: as_ware})
     for level_id, shelves in wanting.items():
         for shelf in shelves:
-            x, y = pack_place(shelf.outline, pack, plan.rules.edge_gap_mm)
-            free = nearest_free(with_pack, shelf.position, _PACK_KEY, x, y, 0.0)
-            if free is not None:
+            at = _room_for_pack(plan, shelf, pack)
+            if at is not None:
                 row = rows[shelf.position]
-                change(session, LoadShelf, row.id, None, pack_x=free.x_mm, pack_y=free.y_mm)
+                change(session, LoadShelf, row.id, None, pack_x=at[0], pack_y=at[1])
                 break
         else:
             level = plan.kiln.level_name(level_id)
             raise UserProblem(
                 f"No shelf at {level} has room for a cone pack: take a piece away first."
             )
+
+
+def set_cone_pack_on(session: Session, shelf_id: int) -> None:
+    """Set a cone pack on one shelf, where it finds room nearest the door.
+
+    Raises `UserProblem` if there is none.
+    """
+    row = get(session, LoadShelf, shelf_id)
+    open_load(session, row.load_id)
+    plan = read_plan(session, row.load_id)
+    pack = plan.rules.pack
+    at = None if pack is None else _room_for_pack(plan, plan.shelf(row.position), pack)
+    if at is None:
+        raise UserProblem(
+            f"Shelf {row.position} has no room for a cone pack: take a piece away first."
+        )
+    change(session, LoadShelf, shelf_id, None, pack_x=at[0], pack_y=at[1])
+
+
+def _room_for_pack(
+    plan: LoadPlan, shelf: PlannedShelf, pack: Footprint
+) -> tuple[float, float] | None:
+    """Where a cone pack finds room on a shelf, as near the door as may be; None if nowhere."""
+    as_ware = Ware(_PACK_KEY, "The cone pack", pack, _PACK_HIGH_MM, glazed=False)
+    with_pack = replace(plan, wares={**plan.wares, _PACK_KEY: as_ware})
+    x, y = pack_place(shelf.outline, pack, plan.rules.edge_gap_mm)
+    free = nearest_free(with_pack, shelf.position, _PACK_KEY, x, y, 0.0)
+    return None if free is None else (free.x_mm, free.y_mm)

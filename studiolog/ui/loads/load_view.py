@@ -34,6 +34,7 @@ from studiolog.ui.loads.board import LoadBoard, TrayGroup
 from studiolog.ui.loads.packing_bar import PackingBar
 from studiolog.ui.loads.planned_as import PlannedAs
 from studiolog.ui.loads.shelf_painting import PieceLook
+from studiolog.ui.loads.shelf_rows import ShelfRows
 from studiolog.ui.loads.side_view import FillBar, SideView
 from studiolog.ui.loads.waiting_rows import WaitingSection
 from studiolog.ui.loads.warning_rows import LikingsSection, WarningsSection
@@ -80,6 +81,7 @@ class LoadView(QWidget):
         self.board = LoadBoard()
         self.packing = PackingBar(desk)
         self.told = Caption(_HOW, "ink2", wrap=True)
+        self.shelf_rows = ShelfRows(desk)
         self.waiting = WaitingSection()
         self.side_view = SideView()
         self.fill = FillBar()
@@ -117,7 +119,7 @@ class LoadView(QWidget):
         self.assumed = Text("", "secondary", tone="ochre", wrap=True)
         plan.add(self.assumed)
         plan.add(self.note)
-        for section in (shelves, self.waiting):
+        for section in (shelves, self.waiting, self.shelf_rows):
             self.body.main.addWidget(section)
         for section in (full, self.warnings, self.likings, self.cost, plan):
             self.body.side.addWidget(section)
@@ -177,6 +179,8 @@ class LoadView(QWidget):
         self.light.setEnabled(page.placed > 0)
         self.packing.show_page(page)
         self._show_kept()
+        self.shelf_rows.setVisible(not lit)
+        self.shelf_rows.show_page(page)
         self.waiting.setVisible(not lit)
         self.waiting.show_waiting(
             page.waiting, FIRING_KINDS[page.kind], read_cone_of_load(page.cone)

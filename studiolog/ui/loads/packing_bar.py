@@ -31,6 +31,7 @@ class PackingBar(QWidget):
         self._desk = desk
         self._page: LoadPage | None = None
         self._work: PackingWork | None = None
+        self._first: LoadPlan | None = None
         self._rules: PackingRules | None = None
         self.pack_button = QPushButton("Pack the load")
         self.best_button = QPushButton("Take the best so far")
@@ -118,6 +119,7 @@ class PackingBar(QWidget):
         work = self._work
         if work is None:
             return
+        self._first = plan
         self.proposed.emit(plan)
         if work.is_settled:
             self._take_thorough(plan)
@@ -126,8 +128,11 @@ class PackingBar(QWidget):
         self._desk.jobs.start(_THOROUGH, work.thorough, self._take_thorough, self._fail)
 
     def _take_thorough(self, plan: LoadPlan) -> None:
-        self._work = None
+        first, self._first, self._work = self._first, None, None
         self._show_running(False)
+        # Stopped early, the search may not have come as far as the first answer.
+        if first is not None and first.placed > plan.placed:
+            plan = first
         self.settled.emit(plan)
 
     def _fail(self, problem: Exception) -> None:
