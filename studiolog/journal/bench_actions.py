@@ -1,10 +1,14 @@
 """What a line typed at the bench can say was done, and what reading it needs to know of a run."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from studiolog.craft.words import COVERS, DRYING_WEATHERS, STAGES
-from studiolog.journal.waiting_for import FormWork
+
+if TYPE_CHECKING:
+    # A window stands before it is needed.
+    from studiolog.journal.waiting_for import FormWork
 
 
 @dataclass(frozen=True)
@@ -89,14 +93,15 @@ class WorkLot:
 class RunWords:
     """What reading a line needs of a run: ``counted`` are its unnumbered pieces by stage.
 
-    ``lots`` tell the same with what was done to them; without, nothing is known of that.
+    ``lots`` tell the same with what was done to them, ``work`` how the form is made; without,
+    nothing is known of that.
     """
 
     run_id: int
     number: int
     counted: Mapping[str, int]
     lots: tuple[WorkLot, ...] = ()
-    work: FormWork = field(default_factory=FormWork)
+    work: "FormWork | None" = None
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from studiolog.journal.bench_actions import (
     WorkLot,
     Wrap,
 )
-from studiolog.journal.waiting_for import same_work, zones_bare
+from studiolog.journal.waiting_for import FormWork, same_work, zones_bare
 
 ORDER = tuple(STAGES)
 _WORKED = ORDER[:-2]  # stages a piece in hand can have
@@ -45,6 +45,7 @@ class LineState:
 
     def __init__(self, run: RunWords) -> None:
         self.run = run
+        self.work = run.work or FormWork()
         self.actions: list[Action] = []
         self.problems: list[str] = []
         self.days_back = 0
@@ -118,7 +119,7 @@ class LineState:
             lot.named = True
             if step.zone and same_work(step.name, "glazed"):
                 lot.glazed = lot.glazed | {step.zone}
-                zones = self.run.work.zones
+                zones = self.work.zones
                 if zones and step.stage == "bisque" and not zones_bare(zones, lot.glazed):
                     glazed += lot.pieces
                     lot.stage = "glazed"

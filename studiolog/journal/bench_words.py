@@ -285,13 +285,13 @@ class _PartReader:
         for usual in _STEPS:
             if root and root == roots_of(usual):
                 return usual
-        for step in self.state.run.work.steps:
+        for step in self.state.work.steps:
             if root and root <= roots_of(step.name) and len(word) > 2:
                 return step.name if root == roots_of(step.name) else word
         return ""
 
     def _usual_stage(self, name: str) -> str:
-        for step in self.state.run.work.steps:
+        for step in self.state.work.steps:
             if same_work(step.name, name):
                 return step.stage
         return "bisque" if name == "glazed" else _STEPS.get(name, "leather_hard")
@@ -301,7 +301,7 @@ class _PartReader:
         named = {token.word for token in self.tokens}
         if not ("glazed" in named or "glaze" in named or named & _MENDED):
             return "", []
-        for zone in self.state.run.work.zones:
+        for zone in self.state.work.zones:
             wanted = roots_of(zone)
             taken = [token for token in self.tokens if roots_of(token.word) & wanted]
             if taken and frozenset().union(*(roots_of(token.word) for token in taken)) == wanted:

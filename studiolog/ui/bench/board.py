@@ -26,8 +26,8 @@ from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.bench_actions import RunWords
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.ui.bench.line import BenchLine
-from studiolog.ui.bench.promise_line import ScaleHead, scale_for
 from studiolog.ui.bench.rows import BAR_LEFT, WORDS_LEFT, BenchList, Facts, due_wide
+from studiolog.ui.bench.scale_head import ScaleHead
 from studiolog.ui.bench.wait_filter import ALL, WaitFilter
 from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.flow import FlowLayout
@@ -168,6 +168,8 @@ class BenchBoard(QWidget):
         now: datetime,
     ) -> None:
         """Show what was read of the rows meanwhile."""
+        from studiolog.ui.bench.promise_line import scale_for
+
         scale = scale_for(now.date(), self.rows, promises.values()) if promises else None
         self.scale_head.show_scale(scale)
         self.list.show_facts(Facts(work, windows, now, promises, scale))

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import RADIUS_CHIP, SECONDARY
 from studiolog.journal.bench_actions import Loss, Reading, RunWords, StepDone
-from studiolog.journal.bench_words import read_bench_line
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.icon import IconLabel
 from studiolog.ui.parts.marks import NumberMark
@@ -174,7 +173,7 @@ class BenchLine(QWidget):
 
     def read(self) -> None:
         """Read the line and show how it is read."""
-        self.reading = read_bench_line(self.line.text(), self._runs)
+        self.reading = self._read_text(self.line.text())
         self.line.unread = [(word.start, word.end) for word in self.reading.unread]
         self.line.update()
         typed = bool(self.line.text().strip())
@@ -185,6 +184,13 @@ class BenchLine(QWidget):
             self._show_reading(self.reading)
         else:
             self._fit()
+
+    def _read_text(self, text: str) -> Reading:
+        if not text.strip():
+            return Reading(text)
+        from studiolog.journal.bench_words import read_bench_line
+
+        return read_bench_line(text, self._runs)
 
     def enter(self) -> None:
         """Do what the line says, or say why not."""

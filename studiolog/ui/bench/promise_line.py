@@ -8,17 +8,15 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPen, QPolygonF
 
 from studiolog.desktop import theme
-from studiolog.desktop.tokens import CAPTION, SECONDARY
+from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.ui.parts.due import paint_flag, say_day
 from studiolog.ui.parts.icon import paint_icon
 from studiolog.ui.parts.painted_list import write
-from studiolog.ui.parts.typed import write_day
 
 if TYPE_CHECKING:
     from studiolog.journal.promises import RunPromise
@@ -29,9 +27,6 @@ _TONES = {
     "late": ("rust", "rustwash", "cross"),
     "none": ("ink3", "sunk", ""),
 }
-LINE_WIDE = 200
-"""What a promise line needs, in px; where there is less, the day is told in words."""
-
 _FEWEST_DAYS, _MOST_DAYS = 21, 182
 
 
@@ -144,58 +139,3 @@ def _paint_words(
         paint_icon(painter, place, sign, look.color(tone))
         second = second.adjusted(side + 6, 0, 0, 0)
     write(painter, second, slack_words(promise), 600 if sign else 400, tone, SECONDARY)
-
-
-class ScaleHead(QWidget):
-    """The head of the column: what it shows, and the days over the lines."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._scale: DayScale | None = None
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Promised")
-        theme.current().changed.connect(self.updateGeometry)
-        theme.current().changed.connect(self.update)
-
-    def show_scale(self, scale: DayScale | None) -> None:
-        """Write these days; None while no plan is known."""
-        self._scale = scale
-        self.setAccessibleName("Promised, and ready by this plan" if scale else "Promised")
-        self.update()
-
-    def sizeHint(self) -> QSize:
-        look = theme.current()
-        return QSize(self.width(), look.px(34 if self.width() >= look.px(LINE_WIDE) else 18))
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        look = theme.current()
-        painter = QPainter(self)
-        top = QRectF(4, 0, self.width() - 4, look.px(18))
-        words = "Promised, and ready by this plan" if self._scale else "Promised"
-        write(painter, top, words, tone="ink2", size=SECONDARY)
-        if self._scale is not None and self.width() >= look.px(LINE_WIDE):
-            self._write_days(painter, self._scale)
-        painter.end()
-
-    def _write_days(self, painter: QPainter, scale: DayScale) -> None:
-        look = theme.current()
-        line = QRectF(4, look.px(18), self.width() - 20 - 8, look.px(15))
-        font = look.font(CAPTION)
-        painter.setFont(font)
-        measure = QFontMetricsF(font)
-        painter.setPen(look.color("cobalt"))
-        painter.drawText(line, int(Qt.AlignmentFlag.AlignVCenter), "today")
-        free = line.left() + measure.horizontalAdvance("today") + 8
-        painter.setPen(look.color("ink3"))
-        for day in scale.ticks():
-            words = write_day(day, scale.today)
-            wide = measure.horizontalAdvance(words)
-            left = scale.x(day, line) - wide / 2
-            if left < free or left + wide > self.width():
-                continue
-            painter.drawText(
-                QRectF(left, line.top(), wide + 1, line.height()),
-                int(Qt.AlignmentFlag.AlignVCenter),
-                words,
-            )
-            free = left + wide + 8

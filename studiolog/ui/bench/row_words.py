@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from studiolog.craft.words import COVERS, PURPOSES, STAGES, join_words
 from studiolog.journal.bench_rows import BenchRow, LostLot
-from studiolog.journal.waiting_for import WAITING_FOR, stage_of_work
 from studiolog.ui.parts.due import say_day
 
 if TYPE_CHECKING:
@@ -28,6 +27,7 @@ WAITS = {
 }
 _DOING = {"firming": "firming up", "drying": "drying"}
 _WAITING = {
+    "work": "for other work",
     "trimming": "to trim",
     "handles": "for handles",
     "joining": "to join",
@@ -95,7 +95,7 @@ def _kind_words(lot: "WaitingLot") -> str:
         return _DOING[lot.waits]
     if lot.waits == "work" and lot.step:
         return f"to {_verb(lot.step)}" if _verb(lot.step) else f"for “{lot.step}”"
-    return _WAITING.get(lot.waits, f"for {WAITING_FOR[lot.waits]}")
+    return _WAITING[lot.waits]
 
 
 def lot_words(lot: "WaitingLot", now: datetime) -> str:
@@ -194,6 +194,8 @@ _DONE_WORDS = {
 
 def _verb(step: str) -> str:
     """A step whose name says what to do, "cut", as it is said; "" for "windows"."""
+    from studiolog.journal.waiting_for import stage_of_work
+
     plain = step.casefold()
     said = stage_of_work(plain) is not None and not plain.endswith(("ed", "ing", "s"))
     return plain if said and " " not in plain else ""

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QApplication, QWidget
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
-from studiolog.ui.bench.promise_line import LINE_WIDE, DayScale, paint_promise, promise_words
 from studiolog.ui.bench.row_words import (
     count_words,
     lost_words,
@@ -24,8 +23,7 @@ from studiolog.ui.bench.row_words import (
     waits_words,
     window_words,
 )
-from studiolog.ui.bench.stage_drag import Grab, grab_at, paint_targets, target_at
-from studiolog.ui.bench.window_track import TRACK_WIDE, paint_track
+from studiolog.ui.bench.scale_head import LINE_WIDE
 from studiolog.ui.parts.due import Due, paint_due, tell_due
 from studiolog.ui.parts.form_look import form_shape
 from studiolog.ui.parts.half_section import FormShape, paint_half_section
@@ -38,6 +36,8 @@ if TYPE_CHECKING:
     from studiolog.journal.bench_work import RunWork
     from studiolog.journal.promises import RunPromise
     from studiolog.journal.working_time import Window
+    from studiolog.ui.bench.promise_line import DayScale
+    from studiolog.ui.bench.stage_drag import Grab
 
 HIGH = 96
 WORDS_LEFT = 72
@@ -67,7 +67,7 @@ class Facts:
     windows: "Mapping[int, Window]"
     now: datetime
     promises: "Mapping[int, RunPromise]" = field(default_factory=dict)
-    scale: DayScale | None = None
+    scale: "DayScale | None" = None
 
 
 def shape_of(row: BenchRow) -> FormShape:
@@ -200,6 +200,8 @@ class BenchList(PaintedList):
 
     def _say_row(self, shown: Shown) -> str:
         row, work = shown.row, self._work_of(shown.row)
+        from studiolog.ui.bench.promise_line import promise_words
+
         due = _due_of(shown)
         window = self.facts.windows.get(row.run_id) if self.facts else None
         promise = self.facts.promises.get(row.run_id) if self.facts else None
@@ -238,6 +240,8 @@ class BenchList(PaintedList):
         if promise is None or facts is None or facts.scale is None or wide < look.px(LINE_WIDE):
             paint_due(painter, place, _due_of(shown))
             return
+        from studiolog.ui.bench.promise_line import paint_promise
+
         room = QRectF(place.left(), box.top() + look.px(8), wide, box.height() - look.px(12))
         paint_promise(painter, room, promise, facts.scale)
 
@@ -265,6 +269,8 @@ class BenchList(PaintedList):
             self._paint_cursor(painter, bar, row)
         grab = self._grab
         if grab is not None and grab.moved and grab.run_id == row.run_id:
+            from studiolog.ui.bench.stage_drag import paint_targets
+
             under = line_rect(box, 0).united(line_rect(box, 2))
             paint_targets(painter, bar, under, row.counts, grab)
             return
@@ -307,6 +313,8 @@ class BenchList(PaintedList):
                               and work.pressing.stage != "wet"):  # fmt: skip
             write(painter, room, next_words(work), 600, size=SECONDARY)
             return
+        from studiolog.ui.bench.window_track import TRACK_WIDE, paint_track
+
         look = theme.current()
         words = window_words(window)
         said = QFontMetricsF(look.font(SECONDARY, 600)).horizontalAdvance(words)
@@ -375,12 +383,16 @@ class BenchList(PaintedList):
             super().keyPressEvent(event)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
+        from studiolog.ui.bench.stage_drag import grab_at
+
         super().mousePressEvent(event)
         shown, box = self._row_at(event.position())
         if shown is not None and event.button() == Qt.MouseButton.LeftButton:
             self._grab = grab_at(event.position(), bar_rect(box), shown.row)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        from studiolog.ui.bench.stage_drag import grab_at, target_at
+
         place = event.position()
         grab = self._grab
         if grab is not None and event.buttons() & Qt.MouseButton.LeftButton:

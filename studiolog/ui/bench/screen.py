@@ -10,7 +10,6 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from studiolog.craft.words import STAGES
-from studiolog.journal.waiting_for import WAITING_FOR
 from studiolog.problems import UserProblem
 from studiolog.ui.bench.board import FOOT, BenchBoard
 from studiolog.ui.bench.wait_filter import ALL
@@ -236,6 +235,8 @@ class BenchScreen(Screen):
 
     def _show_waiting(self, waits: str) -> None:
         """Show the runs of which pieces wait for this."""
+        from studiolog.journal.waiting_for import WAITING_FOR
+
         if waits != ALL:
             self.none_wait.set_sentence(f"No run waits for {WAITING_FOR[waits]} any more.")
             self.list.stage_of = None

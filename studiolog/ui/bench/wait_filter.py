@@ -8,7 +8,6 @@ from PySide6.QtWidgets import QAbstractButton, QMenu, QPushButton, QSizePolicy, 
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import FOCUS_LINE, RADIUS_CHIP, SECONDARY
-from studiolog.journal.waiting_for import WAITING_FOR
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.text import Text
 
@@ -21,12 +20,14 @@ class WaitChip(QAbstractButton):
 
     def __init__(self, waits: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        from studiolog.journal.waiting_for import WAITING_FOR
+
         self.waits, self.pieces = waits, 0
+        self._meaning = WAITING_FOR.get(waits, "all")
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        words = WAITING_FOR.get(waits, "all")
-        self.setText(words[:1].upper() + words[1:])
+        self.setText(self._meaning[:1].upper() + self._meaning[1:])
         theme.current().changed.connect(self.updateGeometry)
 
     def set_pieces(self, pieces: int) -> None:
@@ -36,7 +37,7 @@ class WaitChip(QAbstractButton):
         if self.waits == ALL:
             self.setAccessibleName(f"Every run in hand, {some}")
         else:
-            self.setAccessibleName(f"Waiting for: {WAITING_FOR[self.waits]}, {some}")
+            self.setAccessibleName(f"Waiting for: {self._meaning}, {some}")
         self.updateGeometry()
         self.update()
 
@@ -125,6 +126,9 @@ class WaitFilter(QWidget):
         self._fill_menu()
 
     def _make_chips(self) -> None:
+        # Only once the rows stand: a window is shown before this is loaded.
+        from studiolog.journal.waiting_for import WAITING_FOR
+
         self._row = QWidget()
         self._flow = FlowLayout(self._row, 5, 5)
         self._flow.addWidget(Text("Waiting for", "secondary", tone="ink2"))

@@ -21,11 +21,15 @@ _OVERDUE_MS = 250
 # What the first screen is made of, and what opens from anywhere.
 _FIRST = (
     "studiolog.desktop.desk",
+    "studiolog.journal.bench_words",
     "studiolog.journal.bench_work",
     "studiolog.journal.runs",
     "studiolog.ui.bench.screen",
     "studiolog.ui.bench.later",
+    "studiolog.ui.bench.promise_line",
     "studiolog.ui.bench.side",
+    "studiolog.ui.bench.stage_drag",
+    "studiolog.ui.bench.window_track",
     "studiolog.ui.frame.notice_bar",
 )
 _SHEETS = (
