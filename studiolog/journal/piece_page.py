@@ -164,7 +164,7 @@ def read_piece_page(session: Session, piece_id: int) -> PiecePage:
         steps=_steps(session, piece_id),
         sizes=sizes,
         shrinkages=shrinkages,
-        shrinkage=sum(shrinkages.values()) / len(shrinkages) if shrinkages else None,
+        shrinkage=_shrinkage(shrinkages),
         firings=firings,
         inspections=inspections,
         fault_rows=fault_rows(inspections),
@@ -204,6 +204,13 @@ def linear_shrinkages(sizes: Sequence[SizeLine]) -> dict[str, float]:
             if before and after:
                 found[name] = (before - after) / before
     return found
+
+
+def _shrinkage(shrinkages: Mapping[str, float]) -> float | None:
+    """That of its marks; else the mean of height and width, which trimming and warping move."""
+    if "mark_mm" in shrinkages:
+        return shrinkages["mark_mm"]
+    return sum(shrinkages.values()) / len(shrinkages) if shrinkages else None
 
 
 def fault_rows(inspections: Sequence[InspectionLine]) -> tuple[FaultRow, ...]:

@@ -207,14 +207,15 @@ def telling_of(
 
 
 def _sized(session: Session, clay_id: int) -> Iterable[_Sized]:
-    marked = Measurement.mark_mm.is_not(None)
-    any_length = marked | Measurement.across_mm.is_not(None) | Measurement.height_mm.is_not(None)
+    marked = select(Measurement.piece_id).where(Measurement.mark_mm.is_not(None))
+    # Walked from the newest back, so that an old studio's many pieces cost nothing.
+    sized = exists().where(
+        Measurement.piece_id == Piece.id,
+        Measurement.stage.in_(("wet", "bone_dry")),
+        Measurement.across_mm.is_not(None) | Measurement.height_mm.is_not(None),
+    )
     newest: dict[int, None] = {}
-    for a_length in (marked, any_length):
-        measured = exists().where(
-            Measurement.piece_id == Piece.id, Measurement.stage.in_(("wet", "bone_dry")), a_length
-        )
-        # Walked from the newest back, so that an old studio's many pieces cost nothing.
+    for measured in (Piece.id.in_(marked), sized):
         query = select(Piece.id).where(Piece.clay_id == clay_id, measured)
         found = session.scalars(query.order_by(Piece.id.desc()).limit(MOST_PIECES))
         newest |= dict.fromkeys(found)
