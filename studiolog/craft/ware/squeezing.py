@@ -225,9 +225,11 @@ def squeeze_in(
         shapes = [one.shape for one in old] + [shape]
         springs = Springs(filling.outline, filling.edge_gap_mm, shapes, filling.fixed)
         points = np.array([(one.x_mm, one.y_mm) for one in old] + [(0.0, 0.0)])
-        if attempt // len(wanted.turned) % 2 and len(old) > 1:
-            # Shake all a little: the same start would end in the same jam.
-            points[:-1] += rng.normal(0.0, 0.15 * shape.reach_mm, (len(old), 2))
+        round_of = attempt // len(wanted.turned)
+        if round_of and len(old) > 1:
+            # Shake all, more each time: the same start would end in the same jam.
+            shaken = min(0.1 * round_of, 0.6) * shape.reach_mm
+            points[:-1] += rng.normal(0.0, shaken, (len(old), 2))
         points[-1] = _emptiest(springs, filling.outline, points, rng)
         for _ in range(3):
             points, energy = _at_rest(springs, points, _FIRST_STEPS, effort)
