@@ -4,9 +4,9 @@ import math
 from datetime import timedelta
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QCoreApplication, QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QDialog
+from PySide6.QtWidgets import QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from studiolog.craft.ware.plan_check import check_plan
@@ -305,3 +305,33 @@ def test_a_time_is_read_as_it_is_typed(typed: str, read: str) -> None:
 def test_what_is_no_time_is_said(typed: str) -> None:
     with pytest.raises(UserProblem, match="is no time of the day"):
         read_time(typed)
+
+
+def test_shelves_are_set_by_hand_and_what_can_not_stand_is_refused(yard: Yard) -> None:
+    yard.show(yard.loads.bisque)
+    rows = yard.screen.view.shelf_rows
+    rows.high.line.setText("150")
+    rows.add_button.click()
+    rows.add_button.click()
+    page = yard.page(yard.loads.bisque)
+    assert [shelf.level for shelf in page.shelves] == ["bottom", "middle"]
+    QCoreApplication.processEvents()
+    (height,) = [
+        one
+        for one in rows.findChildren(type(rows.high))
+        if one.line.accessibleName() == "Posts above shelf 1, mm" and one.isVisibleTo(rows)
+    ]
+    height.line.setText("137")
+    height.line.editingFinished.emit()
+    assert "137" in rows.problem.sentence()
+    assert height.text() == "150"
+    for said in ("Set a cone pack: shelf 1", "Remove shelf 2"):
+        QCoreApplication.processEvents()
+        (link,) = [
+            one
+            for one in rows.findChildren(QPushButton)
+            if one.accessibleName() == said and one.isVisibleTo(rows)
+        ]
+        link.click()
+    page = yard.page(yard.loads.bisque)
+    assert [shelf.pack_mm is not None for shelf in page.plan.shelves] == [True]
