@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.held_pieces import Progress, count_for_lines, count_for_parts
@@ -76,19 +77,24 @@ def read_demand(session: Session, today: date) -> tuple[Demand, ...]:
     was ordered by nobody is owed no more. What is overdue on ``today`` says so.
     """
     lines = session.execute(
-        select(OrderLine, Order, Form)
+        select(
+            OrderLine.id, OrderLine.wanted, OrderLine.form_id, OrderLine.clay_id,
+            OrderLine.glaze_id, OrderLine.set_id, OrderLine.what, Form.name.label("form"),
+            Order.id.label("order_id"), Order.number, Order.whom, Order.kind, Order.ordered_on,
+            Order.promised_from, Order.promised_on, Order.promise_words,
+        )
         .join(Order, Order.id == OrderLine.order_id)
         .outerjoin(Form, Form.id == OrderLine.form_id)
         .where(Order.state == "open")
-    ).all()
-    plain = {line.id: (line, order, form) for line, order, form in lines if line.set_id is None}
-    asking = {line.set_id: (line, order) for line, order, _ in lines if line.set_id is not None}
-    held = count_for_lines(session, plain)
+    ).all()  # fmt: skip
+    asking = {row.set_id: row for row in lines if row.set_id is not None}
+    plain = [row for row in lines if row.set_id is None]
+    held = count_for_lines(session, [row.id for row in plain])
     found = []
-    for line_id, (line, order, form) in plain.items():
-        progress = Progress(line.wanted, held.get(line_id, ()))
+    for row in plain:
+        progress = Progress(row.wanted, held.get(row.id, ()))
         if progress.left:
-            found.append(_demand(line, order, form, progress, today))
+            found.append(_demand(row, progress, today))
     found += _of_sets(session, asking, today)
     return tuple(sorted(found, key=_soonest))
 
@@ -102,56 +108,53 @@ def _is_past(day: date | None, today: date) -> bool:
     return day is not None and day < today
 
 
-def _demand(
-    line: OrderLine, order: Order, form: Form | None, progress: Progress, today: date
-) -> Demand:
+def _demand(row: Any, progress: Progress, today: date) -> Demand:
     return Demand(
-        line.id, None, order.id, order.number, order.whom, order.kind, order.ordered_on,
-        order.promised_from, order.promised_on, order.promise_words, None, "",
-        line.form_id, form.name if form else "", line.clay_id, line.glaze_id, line.what, progress,
-        _is_past(order.promised_on, today),
+        row.id, None, row.order_id, row.number, row.whom, row.kind, row.ordered_on,
+        row.promised_from, row.promised_on, row.promise_words, None, "",
+        row.form_id, row.form or "", row.clay_id, row.glaze_id, row.what, progress,
+        _is_past(row.promised_on, today),
     )  # fmt: skip
 
 
-def _of_sets(
-    session: Session, asking: Mapping[int, tuple[OrderLine, Order]], today: date
-) -> list[Demand]:
+def _of_sets(session: Session, asking: Mapping[int, Any], today: date) -> list[Demand]:
     closed = select(OrderLine.set_id).join(Order, Order.id == OrderLine.order_id).where(
         Order.state != "open", OrderLine.set_id.is_not(None)
     )  # fmt: skip
+    in_work = and_(WareSet.archived.is_(False), WareSet.id.not_in(closed))
     rows = session.execute(
-        select(SetPart, WareSet, Form)
+        select(SetPart, WareSet, Form.name)
         .join(WareSet, WareSet.id == SetPart.set_id)
         .outerjoin(Form, Form.id == SetPart.form_id)
-        .where(WareSet.archived.is_(False), WareSet.id.not_in(closed) | WareSet.id.in_(asking))
+        .where(or_(in_work, WareSet.id.in_(asking)))
         .order_by(SetPart.set_id, SetPart.position, SetPart.id)
     ).all()
     held = count_for_parts(session, [part.id for part, _, _ in rows])
     found = []
     for part, ware, form in rows:
-        line, order = asking.get(ware.id, (None, None))
+        line = asking.get(ware.id)
         sets = max(ware.wanted, line.wanted if line else 0)
         progress = Progress(part.each * sets, held.get(part.id, ()))
-        stands = order is None and progress.finished >= progress.wanted
+        stands = line is None and progress.finished >= progress.wanted
         if not progress.left or stands:
             continue
-        due_on = (order.promised_on if order else None) or ware.due_on
+        due_on = (line.promised_on if line else None) or ware.due_on
         found.append(
             Demand(
                 line.id if line else None,
                 part.id,
-                order.id if order else None,
-                order.number if order else None,
-                order.whom if order else "",
-                order.kind if order else "house",
-                order.ordered_on if order else None,
-                order.promised_from if order else None,
+                line.order_id if line else None,
+                line.number if line else None,
+                line.whom if line else "",
+                line.kind if line else "house",
+                line.ordered_on if line else None,
+                line.promised_from if line else None,
                 due_on,
-                order.promise_words if order else "",
+                line.promise_words if line else "",
                 ware.id,
                 ware.name,
                 part.form_id,
-                form.name if form else "",
+                form or "",
                 part.clay_id,
                 part.glaze_id,
                 part.what,

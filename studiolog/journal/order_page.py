@@ -177,7 +177,8 @@ class ShipmentPage:
 
 @dataclass(frozen=True)
 class OrderPage:
-    """Everything of one order; a list shows the same without shipments and pieces set aside."""
+    """Everything of one order; a list shows the same without shipments, profiles and what is set
+    aside."""
 
     order_id: int
     version: int
@@ -270,45 +271,54 @@ def _pages(
     session: Session, orders: Sequence[Order], *, whole: bool = False
 ) -> tuple[OrderPage, ...]:
     lines: dict[int, list[OrderLinePage]] = defaultdict(list)
+    # Columns, not records: a list of hundreds of orders is read at every change.
     rows = session.execute(
-        select(OrderLine, Form, Clay.name, Glaze.name, Glaze.version_number, WareSet)
+        select(
+            OrderLine.id, OrderLine.order_id, OrderLine.wanted, OrderLine.what, OrderLine.price,
+            OrderLine.form_id, OrderLine.clay_id, OrderLine.glaze_id, OrderLine.set_id,
+            Form.name.label("form"), Form.shape, Form.fired_height_mm, Form.fired_across_mm,
+            Clay.name.label("clay"), Glaze.name.label("glaze"), Glaze.version_number,
+            WareSet.name.label("ware"),
+        )
         .outerjoin(Form, Form.id == OrderLine.form_id)
         .outerjoin(Clay, Clay.id == OrderLine.clay_id)
         .outerjoin(Glaze, Glaze.id == OrderLine.glaze_id)
         .outerjoin(WareSet, WareSet.id == OrderLine.set_id)
         .where(OrderLine.order_id.in_([order.id for order in orders]))
         .order_by(OrderLine.position, OrderLine.id)
-    ).all()
-    held = count_for_lines(session, [row[0].id for row in rows])
-    runs = _serving_runs(session, held, [row[0].id for row in rows])
-    set_ids = [row[0].set_id for row in rows if row[0].set_id is not None]
+    ).all()  # fmt: skip
+    ids = [row.id for row in rows]
+    held = count_for_lines(session, ids)
+    runs = _serving_runs(session, held, ids)
+    set_ids = [row.set_id for row in rows if row.set_id is not None]
     sets = count_sets(session, set_ids) if set_ids else {}
-    aside = _set_aside(session, [row[0].id for row in rows]) if whole else {}
-    for line, form, clay, glaze, version, ware in rows:
-        of_set = sets[line.set_id].wanting(line.wanted) if line.set_id is not None else None
-        pieces = of_set.pieces_each * line.wanted if of_set else line.wanted
-        lines[line.order_id].append(
+    aside = _set_aside(session, ids) if whole else {}
+    profiles = _profiles(session, {row.form_id for row in rows}) if whole else {}
+    for row in rows:
+        of_set = sets[row.set_id].wanting(row.wanted) if row.set_id is not None else None
+        pieces = of_set.pieces_each * row.wanted if of_set else row.wanted
+        lines[row.order_id].append(
             OrderLinePage(
-                line_id=line.id,
-                form_id=line.form_id,
-                form_name=form.name if form else "",
-                profile=profile_from_text(form.profile) if form else None,
-                shape=form.shape if form else "thrown",
-                height_mm=form.fired_height_mm if form else None,
-                across_mm=form.fired_across_mm if form else None,
-                what=line.what,
-                wanted=line.wanted,
-                price=line.price,
-                runs=runs.get(line.id, ()),
-                progress=Progress(pieces, held.get(line.id, ())),
-                clay_id=line.clay_id,
-                clay_name=clay or "",
-                glaze_id=line.glaze_id,
-                glaze_title=title_of(glaze, version) if glaze else "",
-                set_id=line.set_id,
-                set_name=ware.name if ware else "",
+                line_id=row.id,
+                form_id=row.form_id,
+                form_name=row.form or "",
+                profile=profiles.get(row.form_id),
+                shape=row.shape or "thrown",
+                height_mm=row.fired_height_mm,
+                across_mm=row.fired_across_mm,
+                what=row.what,
+                wanted=row.wanted,
+                price=row.price,
+                runs=runs.get(row.id, ()),
+                progress=Progress(pieces, held.get(row.id, ())),
+                clay_id=row.clay_id,
+                clay_name=row.clay or "",
+                glaze_id=row.glaze_id,
+                glaze_title=title_of(row.glaze, row.version_number) if row.glaze else "",
+                set_id=row.set_id,
+                set_name=row.ware or "",
                 of_set=of_set,
-                held=aside.get(line.id, ()),
+                held=aside.get(row.id, ()),
             )
         )
     return tuple(
@@ -332,6 +342,13 @@ def _pages(
     )
 
 
+def _profiles(session: Session, form_ids: Iterable[int | None]) -> Mapping[int, Profile | None]:
+    rows = session.execute(
+        select(Form.id, Form.profile).where(Form.id.in_([one for one in form_ids if one]))
+    )
+    return {form_id: profile_from_text(profile) for form_id, profile in rows}
+
+
 def _serving_runs(
     session: Session, held: Mapping[int, tuple[Lot, ...]], line_ids: Iterable[int]
 ) -> Mapping[int, tuple[ServingRun, ...]]:
@@ -340,30 +357,27 @@ def _serving_runs(
     for line_id, lots in held.items():
         for lot in lots:
             if lot.run_id is not None:
-                stages = counts[line_id][lot.run_id]
+                stages = counts[lot.run_id][line_id]
                 stages[lot.stage] = stages.get(lot.stage, 0) + lot.pieces
-    named = {run_id for runs in counts.values() for run_id in runs}
     rows = session.execute(
         select(Run.id, Run.number, Run.title, Form.name, Run.order_line_id)
         .outerjoin(Form, Form.id == Run.form_id)
-        .where(Run.order_line_id.in_(list(line_ids)) | Run.id.in_(named))
+        .where(Run.order_line_id.in_(list(line_ids)) | Run.id.in_(list(counts)))
         .order_by(Run.number)
     ).all()
-    found: dict[int, tuple[ServingRun, ...]] = {}
+    found: dict[int, list[ServingRun]] = defaultdict(list)
     for row in rows:
-        serving = {line_id for line_id, runs in counts.items() if row.id in runs}
-        if row.order_line_id is not None:
-            serving.add(row.order_line_id)
-        for line_id in serving:
-            run = ServingRun(
-                row.id,
-                row.number,
-                row.title or row.name or "",
-                dict(counts[line_id].get(row.id, {})),
-                row.order_line_id == line_id,
+        for line_id in {*counts[row.id], row.order_line_id} - {None}:
+            found[line_id].append(
+                ServingRun(
+                    row.id,
+                    row.number,
+                    row.title or row.name or "",
+                    dict(counts[row.id].get(line_id, {})),
+                    row.order_line_id == line_id,
+                )
             )
-            found[line_id] = (*found.get(line_id, ()), run)
-    return found
+    return {line_id: tuple(runs) for line_id, runs in found.items()}
 
 
 def _set_aside(session: Session, line_ids: Sequence[int]) -> Mapping[int, tuple[HeldLot, ...]]:
