@@ -12,6 +12,7 @@ from studiolog.records.glazes import Glaze, RecipeLine
 from studiolog.records.ideas import Idea, IdeaPicture
 from studiolog.records.inspections import Inspection
 from studiolog.records.kilns import Kiln
+from studiolog.records.loads import KilnLoad
 from studiolog.records.materials import MaterialLot
 from studiolog.records.orders import Order, SetPart, Shipment
 from studiolog.records.photos import Picture
@@ -90,6 +91,7 @@ def choose_showcase(session: Session) -> Showcase:
     best["order"] = max(open_, key=lambda o: (sent.get(o, 0), -o), default=None)
     parts = _tally(session, SetPart.set_id)
     best["set"] = max(parts, key=lambda s: (parts[s], -s), default=None)
+    best["load"] = session.scalar(select(func.max(KilnLoad.id)).where(KilnLoad.firing_id.is_(None)))
     best["run"] = session.scalar(select(func.max(Run.id)))
     number = session.scalar(select(Piece.number).where(Piece.id == best["piece"]))
     return Showcase({noun: row_id for noun, row_id in best.items() if row_id is not None}, number)
