@@ -16,6 +16,7 @@ from studiolog.journal.orders import (
     list_orders,
     read_order_page,
     set_order_lines,
+    set_promise,
 )
 from studiolog.journal.pieces import RunDraft, log_run, move_to_stage
 from studiolog.journal.run_page import read_run_page
@@ -177,3 +178,68 @@ def test_two_desks_do_not_overwrite_each_other(studio: Studio) -> None:
         studio.journal.edit("Lose", lambda s: change_order(s, order, state="misplaced"))
     with pytest.raises(UserProblem, match="an order 1 already"):
         enter(studio.journal, number=1)
+
+
+def test_a_promise_in_words_counts_from_the_day_it_is_given(studio: Studio) -> None:
+    """First from the day the order was taken, entered a week late; the next from the day said."""
+    taken, today = date(2026, 11, 5), date(2026, 11, 12)
+    order = enter(studio.journal, ordered_on=taken, kind="wholesale")
+    journal = studio.journal
+    journal.edit("Promise", lambda s: set_promise(s, order, " six  to eight weeks", today))
+    page = page_of(journal, order)
+    assert (page.promised_from, page.promised_on) == (date(2026, 12, 17), date(2026, 12, 31))
+    assert (page.promise_words, page.kind) == ("six to eight weeks", "wholesale")
+    later = date(2026, 12, 30)
+    journal.edit("Promise", lambda s: set_promise(s, order, "two weeks", later))
+    assert page_of(journal, order).promised_on == date(2027, 1, 13)
+    journal.edit("Promise", lambda s: set_promise(s, order, "", later))
+    assert page_of(journal, order).promised_on is None
+
+
+def test_an_overdue_order_is_still_changed_in_everything_else(studio: Studio) -> None:
+    order = enter(studio.journal, promised_on=date(2026, 9, 1), ordered_on=date(2026, 7, 1))
+    today = date(2026, 11, 12)
+    studio.journal.edit(
+        "Change", lambda s: change_order(s, order, notes="rang", contact="by post", today=today)
+    )
+    page = page_of(studio.journal, order)
+    assert (page.notes, page.promised_on) == ("rang", date(2026, 9, 1))
+    # Only giving a promise looks at the day it is given.
+    for give in (
+        lambda s: change_order(s, order, promised_on=date(2026, 10, 1), today=today),
+        lambda s: set_promise(s, order, "1 Oct 2026", today),
+    ):
+        with pytest.raises(UserProblem, match="a promise lies ahead"):
+            studio.journal.edit("Promise", give)
+
+
+@pytest.mark.parametrize(
+    ("fields", "at"),
+    [
+        ({"promised_on": date(2026, 11, 1)}, "promised_on"),
+        ({"promised_on": date(2026, 9, 1), "ordered_on": date(2026, 9, 2)}, "promised_on"),
+        ({"promise_words": "zero weeks"}, "promise_words"),
+        ({"promise_words": "soon"}, "promise_words"),
+        ({"ordered_on": date(2026, 11, 13)}, "ordered_on"),
+    ],
+)
+def test_a_promise_that_was_over_when_it_was_given_is_refused(
+    studio: Studio, fields: dict[str, object], at: str
+) -> None:
+    draft = OrderDraft(**{"whom": "Quay café", **fields})  # type: ignore[arg-type]
+    with pytest.raises(UserProblem) as refused:
+        studio.journal.edit("Take", lambda s: add_order(s, draft, date(2026, 11, 12)))
+    assert list(refused.value.fields) == [at]
+    assert studio.journal.read(list_orders).total == 0
+
+
+def test_the_day_it_was_taken_and_its_kind_are_held_to_what_can_be(studio: Studio) -> None:
+    order = enter(studio.journal, promised_on=date(2026, 12, 4))
+    edit = studio.journal.edit
+    with pytest.raises(UserProblem, match="can't have been taken after that"):
+        edit("Change", lambda s: change_order(s, order, ordered_on=date(2026, 12, 5)))
+    with pytest.raises(UserProblem, match="no kind of order"):
+        edit("Change", lambda s: change_order(s, order, kind="gift"))
+    lines = (OrderLineDraft(what="tile", wanted=100_001),)
+    with pytest.raises(UserProblem, match="100000 pieces at most"):
+        edit("Lines", lambda s: set_order_lines(s, order, lines))
