@@ -18,7 +18,7 @@ from studiolog.journal.pieces import (
     set_size,
     settle_stage,
 )
-from studiolog.journal.writing import add, change, clean_name, count, get, remove
+from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import UserProblem
 from studiolog.records.pieces import Measurement, Piece, Run, StageChange, ToolUse
 
@@ -222,6 +222,27 @@ def use_tool_on(session: Session, tool_id: int, said: str, note: str = "") -> in
         more = "" if found[1] else f" If you mean the run, write “run {number}”."
         raise UserProblem(f"There is no piece {number}.{more}")
     return use_tool(session, tool_id, piece_id=piece_id, note=note)
+
+
+def use_numbered_tool(session: Session, run_id: int, said: str) -> int:
+    """A run was made with the tool of a number, as typed: "456"; returns the use's id.
+
+    Raises `UserProblem` for what is no number, and for a number no tool has.
+    """
+    typed = "".join(said.split())
+    if not typed.isdecimal() or len(typed) > 9:
+        raise UserProblem(f"“{said}” is no number: write the number cut into the tool.")
+    tool_id = session.scalar(
+        select(Piece.id).where(Piece.number == int(typed), Piece.kind == "tool")
+    )
+    if tool_id is None:
+        raise UserProblem(f"There is no tool {int(typed)}.")
+    return use_tool(session, tool_id, run_id=run_id)
+
+
+def drop_run_use(session: Session, run_id: int, tool_id: int) -> None:
+    """A run was not made with this tool after all."""
+    remove_all(session, ToolUse, ToolUse.run_id == run_id, ToolUse.tool_id == tool_id)
 
 
 def drop_use(session: Session, use_id: int) -> None:

@@ -24,6 +24,7 @@ from studiolog.journal.runs import (
 )
 from studiolog.journal.session import Session
 from studiolog.problems import UserProblem
+from studiolog.ui.bench.made_with import MadeWith
 from studiolog.ui.bench.row_words import count_words, lost_words, since_words, waits_words
 from studiolog.ui.bench.rows import shape_of
 from studiolog.ui.bench.run_facts import RunFacts
@@ -82,6 +83,7 @@ class RunView(QWidget):
         self.lists = RunLists()
         self.facts = RunFacts(self.desk)
         self.cover = CoverSection(self.desk)
+        self.made_with = MadeWith(self.desk)
         notes = Section("Notes")
         self.notes = EditableNote("Notes of the run")
         notes.add(self.notes)
@@ -91,7 +93,7 @@ class RunView(QWidget):
         columns = TwoColumns(900, 360)
         columns.main.addWidget(self.where)
         columns.main.addWidget(self.lists)
-        for section in (self.cover, self.facts, notes, following):
+        for section in (self.cover, self.facts, self.made_with, notes, following):
             columns.side.addWidget(section)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(PAGE_MARGIN, 12, PAGE_MARGIN, 24)
@@ -165,6 +167,7 @@ class RunView(QWidget):
         self.fewer.clicked.connect(self._count_fewer)
         self.from_stage.picked.connect(self._offer_next)
         self.facts.opened.connect(self.opened)
+        self.made_with.opened.connect(self.opened)
         self.lists.opened.connect(self.opened)
 
     # Reading and showing
@@ -211,6 +214,7 @@ class RunView(QWidget):
         self.notes.set_text(page.notes)
         self.next_time.set_text(page.next_time)
         self.lists.show_page(page, today)
+        self.made_with.show_run(row.run_id, row.number)
 
     def _show_stages(self, page: RunPage) -> None:
         counted = page.row.counted
