@@ -40,7 +40,12 @@ class CustomerNames:
         names: set[str] = set()
         for label in self.labels:
             parts = [label, *re.split(r"[,;/&()]| and ", label)]
-            whole |= {part.strip() for part in parts if len(part.strip()) >= _LEAST_LETTERS}
+            whole |= {
+                part.strip()
+                for part in parts
+                if len(part.strip()) >= _LEAST_LETTERS
+                and part.strip().casefold() not in self.own_words
+            }
             names |= self._names_in(label)
             # An address or a number it is reached by is never a usual word.
             whole |= set(re.findall(r"\S*@\S+|\+?\d[\d /-]{5,}\d", label))
@@ -99,9 +104,14 @@ def _any_of(words: Iterable[str], flags: int) -> re.Pattern[str] | None:
 
 
 def read_customer_names(session: Session) -> CustomerNames:
-    """All labels and contacts of orders; words of forms, clays, glazes and kilns are no names."""
+    """All labels and contacts of orders but those for the house.
+
+    Words of forms, clays, glazes and kilns are no names.
+    """
     labels: dict[str, None] = {}
-    for whom, contact in session.execute(select(Order.whom, Order.contact).distinct()):
+    # What is made for the house has no customer: its label may be "kitchen".
+    asked = select(Order.whom, Order.contact).where(Order.kind != "house").distinct()
+    for whom, contact in session.execute(asked):
         labels |= dict.fromkeys(part.strip() for part in (whom, contact) if part.strip())
     own: set[str] = set()
     for column in (Form.name, Clay.name, Glaze.name, Kiln.name):

@@ -237,6 +237,18 @@ def test_names_are_found_in_any_case_in_parts_and_in_the_plural() -> None:
     assert names.masked("Jars for the Aldens") == "Jars for [left out]"
 
 
+def test_what_is_made_for_the_house_hides_no_sentence(studio: Studio) -> None:
+    def enter(session: Session) -> None:
+        for kind, whom in (("house", "Kitchen"), ("pre_order", "Kelp")):
+            line = OrderLineDraft(what="bowl", wanted=1)
+            add_order(session, OrderDraft(whom=whom, kind=kind, lines=(line,)))
+        text = "Kelp looked best in the kitchen."
+        log_piece(session, PieceDraft(made_on=date(2026, 10, 9), lesson=text))
+
+    studio.journal.edit("Log", enter)
+    assert [note.text for note in look(studio).notes] == ["Kelp looked best in the kitchen."]
+
+
 def test_spans_are_named_and_stand_beside_the_one_before() -> None:
     spans = usual_spans(date(2026, 2, 28))
     assert spans["this month"] == Span(date(2026, 2, 1), date(2026, 2, 28))
