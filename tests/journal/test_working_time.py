@@ -175,7 +175,7 @@ def test_hours_set_for_a_form_go_before_what_is_stated(journal: Journal) -> None
     mug = form(journal, "Panel mug", MUG)
     journal.edit("Set", lambda s: change_form(s, mug, workable_h=4.0))
     page = ask(journal, mug)
-    assert page.basis == "as set for this form"
+    assert page.basis == "as set for this form, loosely in plastic"
     assert page.size is not None
     assert page.size.pieces == 2
 

@@ -151,7 +151,7 @@ def say_basis(hours: UsualTime, cover: str) -> str:
     if hours.of == "studio":
         return f"common practice for this cover, moved by {one} under others"
     if hours.of == "set":
-        return "as set for this form"
+        return f"as set for this form, {COVERS[_UNSAID_AS]}"
     return "common practice, no run of yours yet"
 
 

@@ -47,7 +47,7 @@ def test_hours_set_for_a_form_hold_whatever_was_learned() -> None:
     said = drying.hours("workable", "loose", form_id=1, set_h=12)
     assert said.median_h == pytest.approx(12)
     assert drying.hours("workable", "open", set_h=12).median_h == pytest.approx(12 / 5)
-    assert say_basis(said, "loose") == "as set for this form"
+    assert say_basis(said, "loose") == "as set for this form, loosely in plastic"
 
 
 def test_work_stops_at_night_and_on_days_off() -> None:

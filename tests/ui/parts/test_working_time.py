@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 from sqlalchemy.orm import Session
@@ -16,10 +18,12 @@ from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.runs import add_pieces, move_pieces
 from studiolog.ui.bench.leaving_section import LeavingSection
+from studiolog.ui.bench.screen import BenchScreen
 from studiolog.ui.forms.working_time_section import WorkingTimeSection
 from studiolog.ui.parts.cover_section import CoverSection
 from studiolog.ui.parts.how_many_sheet import HowManySheet
 from studiolog.ui.parts.text import Text
+from tests.ui.conftest import OpenScreen
 
 MONDAY = datetime(2026, 11, 9, 9)
 MUG = (
@@ -159,3 +163,11 @@ def test_what_is_wrapped_before_leaving_is_noted_and_can_be_undone(
     assert changes[-1].cover == "damp_box"
     desk.edits.undo()
     assert len(desk.read(lambda session: read_covers(session, [bowls]))[bowls]) == 1
+
+
+def test_h_at_the_bench_asks_how_many(desk: Desk, bowls: int, open_screen: OpenScreen) -> None:
+    bench = open_screen(BenchScreen)
+    QTest.keyClick(bench.list, Qt.Key.Key_H)
+    sheet = next(one for one in bench.findChildren(HowManySheet) if one.isVisible())
+    assert sheet.at_once.accessibleName().startswith("At once: ")
+    sheet.reject()
