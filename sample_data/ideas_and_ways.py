@@ -189,6 +189,14 @@ def write_ideas_and_ways(
         ),
     )
     tools = journal.edit("Enter the tools", _enter_tools).value
+    mug = partial(decide_form, form_id=forms["panel_mug"])
+    journal.edit(
+        "Try the panel mug",
+        partial(
+            mug, standing="trial", decided_on=date(2026, 7, 28),
+            reasons="Six panels round a mug. See first whether so much work by hand pays.",
+        ),
+    )  # fmt: skip
     ways = journal.edit("Two ways of pressing", partial(_name_ways, mug=forms["panel_mug"])).value
     for plan in MUGS:
         label = f"Log a run: {plan.pieces} panel mugs, {plan.way}"
@@ -197,6 +205,14 @@ def write_ideas_and_ways(
             "Say the way", partial(_say_way, run_id=run_id, way=ways[plan.way], tools=tools)
         )
     journal.edit("Keep one way", partial(_judge, ways=ways))
+    journal.edit(
+        "Make the panel mug in number",
+        partial(
+            mug, standing="go", decided_on=date(2026, 10, 30),
+            reasons="Eighteen good ones of twenty-three, and every one of them asked for. Five at "
+            "a time, pressed before trimming.",
+        ),
+    )  # fmt: skip
 
 
 def _note_ideas(session: Session) -> dict[str, int]:
@@ -348,7 +364,7 @@ def _say_way(session: Session, run_id: int, way: int, tools: Mapping[str, int]) 
 def _judge(session: Session, ways: Mapping[str, int]) -> None:
     judge_way(
         session, ways[BEFORE], "keep",
-        "A quarter of an hour quicker, and the wall gives way evenly while it is still thick.",
+        "Ten minutes quicker, and the wall gives way evenly while it is still thick.",
     )  # fmt: skip
     judge_way(
         session, ways[AFTER], "drop",

@@ -1,6 +1,6 @@
 """Versions of a form side by side: what differs, and what came of each."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from datetime import date
 from functools import partial
 
@@ -14,15 +14,24 @@ from studiolog.craft.words import FAULTS, FORM_STANDINGS
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.form_page import FormPage
-from studiolog.journal.form_versions import FormVersion, add_form_version, propose_name
+from studiolog.journal.form_versions import (
+    FormVersion,
+    add_form_version,
+    propose_name,
+    set_parent,
+)
+from studiolog.journal.forms import list_forms
 from studiolog.journal.studio import read_currency
 from studiolog.problems import UserProblem
 from studiolog.ui.forms.versions_drawing import VersionsDrawing
+from studiolog.ui.parts.choice import Choice, PickOne
 from studiolog.ui.parts.fault_rate_sections import clear_layout
-from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.fields import LineField, ProblemLine
+from studiolog.ui.parts.keep_sheet import labelled
 from studiolog.ui.parts.section import Hairline, Section, link_button
 from studiolog.ui.parts.text import Caption, Text, Words
 
+_NONE = 0
 MOST = 4
 """Versions side by side at the usual text; of a larger family those nearest to the one shown."""
 
@@ -80,8 +89,13 @@ class VersionsSection(Section):
         self._grid.setHorizontalSpacing(16)
         self._grid.setVerticalSpacing(4)
         self.more = Caption(wrap=True)
+        self.parent_form = PickOne("Came from")
+        self.problem = ProblemLine()
         for part in (self.line, self.name_words, self.drawing, holder, self.more):
             self.add(part)
+        self.add(labelled("Came from", self.parent_form))
+        self.add(self.problem)
+        self.parent_form.picked.connect(self._set_parent)
         self.link_opened.connect(self.ask)
         self.line.line.returnPressed.connect(self.keep)
         self.line.line.textEdited.connect(lambda _text: self._say_name())
@@ -127,6 +141,7 @@ class VersionsSection(Section):
     def show_page(self, page: FormPage) -> None:
         """Show the family of a form; the same as before is left standing."""
         currency = self._desk.read(read_currency)
+        self._offer_parents(page)
         if self._page is not None and self._page.form_id != page.form_id:
             self.line.hide()
             self.name_words.hide()
@@ -152,6 +167,30 @@ class VersionsSection(Section):
         self.more.setVisible(bool(left_out))
         if several:
             self._fill(shown, page)
+
+    def _offer_parents(self, page: FormPage) -> None:
+        forms = self._desk.read(partial(list_forms, archived=True))
+        choices = [
+            Choice(form.form_id, form.name) for form in forms if form.form_id != page.form_id
+        ]
+        self.parent_form.set_choices([Choice(_NONE, "no other form"), *choices])
+        own = next((one for one in page.family if one.form_id == page.form_id), None)
+        self.parent_form.choose((own.parent_id if own is not None else None) or _NONE)
+        self.problem.say("")
+
+    def _set_parent(self, chosen: Hashable) -> None:
+        page = self._page
+        if page is None:
+            return
+        parent = chosen if isinstance(chosen, int) and chosen != _NONE else None
+        try:
+            self._desk.edits.run(
+                f"Say what {page.name} came from",
+                lambda session: set_parent(session, page.form_id, parent),
+            )
+        except UserProblem as problem:
+            self._offer_parents(page)
+            self.problem.say(problem.sentence)
 
     def _fill(self, shown: Sequence[FormVersion], page: FormPage) -> None:
         top = Qt.AlignmentFlag.AlignTop

@@ -124,6 +124,12 @@ def test_a_version_is_named_by_what_changes_and_stands_beside_its_parent(
     view.steps.drop_row(0)
     family = page_of(desk, view.ident).family
     assert say_steps(family[1], family[0]) == "thrown left out"
+    deeper = view.ident
+    versions.opened.emit(studio.tumbler)
+    versions._set_parent(deeper)
+    assert "it can't be what it came from as well" in versions.problem.sentence()
+    versions._set_parent(studio.bowl)
+    assert [one.depth for one in page_of(desk, studio.bowl).family] == [0, 1, 2]
 
 
 def test_a_decision_is_kept_with_its_reasons(
