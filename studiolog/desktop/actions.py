@@ -31,6 +31,8 @@ ACTIONS: tuple[ActionWords, ...] = (
     ActionWords("history", "Edit", "What was changed…", ("Ctrl+H",)),
     ActionWords("settings", "Edit", "Settings…", ("Ctrl+,",)),
     ActionWords("back", "Show", "Back", ("Alt+Left",)),
+    ActionWords("make_size", "Show", "Make size…"),
+    ActionWords("tiles", "Show", "Tiles for an area…"),
     ActionWords("keys", "Show", "Keys…", ("F1",)),
 )
 

@@ -11,6 +11,7 @@ from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import Settings
 from studiolog.journal.compare import Comparing
+from studiolog.journal.forms import list_forms
 from studiolog.journal.glazes import list_glazes
 from studiolog.journal.opening import Journal
 from studiolog.journal.showcase import choose_showcase
@@ -19,7 +20,9 @@ from studiolog.ui.frame.window import Window
 from studiolog.ui.glazes.glaze_view import GlazeView
 from studiolog.ui.glazes.screen import GlazesScreen
 from studiolog.ui.parts.how_many_sheet import open_how_many
+from studiolog.ui.parts.make_size_sheet import open_make_size
 from studiolog.ui.parts.plan_wanted import PlanWanted
+from studiolog.ui.parts.tiles_sheet import open_tiles
 
 SIZE = (1440, 900)
 _QUIET_MS = 250
@@ -112,6 +115,16 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
         _settle(desk)
         yield "how_many_at_once"
         _close_sheets(window)
+    if "clay" in best:
+        made = open_make_size(desk, best["clay"], 270.0, window)
+        made.set_allowed(267.0, 273.0)
+        _settle(desk)
+        yield "make_size"
+        _close_sheets(window)
+        open_tiles(desk, _a_tile(desk), best["clay"], window)
+        _settle(desk)
+        yield "tiles_for_an_area"
+        _close_sheets(window)
     window.open_quick_log({"number": showcase.piece_number})
     _settle(desk)
     yield "quick_log"
@@ -121,6 +134,11 @@ def _shots(window: Window, desk: Desk) -> Iterator[str]:
 def _close_sheets(window: Window) -> None:
     for sheet in window.findChildren(QDialog):
         sheet.close()
+
+
+def _a_tile(desk: Desk) -> int:
+    """A form that is a flat tile, 0 where there is none."""
+    return next((one.form_id for one in desk.read(list_forms) if one.shape == "tile"), 0)
 
 
 def _some_glazes(desk: Desk) -> tuple[int, ...]:

@@ -103,6 +103,8 @@ class Window(QMainWindow):
             "limits": self._show_limits,
             "back": self.go_back,
             "keys": self._show_keys,
+            "make_size": self._show_make_size,
+            "tiles": self._show_tiles,
         }
         self.actions_by_key: dict[str, QAction] = {}
         menus: dict[str, QMenu] = {}
@@ -364,6 +366,16 @@ class Window(QMainWindow):
         from studiolog.ui.frame.limits_sheet import LimitsSheet
 
         LimitsSheet(self.desk, group, self).exec()
+
+    def _show_make_size(self) -> None:
+        from studiolog.ui.parts.make_size_sheet import open_make_size
+
+        open_make_size(self.desk, parent=self)
+
+    def _show_tiles(self) -> None:
+        from studiolog.ui.parts.tiles_sheet import open_tiles
+
+        open_tiles(self.desk, parent=self)
 
     def _show_keys(self) -> None:
         from studiolog.ui.frame.keys_sheet import KeysSheet

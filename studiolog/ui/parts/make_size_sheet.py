@@ -1,5 +1,6 @@
 """The size to make so that the fired piece has the size wanted: plate, hole, lid, stamp."""
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
@@ -54,6 +55,11 @@ class MakeSizeSheet(KeepSheet):
         self._show_kind()
         self.take_size(_WIDE, _HIGH)
         self._fields["fired"].setFocus()
+
+    def set_allowed(self, low_mm: float | None, high_mm: float | None) -> None:
+        """Say between which sizes the fired piece may lie."""
+        self._fields["low"].set_value(low_mm)
+        self._fields["high"].set_value(high_mm)
 
     def _build(self) -> None:
         self.clay = PickOne("Clay")
@@ -255,5 +261,6 @@ def open_make_size(
 ) -> MakeSizeSheet:
     """Open the sheet over a window."""
     sheet = MakeSizeSheet(desk, clay_id, fired_mm, parent)
+    sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     sheet.open()
     return sheet

@@ -246,5 +246,6 @@ def open_tiles(
 ) -> TilesSheet:
     """Open the sheet over a window."""
     sheet = TilesSheet(desk, form_id, clay_id, parent)
+    sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     sheet.open()
     return sheet
