@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, String, cast, or_, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.words import STAGES
+from studiolog.craft.words import IDEA_KINDS, IDEA_STATES, STAGES
 from studiolog.journal.glazes import title_of
 from studiolog.journal.letters import contains, reads_as
 from studiolog.records.clays import Clay
 from studiolog.records.firings import Firing
 from studiolog.records.forms import Form
 from studiolog.records.glazes import Glaze
+from studiolog.records.ideas import Idea
 from studiolog.records.kilns import Kiln
 from studiolog.records.materials import Material
 from studiolog.records.orders import Order
@@ -61,6 +62,16 @@ def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
     found += [
         Found("plan", row.id, None, row.name, f"test plan {row.code}")
         for row in session.execute(plans)
+    ]
+    ideas = (
+        select(Idea.id, Idea.title, Idea.kind, Idea.state)
+        .where(or_(contains(Idea.title, words), contains(Idea.text, words)))
+        .order_by(Idea.id.desc())
+        .limit(limit)
+    )
+    found += [
+        Found("idea", row.id, None, row.title, f"{IDEA_KINDS[row.kind]}, {IDEA_STATES[row.state]}")
+        for row in session.execute(ideas)
     ]
     orders = select(Order).where(contains(Order.whom, words)).limit(limit)
     found += [

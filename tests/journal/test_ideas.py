@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.find import find_anything
 from studiolog.journal.form_decisions import (
     change_decision,
     decide_form,
@@ -237,3 +238,9 @@ def test_no_form_is_a_version_of_itself(journal: Journal, do: Do, bowl: int) -> 
     assert [one.form_id for one in journal.read(partial(read_family, form_id=grandchild))] == [
         grandchild
     ]
+
+
+def test_an_idea_is_found_by_a_word_of_its_title_or_text(journal: Journal, rim: int) -> None:
+    for word in ("deeper", "soup stays"):
+        (found,) = journal.read(lambda session, word=word: find_anything(session, word))
+        assert (found.kind, found.row_id, found.quiet) == ("idea", rim, "idea, open")
