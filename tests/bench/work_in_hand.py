@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 from studiolog.journal.bench import read_bench
 from studiolog.journal.bench_work import RunWork, count_waiting, read_work
 from studiolog.journal.opening import FILE, Journal
+from tests.bench.packing import measure_packing
 from tests.bench.promise import measure_forecast
 from tests.bench.result import Result
 from tests.bench.synthetic_studio import build
@@ -192,7 +193,7 @@ def _steps(session: Session, ids: Sequence[int]) -> list[float]:
     ]
 
 
-MEASURES: list[Measure] = [measure_waiting, measure_forecast]
+MEASURES: list[Measure] = [measure_waiting, measure_forecast, measure_packing]
 """Add a measure of the work in hand here: it gets a folder and the rounds, and gives its results
 and how many answers were wrong."""
 

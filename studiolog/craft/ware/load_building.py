@@ -41,6 +41,7 @@ from studiolog.craft.ware.squeezing import Effort, squeeze_in
 
 _CONSIDERED: Final = 1.25  # of the ground there is, so much is tried: circles never take it all
 _SHARES: Final = (0.86, 0.8, 0.92, 0.75, 0.98)  # of the ground, what a load is tried with
+_FIRST_RULES: Final = {True: ("edge", "rows"), False: ("back", "rows")}
 _LEAST_WORTH: Final = 0.02  # of what is wanted soonest, for what may wait longest
 _MOST_MOVED: Final = 8  # from a shelf that is to be done without
 _TRIES: Final = 4
@@ -88,7 +89,7 @@ def find_load(
 
 def _attempt(search: Search, lots: Sequence[Lot], number: int, seed: int) -> list[Layer]:
     """One load: built from the floor up, put in the order the levels want, then topped up."""
-    rules = ("edge", "rows", "back") if number == 0 else RULES
+    rules = _FIRST_RULES[_mostly_round(lots)] if number == 0 else RULES
     drawn = None if number < 2 else 1000 * seed + number
     kiln = search.kiln
     whole = kiln.shelves if number % 3 != 2 else max(0, kiln.shelves - 1 - number % 2)
@@ -105,6 +106,11 @@ def _attempt(search: Search, lots: Sequence[Lot], number: int, seed: int) -> lis
     layers = put_in_order(search, search.build(lots[:first], way))
     swap_for_levels(search, layers)
     return _topped_up(search, lots, layers)
+
+
+def _mostly_round(lots: Sequence[Lot]) -> bool:
+    """Whether most of what is to be placed is round ware."""
+    return 2 * sum(lot.wanted.footprint.shape == "circle" for lot in lots) >= len(lots)
 
 
 def _topped_up(search: Search, lots: Sequence[Lot], layers: list[Layer]) -> list[Layer]:
