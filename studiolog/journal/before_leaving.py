@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.clay.drying import UNSAID, say_cover
+from studiolog.craft.days import write_day
 from studiolog.craft.ware.usual_time import UsualTime
 from studiolog.craft.words import COVERS, STAGES
 from studiolog.journal.stage_times import StageTimes
@@ -27,6 +28,7 @@ from studiolog.records.pieces import Piece
 Kind = Literal["work", "wrap", "unwrap", "turn", "look"]
 _WRAPPED: Final = ("loose", "sealed", "damp_box")
 _LET_DRY: Final = "cloth"
+_DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MOST: Final = 500
 
 
@@ -293,7 +295,7 @@ def _unsaid(windows: Windows) -> Iterator[Task]:
         yield Task(
             run_id, stand.number, stand.name, "look",
             f"see whether {window.pieces} {was} are {after} by now",
-            f"{was} since {window.since.day} {window.since:%b}, usually for "
+            f"{was} since {write_day(window.since.date(), windows.now.date())}, usually for "
             f"{_h(window.whole_h)} {say_cover(window.cover, window.weather)}",
         )  # fmt: skip
 
@@ -303,7 +305,7 @@ def _say_when(moment: datetime, now: datetime, about: str = "about ") -> str:
     shown = (moment + timedelta(minutes=15)).replace(second=0, microsecond=0)
     shown = shown.replace(minute=shown.minute // 30 * 30)
     days = (shown.date() - now.date()).days
-    day = {0: "today", 1: "tomorrow"}.get(days, f"{shown:%a}")
+    day = {0: "today", 1: "tomorrow"}.get(days, _DAYS[shown.weekday()])
     if days > 6:
-        day = f"{shown.day} {shown:%b}"
+        day = write_day(shown.date(), now.date())
     return f"{day} {about}{shown.hour}:{shown.minute:02d}"

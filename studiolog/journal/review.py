@@ -198,14 +198,15 @@ def _made_in(span: Span) -> Any:
 
 def _made(session: Session, span: Span) -> dict[str, tuple[int, int]]:
     """Ware begun by form, or by its own title: pieces and runs. Tests and tools are no ware."""
-    name = func.coalesce(Form.name, func.nullif(Piece.title, ""), _NO_FORM)
+    # Grouped by its label: PostgreSQL takes two placeholders for two expressions.
+    name = func.coalesce(Form.name, func.nullif(Piece.title, ""), _NO_FORM).label("ware_name")
     rows = session.execute(
         select(name, func.count(Piece.id), func.count(Piece.run_id.distinct()))
         .select_from(Piece)
         .outerjoin(Run, Run.id == Piece.run_id)
         .outerjoin(Form, Form.id == Piece.form_id)
         .where(_made_in(span), Piece.kind == "ware", _no_test())
-        .group_by(name)
+        .group_by("ware_name")
     )
     return {form: (pieces, runs) for form, pieces, runs in rows}
 
@@ -260,7 +261,7 @@ def _sold(
     """What left with shipments, by form, with what its order lines ask for it."""
     rows = session.execute(
         select(
-            func.coalesce(Form.name, func.nullif(OrderLine.what, ""), _NO_FORM).label("form"),
+            func.coalesce(Form.name, func.nullif(OrderLine.what, ""), _NO_FORM).label("sold_form"),
             OrderLine.price,
             OrderLine.set_id,
             Order.whom,
@@ -272,7 +273,7 @@ def _sold(
         .outerjoin(OrderLine, OrderLine.id == Piece.order_line_id)
         .outerjoin(Form, Form.id == Piece.form_id)
         .where(Shipment.shipped_on >= span.first_on, Shipment.shipped_on <= span.last_on)
-        .group_by("form", OrderLine.price, OrderLine.set_id, Order.whom)
+        .group_by("sold_form", OrderLine.price, OrderLine.set_id, Order.whom)
     ).all()
     sets = {row.set_id for row in rows if row.set_id is not None}
     in_set = {
@@ -288,14 +289,14 @@ def _sold(
     unpriced: dict[str, int] = defaultdict(int)
     whom: dict[str, dict[str, None]] = defaultdict(dict)
     for row in rows:
-        counts[row.form] += row.pieces
-        whom[row.form][row.whom] = None
+        counts[row.sold_form] += row.pieces
+        whom[row.sold_form][row.whom] = None
         if row.price is None:
-            unpriced[row.form] += row.pieces
+            unpriced[row.sold_form] += row.pieces
             continue
         # A set has one price; a piece of it is its share by count.
         each = row.price / in_set.get(row.set_id, 1) if row.set_id is not None else row.price
-        amounts[row.form].append(each * row.pieces)
+        amounts[row.sold_form].append(each * row.pieces)
     return tuple(
         SoldForm(
             names.masked(form),

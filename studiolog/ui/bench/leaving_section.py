@@ -11,6 +11,7 @@ from studiolog.craft.words import COVERS
 from studiolog.desktop.desk import Desk
 from studiolog.journal.before_leaving import BeforeLeaving, Task
 from studiolog.journal.covers import cover_run
+from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.how_many_sheet import open_how_many
 from studiolog.ui.parts.marks import NumberMark
@@ -104,5 +105,5 @@ def say_by(task: Task, now: datetime) -> str:
         return "before you go" if task.kind == "wrap" else "any time"
     if task.by <= now:
         return "now"
-    day = "" if task.by.date() == now.date() else f"{task.by:%a} "
+    day = "" if task.by.date() == now.date() else f"{say_day(task.by, now.date())} "
     return f"by {day}{task.by.hour}:{task.by.minute:02d}"
