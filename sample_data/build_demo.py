@@ -17,6 +17,7 @@ from studiolog.journal.opening import is_journal, open_journal
 from studiolog.photos.intake import take_in
 from studiolog.photos.store import PhotoStore
 
+from .bench_work import work_at_the_bench
 from .bucket_history import weigh_ware, write_bucket_history
 from .clay_tests import measure_clays
 from .covers import note_covers
@@ -158,6 +159,7 @@ def _build(folder: Path, tell: Tell, photos: float, workers: Workers) -> None:
         write_ideas_and_ways(journal, set_up, writer.firing_ids, outcomes, sketches=photos > 0)
         write_orders(writer)
         journal.edit("Note how the ware stood", lambda session: note_covers(session, runs))
+        work_at_the_bench(journal)
         journal.edit("Plan the next kiln", lambda session: plan_next_kiln(session, set_up))
         write_promises(writer)
         store = PhotoStore(journal.photo_folder)

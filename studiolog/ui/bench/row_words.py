@@ -4,7 +4,7 @@ Pure words. Until the work on a run was read (`journal.bench_work`), it is told 
 """
 
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import TYPE_CHECKING
 
 from studiolog.craft.words import COVERS, PURPOSES, STAGES, join_words
@@ -82,6 +82,8 @@ def how_long(since: datetime | None, now: datetime) -> str:
     if since is None or since > now:
         return ""
     days = (now.date() - since.date()).days
+    if days == 0 and since.time() == time():
+        return "today"  # only the day of a step is known
     if days == 0:
         hours = int((now - since).total_seconds() // 3600)
         return f"{hours}\u202fh" if hours else ""

@@ -133,10 +133,10 @@ def _work_section(page: RunPage) -> Section:
     timed = sum(one.minutes + one.rework_minutes for one in page.sums)
     section = Section("Work done", f"{show_minutes(timed)} logged" if timed else "")
     grid = _grid(("Step", "Pieces", "Minutes for one", "The form says"))
-    good = page.row.good
+    made = page.row.made
     for row, one in enumerate(page.sums, 1):
         name = f"{one.zone} {one.name}".strip()
-        done = f"{one.pieces} of {good}" if one.pieces <= good else str(one.pieces)
+        done = f"{one.pieces} of {made}" if one.pieces <= made else str(one.pieces)
         if not one.pieces and is_making(one.name):
             done = "not logged"  # where there is a piece, somebody made it
         again = f", {one.rework} done over" if one.rework else ""
