@@ -3,6 +3,7 @@
 from collections import Counter
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from functools import partial
 from pathlib import Path
 
@@ -328,7 +329,7 @@ def test_the_deeper_rim_was_an_idea_a_no_and_then_a_yes(demo_journal: Journal) -
 def test_the_bench_has_orders_that_runs_are_made_for(demo_journal: Journal) -> None:
     found = demo_journal.read(lambda session: list_orders(session, "open", limit=20)).orders
     assert len(found) >= 5
-    assert all(order.lines[0].runs for order in found)
+    assert sum(bool(order.lines[0].runs) for order in found) >= 5, "others are served from stock"
     assert demo_journal.read(lambda session: len(read_kept_questions(session))) == 2
 
 
@@ -373,7 +374,7 @@ def test_energy_is_told_by_meter_duty_and_estimate_at_the_price_of_the_day(
     # In winter a kWh by day was 0.31; since April it is 0.33, and 0.25 about noon.
     costs = [told[number].cost for number in (49, 94)]
     prices = [{part.per_kwh for part in cost.parts} for cost in costs if cost is not None]
-    assert prices == [{0.31}, {0.25, 0.33}]
+    assert prices == [{Decimal("0.31")}, {Decimal("0.25"), Decimal("0.33")}]
 
 
 def test_the_big_kiln_was_slow_until_its_elements_were_changed(demo_journal: Journal) -> None:
