@@ -7,14 +7,20 @@ import socket
 import subprocess
 import tempfile
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
+from sqlalchemy.orm import Session
 
+from studiolog.journal.before_leaving import read_before_leaving
 from studiolog.journal.clays import change_clay
+from studiolog.journal.covers import cover_run
 from studiolog.journal.facts import rebuild_facts
 from studiolog.journal.finding import find_pieces
+from studiolog.journal.form_steps import MakingStep
+from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.glaze_hazards import read_laboratory
 from studiolog.journal.glaze_map import MapAsk, read_glaze_map
 from studiolog.journal.glazes import RecipePart, set_recipe
@@ -26,13 +32,27 @@ from studiolog.journal.inspections import (
 )
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
-from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
+from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
+from studiolog.journal.pieces import (
+    LayerDraft,
+    PieceDraft,
+    PlacementDraft,
+    RunDraft,
+    log_piece,
+    log_run,
+)
 from studiolog.journal.question import ConeRange, Question
 from studiolog.journal.question_chemistry import ChemistryRange
 from studiolog.journal.rate_counts import count_pair_rates
 from studiolog.journal.rates_report import read_rates
+from studiolog.journal.review import read_review
+from studiolog.journal.runs import add_pieces, lose_pieces, move_pieces
+from studiolog.journal.working_time import read_windows
+from studiolog.journal.writing import add, change
 from studiolog.problems import EditConflict, UndoRefused
 from studiolog.records.clays import Clay
+from studiolog.records.orders import Shipment
+from studiolog.records.pieces import Piece
 from tests.journal.conftest import enter_studio, snapshot
 
 pytestmark = pytest.mark.needs_postgresql
@@ -161,3 +181,39 @@ def test_two_desks_keep_one_journal(desks: tuple[Journal, Journal]) -> None:
     throwing.edit("One", lambda s: change_clay(s, studio.buff, seen, name="Buff, coarse"))
     with pytest.raises(EditConflict):
         glazing.edit("Two", lambda s: change_clay(s, studio.buff, seen, name="Buff, fine"))
+
+
+def test_soft_clay_and_a_year_are_told_of_a_shared_journal(
+    desks: tuple[Journal, Journal],
+) -> None:
+    throwing, glazing = desks
+    monday = datetime(2026, 11, 9, 9)
+
+    def enter(session: Session) -> int:
+        steps = (MakingStep("thrown", 8, "wet"), MakingStep("trimmed", 7, "leather_hard"))
+        form = add_form(session, FormDraft(name="Soup bowl", steps=steps))
+        run_id = log_run(session, RunDraft(made_on=monday.date(), form_id=form))
+        add_pieces(session, run_id, 12, monday)
+        cover_run(session, run_id, "open", monday)
+        move_pieces(session, run_id, "wet", "leather_hard", 12, monday + timedelta(days=1))
+        lose_pieces(session, run_id, "leather_hard", 1, "rim split", monday + timedelta(days=1))
+        draft = OrderDraft(whom="Quay café", lines=(OrderLineDraft(form_id=form, wanted=2),))
+        order_id = add_order(session, draft)
+        shipment = add(session, Shipment(order_id=order_id, shipped_on=date(2026, 12, 4)))
+        sent = session.scalars(select(Piece).where(Piece.stage == "leather_hard").limit(2)).all()
+        for piece in sent:
+            change(session, Piece, piece.id, stage="finished", shipment_id=shipment)
+        return run_id
+
+    run_id = throwing.edit("Bowls", enter).value
+    now = monday + timedelta(days=1, hours=2)
+    window = glazing.read(lambda s: read_windows(s, [run_id], now))[run_id]
+    assert (window.pieces, window.step, window.cover) == (9, "trimmed", "open")
+    leaving = glazing.read(lambda s: read_before_leaving(s, now))
+    assert leaving.looked_at == 1
+    page = glazing.read(lambda s: read_review(s, date(2026, 1, 1), date(2026, 12, 31)))
+    assert ("Soup bowl", 12, 1) in [(one.form, one.pieces, one.runs) for one in page.made]
+    assert [(one.form, one.pieces) for one in page.sold] == [("Soup bowl", 2)]
+    assert [(one.stage, one.why, one.pieces) for one in page.lost] == [
+        ("leather_hard", "rim split", 1)
+    ]
