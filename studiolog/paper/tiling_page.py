@@ -37,7 +37,7 @@ def lay_out_tiling(layout: Layout, words: TilingWords, size: PageSize) -> Page:
     scale = _draw_plan(board, layout, top, high)
     y = top + high + 4.5
     board.words(
-        board.left, y, f"Scale 1 : {show_number(1.0 / scale)}. Whole tiles are plain, cut ones "
+        board.left, y, f"Scale 1 : {show_number(1.0 / scale, 1)}. Whole tiles are plain, cut ones "
         "hatched; a number names the cut.", board.wide, 8.0, tone="soft",
     )  # fmt: skip
     y += 2.0

@@ -18,6 +18,7 @@ from studiolog.craft.ware.offcuts import say_cut, share_tiles
 from studiolog.craft.ware.polygons import Polygon, area_of, clip, inset, narrowest, turn
 from studiolog.craft.ware.tiles import (
     BONDS,
+    STARTS,
     Bond,
     Laying,
     Tile,
@@ -62,7 +63,7 @@ def test_pieces_do_not_overlap_and_with_their_joints_they_cover_the_area(
     tile: Tile, bond: Bond
 ) -> None:
     for area in AREAS:
-        check_by_referee(lay_tiles(tile, Laying(bond, 3, edge_mm=5), area))
+        check_by_referee(lay_tiles(tile, Laying(bond, 3, "joint", edge_mm=5), area))
 
 
 @pytest.mark.parametrize(("tile", "bond"), EVERY_WAY)
@@ -163,6 +164,13 @@ def test_strips_of_a_third_come_three_ways_from_offcuts() -> None:
     assert layout.needed_with_offcuts == 18
 
 
+def test_an_even_start_has_no_more_narrow_cuts_than_any_that_can_be_named() -> None:
+    layout = lay_tiles(HEX, Laying("points up", 3), SLANTED)
+    check_by_referee(layout)
+    named = [lay_tiles(HEX, Laying("points up", 3, start), SLANTED) for start in STARTS]
+    assert layout.narrow == min(one.narrow for one in named)
+
+
 def test_whole_tiles_only_leave_the_rest_free() -> None:
     layout = lay_tiles(SQUARE, Laying("straight", 2, "corner", "whole"), rectangle(450, 350))
     assert (layout.whole, layout.cut) == (12, 0)
@@ -219,7 +227,7 @@ def stars(draw: st.DrawFn) -> Polygon:
 @given(stars(), st.sampled_from(EVERY_WAY), st.sampled_from([0.0, 2.0, 10.0]))
 @settings(max_examples=200 if WANDERING else 12, deadline=None)
 def test_any_area_is_covered_once(area: Polygon, way: tuple[Tile, Bond], joint: float) -> None:
-    check_by_referee(lay_tiles(way[0], Laying(way[1], joint), area))
+    check_by_referee(lay_tiles(way[0], Laying(way[1], joint, "tile"), area))
 
 
 @given(stars(), st.floats(0, 360), st.integers(0, 600), st.integers(0, 600))

@@ -35,9 +35,9 @@ def test_nothing_overlaps_or_leaves_the_page(which: str, size: PageSize) -> None
     # The thickest outline is the area itself, at the scale that is written.
     (edge,) = [mark for mark in page.marks if isinstance(mark, Path) and mark.thick_mm == 0.5]
     written = next(text for text in page.words if text.startswith("Scale"))
-    scale = float(written.split(":")[1].split(".")[0])
+    scale = float(written.split(":")[1].split(". ")[0])
     drawn = area_of(edge.points[:-1]) * scale**2
-    assert drawn == pytest.approx(layout.area_mm2, rel=0.15)
+    assert drawn == pytest.approx(layout.area_mm2, rel=0.02)
 
 
 def test_hatching_stays_inside_a_shape_that_turns_inwards() -> None:

@@ -126,7 +126,8 @@ def say_cuts(layout: Layout) -> tuple[str, ...]:
         for cut in layout.cuts[:_MOST_CUTS]
     ]
     if len(layout.cuts) > _MOST_CUTS:
-        told.append(f"and {len(layout.cuts) - _MOST_CUTS} more ways of cutting")
+        more = len(layout.cuts) - _MOST_CUTS
+        told.append(f"and {more} more {'way' if more == 1 else 'ways'} of cutting")
     return tuple(told)
 
 

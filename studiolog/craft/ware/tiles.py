@@ -201,17 +201,25 @@ def anchor_of(tile: Tile, laying: Laying, start: Start, floor: Polygon) -> Point
     return middle
 
 
-def anchors_to_try(tile: Tile, laying: Laying, floor: Polygon) -> list[tuple[Start, Point]]:
-    """Where laying may start so that the cuts may come out wide."""
+def anchors_to_try(
+    tile: Tile, laying: Laying, floor: Polygon, uneven: bool = False
+) -> list[tuple[Start, Point]]:
+    """Where laying may start so that the cuts may come out wide.
+
+    First those that lie alike on both sides, then, if ``uneven``, others a quarter of a tile on.
+    """
     (ax, ay), (bx, by) = lattice_of(tile, laying)
     x, y = anchor_of(tile, laying, "tile", floor)
-    return [
-        ("tile", (x, y)),
-        ("joint", (x + ax / 2.0, y + ay / 2.0)),
-        ("joint", (x + bx / 2.0, y + by / 2.0)),
-        ("joint", (x + (ax + bx) / 2.0, y + (ay + by) / 2.0)),
-        ("corner", anchor_of(tile, laying, "corner", floor)),
+    halves = [(0.0, 0.0), (0.5, 0.5), (0.5, 0.0), (0.0, 0.5)]
+    quarters = [(i / 4, j / 4) for i in range(4) for j in range(4) if i % 2 or j % 2]
+    found: list[tuple[Start, Point]] = [
+        ("joint" if i or j else "tile", (x + i * ax + j * bx, y + i * ay + j * by))
+        for i, j in halves
     ]
+    found.append(("corner", anchor_of(tile, laying, "corner", floor)))
+    if uneven:
+        found += [("even", (x + i * ax + j * bx, y + i * ay + j * by)) for i, j in quarters]
+    return found
 
 
 def floor_of(area: Polygon, edge_mm: float) -> Polygon:

@@ -32,6 +32,8 @@ from studiolog.craft.ware.tiles import (
 )
 from studiolog.problems import UserProblem
 
+_TRY_MORE: Final = 1500
+"""Up to so many tiles, starts that are not even on both sides are tried as well."""
 _WHOLE: Final = 1e-9
 """Of a tile: what rounding may take off a whole one."""
 
@@ -143,7 +145,7 @@ def lay_tiles(tile: Tile, laying: Laying, area: Polygon, limits: Limits = SHIPPE
                     area, floor, limits)  # fmt: skip
     tried = [
         _lay(tile, laying, start, anchor, area, floor, limits)
-        for start, anchor in anchors_to_try(tile, laying, floor)
+        for start, anchor in anchors_to_try(tile, laying, floor, many <= _TRY_MORE)
     ]
     if laying.edges == "whole":
         return max(tried, key=lambda layout: layout.whole)
