@@ -8,9 +8,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.firing.cones import show_cone
-from studiolog.craft.words import FIRING_KINDS
-from studiolog.journal.load_ware import WareGroup, read_waiting
+from studiolog.journal.load_ware import waiting_ids
 from studiolog.journal.loads import title_of
 from studiolog.records.firings import Firing
 from studiolog.records.kilns import Kiln
@@ -32,11 +30,11 @@ class LoadLine:
 
 @dataclass(frozen=True)
 class LoadList:
-    """Every planned load, the lit ones of late, and what waits for which firing."""
+    """Every planned load, the lit ones of late, and how many pieces wait for which firing."""
 
     loads: tuple[LoadLine, ...]
-    bisque: tuple[WareGroup, ...]
-    glaze: tuple[WareGroup, ...]
+    bisque: int
+    glaze: int
     kilns: tuple[tuple[int, str], ...]
 
 
@@ -70,22 +68,7 @@ def read_load_list(session: Session, lit: int = 5) -> LoadList:
             )
             for load, kiln, number in (*planned, *done)
         ),
-        read_waiting(session, "bisque"),
-        read_waiting(session, "glaze"),
+        len(waiting_ids(session, "bisque")),
+        len(waiting_ids(session, "glaze")),
         tuple((ident, name) for ident, name in kilns),
     )
-
-
-def say_group(group: WareGroup) -> str:
-    """ "12 soup bowls, glazed: Chalk over Kelp; cone 5 to 6"."""
-    first = group.first
-    parts = [f"{len(group.pieces)} × {group.name}"]
-    if first.glaze_words:
-        parts.append(first.glaze_words)
-    parts.append(group.cone_words)
-    return ", ".join(parts)
-
-
-def say_kind(kind: str, cone: str) -> str:
-    """ "bisque 04"."""
-    return f"{FIRING_KINDS[kind]}{f' {show_cone(cone)}' if cone else ''}"

@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final, Protocol
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.clay.shrinkage import drying_part, fired_size, make_size
+from studiolog.craft.clay.shrinkage import drying_part, fired_size, know, make_size
 from studiolog.craft.limits import Limits
 from studiolog.craft.units import show_quantity
 from studiolog.craft.words import STAGES
+from studiolog.journal.sizes import read_shrinkage
+from studiolog.problems import UserProblem
 from studiolog.records.pieces import Measurement
 
 _ORDER: Final = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired", "finished")
 
+_BASES: Final = {
+    "measured": "as measured",
+    "few measured": "as few measured",
+    "stated": "as stated",
+    "common practice": "usual, nobody measured it",
+}
 _CORNERS: Final = 2.0 / 3.0**0.5
 _ALIKE: Final = 0.02
 
@@ -27,13 +36,39 @@ class SizedRow(Protocol):
     @property
     def stage(self) -> str: ...
     @property
-    def shrinkage_percent(self) -> float | None: ...
+    def clay_id(self) -> int | None: ...
     @property
     def fired_across_mm(self) -> float | None: ...
     @property
     def fired_deep_mm(self) -> float | None: ...
     @property
     def fired_height_mm(self) -> float | None: ...
+
+
+@dataclass(frozen=True)
+class ClayScale:
+    """What a clay shrinks in all and in drying, as fractions; ``basis`` tells how it is known."""
+
+    total: float
+    drying: float
+    basis: str
+
+
+def read_scales(
+    session: Session, clay_ids: Iterable[int | None], limits: Limits
+) -> dict[int | None, ClayScale]:
+    """How each clay shrinks: measured in this studio, as stated, else by common practice."""
+    usual = know([], None, limits)
+    common = ClayScale(usual.mean, drying_part(usual.mean, limits), _BASES[usual.basis])
+    scales: dict[int | None, ClayScale] = {None: common}
+    for clay_id in {ident for ident in clay_ids if ident is not None}:
+        try:
+            clay = read_shrinkage(session, clay_id)
+            known = clay.known()
+            scales[clay_id] = ClayScale(known.mean, clay.known_drying().mean, _BASES[known.basis])
+        except UserProblem:
+            scales[clay_id] = common  # its own page says what is wrong with it
+    return scales
 
 
 def footprint_of(shape: str | None, across_mm: float | None, deep_mm: float | None) -> str:
@@ -67,6 +102,7 @@ def size_of(
     row: SizedRow,
     measured: Mapping[str, tuple[float | None, float | None]],
     shape: str,
+    scale_of: ClayScale,
     limits: Limits,
 ) -> tuple[float, float, float, str]:
     """Across, deep and high at the piece's stage, and whence they are known.
@@ -75,8 +111,6 @@ def size_of(
     form's fired size: each is scaled by what the clay shrinks between the two.
     """
     stage = row.stage
-    stated = row.shrinkage_percent
-    total = (limits["clay_shrinkage_percent"] if stated is None else stated) / 100
     own = measured.get(stage)
     fired = (row.fired_across_mm, row.fired_height_mm)
     form_deep = row.fired_deep_mm
@@ -97,23 +131,21 @@ def size_of(
         )
         if other is not None:
             name, size = other
-            scale = _scale(name, stage, total, limits)
+            scale = _scale(name, stage, scale_of)
             across = (size[0] or 0.0) * scale
             height = None if size[1] is None else size[1] * scale
             basis = f"measured {STAGES[name]}, scaled by the clay's shrinkage"
         elif fired[0] is not None:
-            scale = _scale("fired", stage, total, limits)
+            scale = _scale("fired", stage, scale_of)
             across, height = fired[0] * scale, None
-            told = f"{show_quantity(100 * total, '%', 1)} shrinkage"
-            basis = f"fired size of the form, {told} taken back in part"
+            told = show_quantity(100 * scale_of.total, "%", 1)
+            basis = f"fired size of the form, shrinkage {told} ({scale_of.basis}) partly undone"
             if scale == 1.0:
                 basis = "fired size of the form"
-            elif stated is None:
-                basis += ", usual for a clay nobody measured"
         else:
             across, height, basis = usual, None, "no size is known: a usual one taken"
     if height is None:
-        scale = _scale("fired", stage, total, limits)
+        scale = _scale("fired", stage, scale_of)
         height = fired[1] * scale if fired[1] is not None else across
         if fired[1] is None:
             basis += "; as high as wide"
@@ -129,16 +161,16 @@ def _away(name: str, stage: str) -> int:
     return abs(_ORDER.index(name) - _ORDER.index(stage)) if stage in _ORDER else 0
 
 
-def _scale(known_at: str, stage: str, total: float, limits: Limits) -> float:
+def _scale(known_at: str, stage: str, clay: ClayScale) -> float:
     """How much larger ware is at ``stage`` than at ``known_at``."""
-    return _of_fired(stage, total, limits) / _of_fired(known_at, total, limits)
+    return _of_fired(stage, clay) / _of_fired(known_at, clay)
 
 
-def _of_fired(stage: str, total: float, limits: Limits) -> float:
+def _of_fired(stage: str, clay: ClayScale) -> float:
     """Size at a stage over the fired size. Bisque shrinks little after drying: taken as dry."""
-    if stage in ("fired", "finished", "lost") or total <= 0.0:
+    if stage in ("fired", "finished", "lost") or clay.total <= 0.0:
         return 1.0
-    wet = make_size(1.0, total)
+    wet = make_size(1.0, clay.total)
     if stage in ("wet", "leather_hard"):
         return wet
-    return fired_size(wet, drying_part(total, limits))
+    return fired_size(wet, min(clay.drying, clay.total))

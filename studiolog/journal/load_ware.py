@@ -16,7 +16,13 @@ from studiolog.craft.firing.cone_range import ConeSpan, read_cone_span
 from studiolog.craft.firing.cones import ordinal_of, show_cone
 from studiolog.craft.limits import Limits
 from studiolog.journal.limits import read_limits
-from studiolog.journal.load_sizes import footprint_of, read_sizes, size_of
+from studiolog.journal.load_sizes import (
+    ClayScale,
+    footprint_of,
+    read_scales,
+    read_sizes,
+    size_of,
+)
 from studiolog.problems import UserProblem
 from studiolog.records.clays import Clay
 from studiolog.records.facts import piece_fact
@@ -42,6 +48,7 @@ MAY_GO: Final[Mapping[str, tuple[str, ...]]] = {
 }
 """The stages that may be put into a load of a kind by hand; what is not ready is warned of."""
 _CHUNK: Final = 800
+MOST_WAITING: Final = 1500
 
 
 @dataclass(frozen=True)
@@ -173,8 +180,12 @@ def in_open_load(piece_id: Any) -> ColumnElement[bool]:
 
 
 def read_waiting(session: Session, kind: str) -> tuple[WareGroup, ...]:
-    """What waits for a firing of a kind, alike pieces together, the soonest promise first."""
-    return group_ware(read_ware(session, waiting_ids(session, kind)).values(), kind)
+    """What waits for a firing of a kind, alike pieces together, the soonest promise first.
+
+    Of very many those made first are read: no kiln takes more.
+    """
+    ids = waiting_ids(session, kind)[:MOST_WAITING]
+    return group_ware(read_ware(session, ids).values(), kind)
 
 
 def group_ware(pieces: Iterable[Ware], kind: str) -> tuple[WareGroup, ...]:
@@ -200,13 +211,23 @@ def group_ware(pieces: Iterable[Ware], kind: str) -> tuple[WareGroup, ...]:
 def read_ware(session: Session, piece_ids: Sequence[int]) -> dict[int, Ware]:
     """Pieces as they go into a kiln, by id, in the order asked for; those gone are left out."""
     limits = read_limits(session)
+    clays: set[int | None] = set()
+    for start in range(0, len(piece_ids), _CHUNK):
+        some = piece_ids[start : start + _CHUNK]
+        clays |= set(session.scalars(select(Piece.clay_id).where(Piece.id.in_(some)).distinct()))
+    scales = read_scales(session, clays, limits)
     found: dict[int, Ware] = {}
     for start in range(0, len(piece_ids), _CHUNK):
-        found |= _read_some(session, piece_ids[start : start + _CHUNK], limits)
+        found |= _read_some(session, piece_ids[start : start + _CHUNK], scales, limits)
     return {piece_id: found[piece_id] for piece_id in piece_ids if piece_id in found}
 
 
-def _read_some(session: Session, piece_ids: Sequence[int], limits: Limits) -> dict[int, Ware]:
+def _read_some(
+    session: Session,
+    piece_ids: Sequence[int],
+    scales: Mapping[int | None, ClayScale],
+    limits: Limits,
+) -> dict[int, Ware]:
     of_run, own = aliased(OrderLine), aliased(OrderLine)
     line_id = case((own.id.is_not(None), own.order_id), else_=of_run.order_id)
     rows = session.execute(
@@ -226,7 +247,6 @@ def _read_some(session: Session, piece_ids: Sequence[int], limits: Limits) -> di
             Form.stack_mm,
             Piece.clay_id,
             Clay.name.label("clay"),
-            Clay.shrinkage_percent,
             Clay.cone_range.label("clay_cones"),
             Order.id.label("order_id"),
             Order.number.label("order_number"),
@@ -249,7 +269,9 @@ def _read_some(session: Session, piece_ids: Sequence[int], limits: Limits) -> di
     found = {}
     for row in rows:
         shape = footprint_of(row.shape, row.fired_across_mm, row.fired_deep_mm)
-        across, deep, height, basis = size_of(row, sizes.get(row.id, {}), shape, limits)
+        across, deep, height, basis = size_of(
+            row, sizes.get(row.id, {}), shape, scales[row.clay_id], limits
+        )
         coats = tuple(layers.get(row.id, ()))
         cones, cone_basis = _cones_of(row, coats, glazes, before)
         atmosphere, air_basis = before.atmosphere(row.stage, row.form_id, coats)

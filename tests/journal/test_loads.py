@@ -108,7 +108,7 @@ def test_a_piece_in_an_open_load_is_not_offered_twice(
     journal: Journal, loads: PlannedLoads
 ) -> None:
     found = journal.read(read_load_list)
-    assert (found.bisque, found.glaze) == ((), ())
+    assert (found.bisque, found.glaze) == (0, 0)
     assert [line.pieces for line in found.loads] == [8, 6]
     pieces = journal.read(lambda session: of_run(session, loads.tumblers))
     other = journal.edit(

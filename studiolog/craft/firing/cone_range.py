@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from studiolog.craft.firing.cones import cone_at, ordinal_of, show_cone
@@ -33,6 +34,7 @@ class ConeSpan:
         return low if low == high else f"{low} to {high}"
 
 
+@lru_cache(maxsize=512)
 def read_cone_span(text: str) -> ConeSpan | None:
     """The cones in a text as typed; None where it names none that can be read.
 

@@ -21,7 +21,6 @@ from studiolog.desktop.desk import Desk
 from studiolog.desktop.tokens import COLUMN_GAP, PAGE_MARGIN
 from studiolog.journal.load_list import LoadLine, LoadList, read_load_list
 from studiolog.journal.load_page import LoadPage, read_load_page
-from studiolog.journal.load_ware import WareGroup
 from studiolog.journal.loads import delete_load
 from studiolog.problems import UserProblem
 from studiolog.ui.loads.begin_sheet import BeginSheet
@@ -234,10 +233,11 @@ def _say_waiting(found: LoadList) -> str:
     if not found.bisque and not found.glaze:
         inside = any(line.firing is None and line.pieces for line in found.loads)
         return "All that waits is in a load." if inside else "Nothing waits for a kiln."
-    bisque, glaze = _count(found.bisque), _count(found.glaze)
-    return f"In no load yet: {bisque} for the bisque, {glaze} for the glaze kiln."
+    return (
+        f"In no load yet: {_count(found.bisque)} for the bisque, {_count(found.glaze)} for the "
+        "glaze kiln."
+    )
 
 
-def _count(groups: Sequence[WareGroup]) -> str:
-    count = sum(len(group.pieces) for group in groups)
-    return "1 piece" if count == 1 else f"{count} pieces"
+def _count(pieces: int) -> str:
+    return "1 piece" if pieces == 1 else f"{pieces} pieces"
