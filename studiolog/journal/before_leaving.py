@@ -28,6 +28,8 @@ from studiolog.records.pieces import Piece
 Kind = Literal["work", "wrap", "unwrap", "turn", "look"]
 _WRAPPED: Final = ("loose", "sealed", "damp_box")
 _LET_DRY: Final = "cloth"
+_WORTH_SAYING_H: Final = 18.0
+"""Half a day sooner may be the next morning all the same."""
 _DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MOST: Final = 500
 
@@ -192,15 +194,13 @@ def _wet(windows: Windows) -> Iterator[Task]:
             continue
         ways = list(_ways(windows, window, stand))
         as_is = ways[0]
-        if as_is.chance <= risk:
-            continue
         best = min(ways, key=lambda way: (way.chance > risk, not way.at_bench, way.begins))
+        if as_is.chance <= risk:
+            yield from _unwrap(windows, window, stand, as_is, best)
+            continue
         if best is as_is:
             continue
-        words = f"put {window.pieces} wet ones {COVERS[best.cover]}"
-        if best.later is not None:
-            at, cover = best.later
-            words += f", and {COVERS[cover]} from {_say_when(at, windows.now, '')}"
+        words = _say_way(best, window, windows.now)
         why = (
             f"leather-hard {_say_when(best.ready, windows.now)}; as they stand "
             f"{_say_when(as_is.ready, windows.now)}, and too stiff before anyone is at the bench "
@@ -212,6 +212,34 @@ def _wet(windows: Windows) -> Iterator[Task]:
             run_id, stand.number, stand.name, "wrap", words, why, None,
             best.cover if alone else None, best.later, pressing=as_is.chance > 0.5,
         )  # fmt: skip
+
+
+def _unwrap(
+    windows: Windows, window: Window, stand: Stand, as_is: _Way, best: _Way
+) -> Iterator[Task]:
+    """Wet ware under so much cover that it keeps the potter waiting: when to unwrap it."""
+    sooner = (as_is.begins - best.begins) / timedelta(hours=1)
+    risk = windows.limits["dries_first_risk"]
+    if sooner < _WORTH_SAYING_H or best.chance > risk or not best.at_bench:
+        return
+    alone = (window.run_id, "leather_hard") not in windows.by_stage
+    yield Task(
+        window.run_id, stand.number, stand.name, "unwrap",
+        _say_way(best, window, windows.now),
+        f"leather-hard {_say_when(best.ready, windows.now)}; as they stand not before "
+        f"{_say_when(as_is.ready, windows.now)}; {window.basis}",
+        None, best.cover if alone and best.cover != window.cover else None, best.later,
+    )  # fmt: skip
+
+
+def _say_way(way: _Way, window: Window, now: datetime) -> str:
+    """``put 8 wet ones sealed in plastic, and open from tomorrow 9:00``."""
+    verb = "leave" if way.cover == window.cover else "put"
+    words = f"{verb} {window.pieces} wet ones {COVERS.get(way.cover, 'as they are')}"
+    if way.later is not None:
+        at, cover = way.later
+        words += f", and {COVERS[cover]} from {_say_when(at, now, '')}"
+    return words
 
 
 def _ways(windows: Windows, window: Window, stand: Stand) -> Iterator[_Way]:

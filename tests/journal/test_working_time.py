@@ -261,6 +261,23 @@ def test_wet_ware_is_wrapped_so_that_it_is_leather_hard_by_day(journal: Journal)
     assert "today about 20:00" in task.why
 
 
+def test_what_is_wrapped_too_well_is_unwrapped_so_that_it_is_ready_at_the_bench(
+    journal: Journal,
+) -> None:
+    run_id = throw(journal, form(journal, "Soup bowl", BOWL), 6, MONDAY)
+    cover(journal, run_id, "damp_box", MONDAY)  # a week until they are leather-hard
+    now = MONDAY + timedelta(hours=5)
+    (task,) = leaving(journal, now).tasks
+    assert (task.kind, task.pressing) == ("unwrap", False)
+    bench = journal.read(read_bench_hours)
+    assert task.later is not None or task.cover is not None
+    if task.later is not None:
+        assert bench.at_bench(task.later[0])
+    assert "as they stand not before Mon about 9:00" in task.why  # 168 h after Monday at nine
+    journal.edit("So it stands", lambda s: cover_run(s, run_id, "cloth", now))
+    assert all(task.kind != "unwrap" for task in leaving(journal, now).tasks)
+
+
 def test_tiles_are_turned_and_what_is_done_is_let_dry(journal: Journal) -> None:
     steps = (MakingStep("rolled", 1, "wet"), MakingStep("cut", 1, "leather_hard"))
     tiles = throw(journal, form(journal, "Hexagonal tile", steps, "tile"), 20, MONDAY)

@@ -1,6 +1,5 @@
 """A review in numbers: figures beside those of the span before, then by form, kind and cause."""
 
-from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiolog.craft.money import show_money
@@ -17,8 +16,6 @@ _BY = ("made", "fired", "sold", "lost")
 
 class NumberSections(QWidget):
     """The figures, and a section each for made, fired, sold and lost."""
-
-    opened = Signal(str, int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)

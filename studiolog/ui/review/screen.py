@@ -127,7 +127,6 @@ class ReviewScreen(Screen):
         self.pick.picked.connect(self._take_span)
         self.first.day_changed.connect(lambda _day: self._take_days())
         self.last.day_changed.connect(lambda _day: self._take_days())
-        self.numbers.opened.connect(self.desk.show)
         for section in self._ticked():
             section.ticked.connect(self._tick)
             section.opened.connect(self.desk.show)
