@@ -273,7 +273,7 @@ def test_what_is_wrapped_too_well_is_unwrapped_so_that_it_is_ready_at_the_bench(
     assert task.later is not None or task.cover is not None
     if task.later is not None:
         assert bench.at_bench(task.later[0])
-    assert "as they stand not before Mon about 9:00" in task.why  # 168 h after Monday at nine
+    assert "as they stand not before 16 Nov about 9:00" in task.why  # 168 h later
     journal.edit("So it stands", lambda s: cover_run(s, run_id, "cloth", now))
     assert all(task.kind != "unwrap" for task in leaving(journal, now).tasks)
 
