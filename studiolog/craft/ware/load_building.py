@@ -423,8 +423,9 @@ def fill_plan(plan: LoadPlan, keys: Sequence[int], stop: Callable[[], bool] | No
             fill(filling, [lot.wanted for lot in fitting], "edge")
         for one in filling.set:
             layer.lots[one.wanted.ident] = lots.pop(one.wanted.ident)
-        added = rows_of([layer])[0].places
-        shelves.append(replace(shelf, places=(*shelf.places, *added)))
+    swap_for_levels(search, layers)
+    for shelf, row in zip(plan.shelves, rows_of(layers), strict=True):
+        shelves.append(replace(shelf, places=(*shelf.places, *row.places)))
     here = {place.key for shelf in shelves for place in shelf.places}
     rest = [ware for ware in able if ware.key not in here]
     left_out += _why_left(rest, search, layers)

@@ -161,7 +161,7 @@ class Search:
         self.rules = rules
         self.heights = clear_heights(kiln.posts_mm, rules.posts_stacked) if kiln.posts_mm else ()
         self._blank: dict[tuple[str, tuple[str, ...], int | None], tuple[Kept, ...]] = {}
-        self.stopped = False
+        self._narrow: dict[Hashable, bool] = {}
 
     @property
     def tallest_mm(self) -> float:
@@ -170,8 +170,26 @@ class Search:
         return self.kiln.chamber_mm - rules.foot_mm - self.kiln.thick_mm - rules.above_mm
 
     def needs_mm(self, lot: Lot) -> float | None:
-        """The lowest height of posts that is enough; None if only the lid is."""
+        """The lowest height of posts that is enough; None if it can only stand topmost.
+
+        That is where no posts are so high, or where there is no room for it between them.
+        """
+        if not self._between_posts(lot.wanted):
+            return None
         return lowest_clear(self.heights, lot.high_mm + self.rules.above_mm)
+
+    def _between_posts(self, wanted: Wanted) -> bool:
+        known = self._narrow.get(wanted.alike)
+        if known is None:
+            parts = ("full",) if self.kiln.shelves else ("left", "right")
+            level = self.kiln.level_at(self.rules.foot_mm + self.kiln.thick_mm)
+            known = any(
+                len(self.blank(part, (part,), level).room(shape).places)
+                for part in parts
+                for _, shape in wanted.turned
+            )
+            self._narrow[wanted.alike] = known
+        return known
 
     def kept(self, part: str, above: tuple[str, ...], level: int | None) -> tuple[Kept, ...]:
         """What is kept clear on such a shelf."""
@@ -200,7 +218,8 @@ class Search:
                 break
             sides = ("left", "right") if part == "full" else (part,)
             floor = max(tops[side] for side in sides) + self.kiln.thick_mm
-            layer = self._layer(part, floor, list(rest.values()), way, rng)
+            is_last = whole + halves == 1
+            layer = self._layer(part, floor, list(rest.values()), way, rng, is_last)
             if layer is None:
                 if part == "full":
                     whole = 0
@@ -234,6 +253,7 @@ class Search:
         rest: list[Lot],
         way: Way,
         rng: np.random.Generator | None,
+        is_last: bool,
     ) -> Layer | None:
         """A shelf at a height, filled with what suits it best; None if nothing goes there."""
         room = self.kiln.chamber_mm - floor
@@ -261,9 +281,13 @@ class Search:
         tallest = max((lot.high_mm for lot in lid_only), default=0.0)
         under_lid = clear is None or (
             bool(lid_only)
-            and floor + clear + self.kiln.thick_mm + tallest + above > self.kiln.chamber_mm
+            and (
+                is_last
+                or floor + clear + self.kiln.thick_mm + tallest + above > self.kiln.chamber_mm
+            )
         )
-        if under_lid or clear is None or clear > room:
+        under_lid = under_lid or (clear is not None and clear > room)
+        if under_lid or clear is None:
             clear = room
         chosen = [lot for lot in able if lot.high_mm + above <= clear + 1e-6]
         chosen.sort(key=lambda lot: self._order(lot, liked[lot.ident], rng))
@@ -271,7 +295,7 @@ class Search:
         worth = -1.0
         by_ident = {lot.ident: lot for lot in chosen}
         for rule in way.rules if rng is None else (str(rng.choice(RULES)), str(rng.choice(RULES))):
-            filling = self.blank(part, (part,), level)
+            filling = self.blank(part, () if under_lid else (part,), level)
             fill(filling, [lot.wanted for lot in chosen], rule, rng)
             value = sum(
                 one.wanted.ground_mm2 * by_ident[one.wanted.ident].high_mm for one in filling.set
