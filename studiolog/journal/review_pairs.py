@@ -82,8 +82,8 @@ def read_pairs(session: Session, span: Span, names: CustomerNames) -> tuple[tupl
     glazes = _glazes(session, ids)
     pairs = []
     for row in rows:
-        before = _newest(pictures.get(row.id, []), _RAW)
-        after = _newest(pictures.get(row.id, []), _DONE)
+        before = _best(pictures.get(row.id, []), _RAW)
+        after = _best(pictures.get(row.id, []), _DONE)
         if before is None or after is None:
             continue
         pairs.append(
@@ -101,12 +101,16 @@ def read_pairs(session: Session, span: Span, names: CustomerNames) -> tuple[tupl
     return tuple(pairs), more
 
 
-def _newest(lines: list[PictureLine], moments: tuple[str, ...]) -> Shot | None:
-    """The newest picture of the first of these moments that has one."""
+def _best(lines: list[PictureLine], moments: tuple[str, ...]) -> Shot | None:
+    """A picture of the first of these moments that has one.
+
+    One that was brought to scale shows the piece whole; else the first taken, before the details.
+    """
     for moment in moments:
         of_it = [line for line in lines if line.moment == moment]
         if of_it:
-            return Shot(of_it[-1].sha256, of_it[-1].suffix, moment)
+            line = next((line for line in of_it if line.px_per_mm is not None), of_it[0])
+            return Shot(line.sha256, line.suffix, moment)
     return None
 
 

@@ -172,7 +172,7 @@ def _numbers(review: Review, chosen: Chosen) -> Block:
         before = (
             f"{show_money(review.taken_before, review.currency)} in {review.before.words}"
             if review.taken_before is not None
-            else ""
+            else f"nothing in {review.before.words}"
         )
         figures.append(Row("Taken in", show_money(review.taken, review.currency), before))
     return _block("numbers", figures=tuple(figures))

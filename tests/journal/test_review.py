@@ -172,7 +172,7 @@ def test_questions_stay_until_they_are_answered(studio: Studio, october: dict[st
     ]
 
 
-def test_before_and_after_are_the_newest_raw_and_the_fired_picture(
+def test_before_and_after_are_the_last_raw_stage_and_the_fired_picture(
     studio: Studio, october: dict[str, int]
 ) -> None:
     (pair,) = look(studio).pairs

@@ -65,7 +65,11 @@ class NumberSections(QWidget):
         taken.setVisible(money and page.taken is not None)
         if page.taken is not None:
             before = page.taken_before
-            beside = f"{show_money(before, page.currency)} in {page.before.words}" if before else ""
+            beside = (
+                f"{show_money(before, page.currency)} in {page.before.words}"
+                if before
+                else (f"nothing in {page.before.words}")
+            )
             taken.set_value(show_money(page.taken, page.currency), beside)
         blocks = {
             block.key: block

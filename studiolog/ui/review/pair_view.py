@@ -53,7 +53,7 @@ class PairView(Drawing):
         room = self.frame().adjusted(0.5, 0.5, -0.5, -0.5)
         wide = (room.width() - _GAP) / 2
         for number, shot in enumerate((self._pair.before, self._pair.after)):
-            box = QRectF(room.left() + number * (wide + _GAP), room.top(), wide, room.height() - 18)
+            box = QRectF(room.left() + number * (wide + _GAP), room.top(), wide, room.height() - 21)
             image = self._image(shot)
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(colour("sunk"))
