@@ -10,6 +10,7 @@ from studiolog.craft.clay.sizes import lid_and_gallery, size_to_make, size_to_pa
 from studiolog.craft.firing.cones import say_band
 from studiolog.desktop.desk import Desk
 from studiolog.journal.clays import list_clays
+from studiolog.journal.history import Touched
 from studiolog.journal.sizes import ClayShrinkage, read_shrinkage
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.choice import Choice, PickOne, SegmentedChoice
@@ -129,7 +130,14 @@ class MakeSizeSheet(KeepSheet):
         self.kind.picked.connect(lambda _kind: self._show_kind())
         for field in self._fields.values():
             field.line.textChanged.connect(lambda _text: self.refresh())
+        self._desk.edits.edited.connect(self._hear_edit)
         self.judgements.clicked.connect(lambda: self._desk.show("limits", 0, "clay"))
+
+    def _hear_edit(self, touched: Touched) -> None:
+        """A limit was set, or a bar measured, while the sheet stood open."""
+        if touched.kinds & {"limit", "clay", "piece", "firing"}:
+            self._known.clear()
+            self.refresh()
 
     def _offer_clays(self, clay_id: int) -> None:
         clays = self._desk.read(lambda session: list_clays(session, counted=False))

@@ -21,6 +21,7 @@ from studiolog.craft.ware.tiles import TILE_KINDS
 from studiolog.craft.ware.tiling import Layout, lay_tiles
 from studiolog.desktop.desk import Desk
 from studiolog.journal.clays import list_clays
+from studiolog.journal.history import Touched
 from studiolog.journal.sizes import ClayShrinkage, read_shrinkage
 from studiolog.journal.tile_forms import read_tile_form
 from studiolog.paper.tiling_page import TilingWords, lay_out_tiling
@@ -64,6 +65,7 @@ class TilesSheet(KeepSheet):
         self.clay.picked.connect(lambda _clay: self._tell())
         self.print_button.clicked.connect(self.print_layout)
         self.judgements.clicked.connect(lambda: self._desk.show("limits", 0, "clay"))
+        desk.edits.edited.connect(self._hear_edit)
         self.take_size(_WIDE, _HIGH)
         self.refresh()
         self.fields.across.setFocus()
@@ -136,6 +138,14 @@ class TilesSheet(KeepSheet):
         """Qt: closing drops what is still being laid out."""
         self._desk.jobs.cancel(_JOB)
         super().done(result)
+
+    def _hear_edit(self, touched: Touched) -> None:
+        """A limit was set, or a bar measured, while the sheet stood open."""
+        if touched.kinds & {"limit", "clay", "piece", "firing", "form"}:
+            form_id = self._form.form_id
+            self._form = self._desk.read(lambda session: read_tile_form(session, form_id))
+            self._clays.clear()
+            self.refresh()
 
     def _hear_problem(self, problem: Exception) -> None:
         if not isinstance(problem, UserProblem):

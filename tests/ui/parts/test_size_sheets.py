@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from studiolog.desktop.desk import Desk
 from studiolog.journal.clays import list_clays
 from studiolog.journal.forms import FormDraft, add_form, change_form
+from studiolog.journal.limits import set_limit
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.make_size_sheet import MakeSizeSheet, open_make_size
 from studiolog.ui.parts.paper_sheet import PaperSheet
@@ -78,6 +79,16 @@ def test_a_clay_nobody_measured_is_told_as_such(sheet: MakeSizeSheet, studio: Sm
     sheet.clay.choose(studio.red)
     sheet.refresh()
     assert "common practice" in sheet.basis.text()
+
+
+def test_a_limit_set_while_the_sheet_is_open_is_told_at_once(
+    sheet: MakeSizeSheet, desk: Desk, studio: SmallStudio
+) -> None:
+    sheet.clay.choose(studio.red)
+    sheet.refresh()
+    assert "12.0 % wet to fired" in sheet.known.text().replace("\u202f", " ")
+    desk.edits.run("Limit", lambda session: set_limit(session, "clay_shrinkage_percent", 10))
+    assert "10.0 % wet to fired" in sheet.known.text().replace("\u202f", " ")
 
 
 def test_the_answer_is_copied_with_where_it_comes_from(sheet: MakeSizeSheet) -> None:
