@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 from studiolog.journal.bench import read_bench
 from studiolog.journal.bench_work import RunWork, count_waiting, read_work
 from studiolog.journal.opening import FILE, Journal
+from studiolog.ui.bench.later import AT_ONCE
 from tests.bench.packing import measure_packing
 from tests.bench.promise import measure_forecast
 from tests.bench.result import Result
@@ -24,7 +25,7 @@ from tests.bench.timing import exponent, in_rotation, p95, seconds_of
 from tests.bench.work_studio import FORMS, STEP_STAGE, WorkWriter
 
 SIZES = (1_000, 10_000)
-CHUNK = 50
+CHUNK = AT_ONCE
 """Runs read in one go by the screen, so that its window never waits long."""
 
 # Everything that tells what a piece waits for, in one question: its form's steps, its own, its

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from studiolog.journal.bench import read_bench
 from studiolog.journal.bench_rows import LostLot
 from studiolog.journal.bench_words import read_bench_line
 from studiolog.journal.bench_work import RunWork, StepShare, count_waiting, read_work, words_of
+from studiolog.journal.first_look import FILE, read_first_look
 from studiolog.journal.form_steps import MakingStep, set_steps, set_zones
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, read_order_page
 from studiolog.journal.pieces import RunDraft, log_run, move_to_stage
@@ -129,6 +131,10 @@ def test_what_is_promised_waits_to_be_packed_and_sent(studio: Studio, mugs: int)
     do(studio, set_aside)
     assert [row.run_id for row in studio.journal.read(read_bench).rows] == [mugs]
     assert waits(studio, mugs) == {"packing": 4}
+    # A window that has no journal yet shows them too.
+    first = read_first_look(Path(studio.journal.where) / FILE)
+    assert first is not None
+    assert first.rows == studio.journal.read(read_bench).rows
 
 
 def test_how_long_is_counted_from_the_last_that_was_done(studio: Studio, mugs: int) -> None:

@@ -82,9 +82,16 @@ def stage_segments(counts: Mapping[str, int], width: float) -> list[tuple[str, i
 
 
 def paint_stage_bar(painter: QPainter, rect: QRectF, counts: Mapping[str, int]) -> None:
-    """Paint a run's pieces by stage over the whole of ``rect``, for delegates."""
+    """Paint a run's pieces by stage over the whole of ``rect``, for delegates.
+
+    Where there is room for it, the stage is named beside its number.
+    """
+    measure = QFontMetricsF(theme.current().font(SECONDARY, 600))
     for stage, count, left, wide in stage_segments(counts, rect.width()):
         number = str(count) if stage != "lost" else ""
+        named = f"{number} {STAGE_WORDS[stage].lower()}"
+        if number and measure.horizontalAdvance(named) + 24 <= wide:
+            number = named
         paint_stage(
             painter, QRectF(rect.left() + left, rect.top(), wide, rect.height()), stage, number
         )
