@@ -28,6 +28,10 @@ from studiolog.records.pieces import Piece
 
 HEAT_FAULTS: Final = ("running", "blister", "dry", "crawling", "pinhole")
 """Faults that a level's heat decides."""
+COOL_FAULTS: Final = frozenset({"dry"})
+"""Of those, what comes of too little heat."""
+ANYWHERE: Final = frozenset({"crawling", "pinhole"})
+"""Of those, what may come of either."""
 Pair = tuple[int, int]
 """A glaze over another, 0 for the clay itself."""
 
@@ -221,26 +225,18 @@ def like_levels(
     """How a piece suits each level, and why."""
     if not levels or levels[0].cone is None:
         return Liking({}, "", "", "")
-    near = limits["liking_near_cones"]
     bad: dict[int, float] = {}
     told: dict[int, Seen | str] = {}
+    cones = ware.cones if ware.layers else None
     for level in levels:
-        cones = ware.cones if ware.layers else None
-        worst, words = _beyond(cones, level.cone or 0.0, limits)
-        why: Seen | str = words
-        for pair, pair_words in pairs_of(ware.layers).items():
-            some = looks.get(pair, ())
-            for fault in HEAT_FAULTS:
-                here = count_fault(
-                    some, fault, pair_words, (level.cone or 0) - near, (level.cone or 0) + near
-                )
-                if not here.looked:
-                    continue
-                share = _shrunk(here, some, fault, limits)
-                if share > worst:
-                    worst, why = share, here
-        bad[level.level_id] = worst
-        told[level.level_id] = why
+        bad[level.level_id], told[level.level_id] = _beyond(cones, level.cone or 0.0, limits)
+    for pair, words in pairs_of(ware.layers).items():
+        for fault in HEAT_FAULTS:
+            for level_id, (share, seen) in _risks(
+                levels, looks.get(pair, ()), fault, words, limits
+            ).items():
+                if share > bad[level_id]:
+                    bad[level_id], told[level_id] = share, seen
     least = min(bad.values())
     dislikes = {ident: round(min(1.0, value - least), 3) for ident, value in bad.items()}
     most = max(dislikes.values())
@@ -266,6 +262,33 @@ def like_levels(
             if look.had(reason.fault) and reason.low <= look.cone10 / 10 <= reason.high
         )
     return Liking(dislikes, names[best_id].name, names[worst_id].name, sentence, evidence)
+
+
+def _risks(
+    levels: Sequence[LevelHeat],
+    looks: Sequence[Look],
+    fault: str,
+    words: str,
+    limits: Limits,
+) -> dict[int, tuple[float, Seen]]:
+    """By level: the share with a fault near its heat, and what tells it.
+
+    What more heat makes worse is at a hotter level at least as likely as at a cooler one, where
+    few pieces ever came so hot; what stays dry for want of heat, the other way round.
+    """
+    near = limits["liking_near_cones"]
+    order = sorted(levels, key=lambda level: level.cone or 0.0, reverse=fault in COOL_FAULTS)
+    found: dict[int, tuple[float, Seen]] = {}
+    before: tuple[float, Seen] | None = None
+    for level in order:
+        cone = level.cone or 0.0
+        here = count_fault(looks, fault, words, cone - near, cone + near)
+        risk = (_shrunk(here, looks, fault, limits), here) if here.looked else None
+        if before is not None and fault not in ANYWHERE and (risk is None or before[0] > risk[0]):
+            risk = before
+        if risk is not None:
+            found[level.level_id] = before = risk
+    return found
 
 
 def _shrunk(here: Seen, every: Sequence[Look], fault: str, limits: Limits) -> float:

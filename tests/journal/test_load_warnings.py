@@ -7,9 +7,12 @@ import pytest
 from sqlalchemy import select
 
 from studiolog.craft.firing.cone_range import read_cone_span
+from studiolog.craft.limits import SHIPPED
+from studiolog.craft.words import fault_bit
 from studiolog.journal.clays import change_clay
 from studiolog.journal.glazes import GlazeDraft, add_glaze
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
+from studiolog.journal.load_likings import LevelHeat, Look, like_levels, pairs_of
 from studiolog.journal.load_pieces import add_pieces, add_to_load
 from studiolog.journal.load_places import set_catch_tile
 from studiolog.journal.load_warnings import URGENT
@@ -271,3 +274,34 @@ def test_the_first_day_waits_for_a_kiln_that_is_hot_and_for_ware_that_is_damp(
 def test_cones_are_read_as_potters_write_them(text: str, words: str | None) -> None:
     span = read_cone_span(text)
     assert (span.words if span is not None else None) == words
+
+
+def test_a_level_hotter_than_one_where_a_glaze_ran_is_never_liked_better(
+    journal: Journal, yard: Yard
+) -> None:
+    _, loads = yard
+    page = journal.read(lambda session: page_of(session, loads.glaze))
+    tumbler = next(iter(page.pieces.values())).ware
+    pair = next(key for key, words in pairs_of(tumbler.layers).items() if " over " in words)
+    running = fault_bit("running")
+
+    def look(number: int, cone10: int, ran: bool) -> Look:
+        seen = running if ran else 0
+        return Look(number, number, 1, 1, 1, 1, 0.0, cone10, running, seen)
+
+    # Ran at 7 on eight of ten, never at 6; nobody fired it to 7½.
+    looks = {
+        pair: tuple(
+            [look(n, 70, n < 8) for n in range(10)] + [look(20 + n, 60, False) for n in range(10)]
+        )
+    }
+    levels = [
+        LevelHeat(1, "top", 7.5, True, ""),
+        LevelHeat(2, "middle", 7.0, True, ""),
+        LevelHeat(3, "bottom", 6.0, True, ""),
+    ]
+    liking = like_levels(tumbler, levels, looks, SHIPPED)
+    assert liking.dislikes[3] == 0.0
+    assert liking.dislikes[1] >= liking.dislikes[2] > 0.3
+    assert "ran on 8 of 10 at cone 7" in liking.why
+    assert len(liking.evidence) == 8

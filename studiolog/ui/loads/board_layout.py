@@ -13,6 +13,8 @@ CAPTION_HIGH = 24.0
 GAP = 20.0
 TRAY_HEAD = 24.0
 CELL = 64.0
+_INSET = 5.0
+"""Room for the outline of a shelf, and of the board when it has the keyboard."""
 _WIDEST = 420.0
 _NARROWEST = 250.0
 
@@ -76,7 +78,7 @@ def lay_board(plan: LoadPlan, wide: float, unplaced: int) -> BoardLayout:
     if plan.kiln.shape == "hexagon":
         deep = across * 2 / 3**0.5  # corners at back and door
     columns = abreast(wide, max(1, len(shelves)))
-    room = min(_WIDEST, (wide - GAP * (columns - 1)) / columns)
+    room = min(_WIDEST, (wide - 2 * _INSET - GAP * (columns - 1)) / columns)
     scale = room / max(across, 1.0)
     shelf_high = deep * scale
     spots = []
@@ -84,16 +86,23 @@ def lay_board(plan: LoadPlan, wide: float, unplaced: int) -> BoardLayout:
     for place, shelf in enumerate(shelves):
         row, column = divmod(place, columns)
         top = row * (shelf_high + CAPTION_HIGH + GAP)
-        left = column * (room + GAP)
+        left = _INSET + column * (room + GAP)
         spots.append(ShelfSpot(shelf, QRectF(left, top + CAPTION_HIGH, room, shelf_high), scale))
     rows = (len(shelves) + columns - 1) // columns
     bottom = rows * (shelf_high + CAPTION_HIGH + GAP)
     if not unplaced:
-        return BoardLayout(tuple(spots), QRectF(), (), max(bottom - GAP + 2, 1.0))
-    in_row = max(1, int(wide // CELL))
+        return BoardLayout(tuple(spots), QRectF(), (), max(bottom - GAP + _INSET, 1.0))
+    in_row = max(1, int((wide - 2 * _INSET) // CELL))
     cells = tuple(
-        QRectF((n % in_row) * CELL, bottom + TRAY_HEAD + (n // in_row) * CELL, CELL - 4, CELL - 4)
+        QRectF(
+            _INSET + (n % in_row) * CELL,
+            bottom + TRAY_HEAD + (n // in_row) * CELL,
+            CELL - 4,
+            CELL - 4,
+        )
         for n in range(unplaced)
     )
     high = TRAY_HEAD + CELL * ((unplaced + in_row - 1) // in_row)
-    return BoardLayout(tuple(spots), QRectF(0, bottom, wide, high), cells, bottom + high + 2)
+    return BoardLayout(
+        tuple(spots), QRectF(_INSET, bottom, wide - 2 * _INSET, high), cells, bottom + high + _INSET
+    )
