@@ -15,7 +15,7 @@ from studiolog.records.glazes import Glaze
 from studiolog.records.ideas import Idea
 from studiolog.records.kilns import Kiln
 from studiolog.records.materials import Material
-from studiolog.records.orders import Order
+from studiolog.records.orders import Order, WareSet
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.plans import TestPlan
 from studiolog.records.programs import Program
@@ -73,6 +73,8 @@ def find_anything(session: Session, text: str, limit: int = 30) -> list[Found]:
         Found("idea", row.id, None, row.title, f"{IDEA_KINDS[row.kind]}, {IDEA_STATES[row.state]}")
         for row in session.execute(ideas)
     ]
+    sets = select(WareSet).where(contains(WareSet.name, words)).limit(limit)
+    found += [Found("set", row.id, None, row.name, "set") for row in session.scalars(sets)]
     orders = select(Order).where(contains(Order.whom, words)).limit(limit)
     found += [
         Found("order", row.id, row.number, row.whom, "order") for row in session.scalars(orders)
@@ -122,6 +124,8 @@ def _by_number(session: Session, digits: str) -> list[Found]:
         Found("run", run.id, run.number, run.title or form or "run", "run")
         for run, form in session.execute(runs.where(Run.number == number))
     ]
+    orders = session.scalars(select(Order).where(Order.number == number))
+    found += [Found("order", row.id, row.number, row.whom, "order") for row in orders]
     return found
 
 

@@ -20,7 +20,8 @@ from sqlalchemy import ColumnElement, Select, and_, func, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.days import write_day
-from studiolog.problems import StillUsed
+from studiolog.journal.writing import get
+from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.orders import Order, OrderLine, SetPart, Shipment
 from studiolog.records.pieces import Piece, Run
 
@@ -203,6 +204,19 @@ def counting_for(line_ids: Sequence[int]) -> ColumnElement[bool]:
         | and_(free, Piece.run_id.in_(serving))
         | and_(Piece.order_line_id.is_(None), Piece.set_part_id.in_(parts))
     )
+
+
+def refuse_line_of_a_set(session: Session, line_id: int) -> None:
+    """Refuse to make a run for a line that asks for a set: its pieces are of the set's parts.
+
+    Raises `UserProblem`, also for a line that is gone.
+    """
+    line = get(session, OrderLine, line_id)
+    if line.set_id is not None:
+        raise UserProblem(
+            "This line asks for a set: make the run for no order, then set its pieces aside for "
+            "a part of the set."
+        )
 
 
 def refuse_if_shipped(session: Session, piece: Piece) -> None:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.glaze.layering import number_layers
 from studiolog.craft.words import METHODS, STAGES
 from studiolog.journal.absorption import part_from_piece
-from studiolog.journal.held_pieces import refuse_if_shipped
+from studiolog.journal.held_pieces import refuse_if_shipped, refuse_line_of_a_set
 from studiolog.journal.inspections import InspectionDraft, delete_inspection, log_inspection
 from studiolog.journal.loads import forget_piece
 from studiolog.journal.photos import PictureDraft, add_picture
@@ -456,6 +456,8 @@ def log_run(session: Session, draft: RunDraft) -> int:
     if not 0 <= draft.how_many <= MOST_PIECES:
         told = f"A run has between 0 and {MOST_PIECES} pieces."
         raise UserProblem(told, {"how_many": f"0 to {MOST_PIECES}"})
+    if draft.order_line_id is not None:
+        refuse_line_of_a_set(session, draft.order_line_id)
     run_id = add(
         session,
         Run(

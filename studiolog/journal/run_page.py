@@ -330,6 +330,7 @@ def read_run_choices(session: Session, run_id: int | None = None) -> RunChoices:
         )
         for order in list_orders(session, "open").orders
         for line in order.lines
+        if line.set_id is None  # its pieces are set aside for the parts of the set
     ]
     if order_line_id is not None and order_line_id not in {line.row_id for line in lines}:
         lines += _one_line(session, order_line_id)

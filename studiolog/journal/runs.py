@@ -11,6 +11,7 @@ from studiolog.craft.words import PURPOSES, STAGES
 from studiolog.journal.bench_actions import Loss, Move, Reading, StepDone, Wrap
 from studiolog.journal.counted_pieces import choose_pieces
 from studiolog.journal.covers import remove_covers
+from studiolog.journal.held_pieces import refuse_line_of_a_set
 from studiolog.journal.pieces import (
     MOST_PIECES,
     PieceDraft,
@@ -27,7 +28,6 @@ from studiolog.journal.run_work import has_step, log_steps, move_on_glazed, wrap
 from studiolog.journal.writing import add, change, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.forms import Way
-from studiolog.records.orders import OrderLine
 from studiolog.records.pieces import (
     Piece,
     Placement,
@@ -234,7 +234,7 @@ def change_run_facts(
     if fields.get("purpose", "stock") not in PURPOSES:
         raise UserProblem(f"A run is made for one of these: {', '.join(PURPOSES.values())}.")
     if fields.get("order_line_id") is not None:
-        get(session, OrderLine, fields["order_line_id"])
+        refuse_line_of_a_set(session, fields["order_line_id"])
     number = fields.get("number")
     if number is not None and count(session, Run, Run.number == number, Run.id != run_id):
         sentence = f"There is a run {number} already."

@@ -128,6 +128,9 @@ def test_a_set_an_order_asks_for_is_owed_part_by_part_and_leaves_whole(studio: S
     line = page_of(studio, order).lines[0]
     assert (line.shipped, line.left, line.ready) == (3, 1, 0)
     assert set_page(studio, ware).count.shipped == 1
+    serving = RunDraft(made_on=TODAY, how_many=2, order_line_id=line.line_id)
+    with pytest.raises(UserProblem, match="asks for a set: make the run for no order"):
+        do(studio, log_run, serving)
     with pytest.raises(UserProblem, match="set pieces aside for its parts"):
         do(studio, allocate_numbered, ForLine(line.line_id), "501")
 
