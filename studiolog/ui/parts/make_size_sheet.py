@@ -8,6 +8,7 @@ from studiolog.craft.clay.shrinkage import KnownShrinkage
 from studiolog.craft.clay.shrinkage_words import say_basis, say_known
 from studiolog.craft.clay.sizes import lid_and_gallery, size_to_make, size_to_pass, stamp_to_make
 from studiolog.craft.firing.cones import say_band
+from studiolog.craft.units import show_number
 from studiolog.desktop.desk import Desk
 from studiolog.journal.clays import list_clays
 from studiolog.journal.history import Touched
@@ -195,6 +196,8 @@ class MakeSizeSheet(KeepSheet):
         else:
             band = self.cone.chosen()
             known = clay.known(band if isinstance(band, int) else None)
+            usual = show_number(100 * clay.limits["clay_miss_chance"], 1)
+            self._fields["chance"].line.setPlaceholderText(usual)
             self.known.setText(say_known(known))
             basis = say_basis(known, clay.stated, clay.limits)
             if isinstance(band, int) and not clay.band_speaks(band):

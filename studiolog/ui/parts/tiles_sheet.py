@@ -90,7 +90,6 @@ class TilesSheet(KeepSheet):
         columns = TwoColumns(fold_below=760, side_wide=340)
         card = Card(8)
         card.add(self.drawing, 1)
-        card.setMinimumHeight(320)
         columns.main.addWidget(card, 1)
         told = QVBoxLayout()
         told.setSpacing(6)
@@ -154,7 +153,10 @@ class TilesSheet(KeepSheet):
 
     def _show(self, layout: Layout | None, problem: str) -> None:
         self.layout_shown = layout
-        self.drawing.show_layout(layout)
+        if layout is None:
+            self.drawing.show_layout(None, "Nothing is laid out: see below what to change.")
+        else:
+            self.drawing.show_layout(layout)
         self.why_not.say(problem)
         self._tell()
 

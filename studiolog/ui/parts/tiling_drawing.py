@@ -9,9 +9,11 @@ from studiolog.craft.ware.polygons import Polygon, bounds, centre_of, narrowest
 from studiolog.craft.ware.tiles import TILE_KINDS
 from studiolog.craft.ware.tiling import Layout
 from studiolog.desktop.tokens import CAPTION, SECONDARY
-from studiolog.ui.parts.drawing import Drawing, colour, path_of, pen, width_of, write
+from studiolog.ui.parts.drawing import Drawing, colour, path_of, pen, width_of, wrapped, write
 
 _EDGE, _FOOT = 10.0, 46.0
+_WORKING = "Laying the tiles …"
+_MOST_HIGH = 440
 _NUMBERED = 15.0
 """A cut piece so wide in the drawing has room for the number of its cut."""
 
@@ -23,17 +25,18 @@ class TilingDrawing(Drawing):
         super().__init__("The tiles as they lie")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self._layout: Layout | None = None
+        self._instead = _WORKING
         self.tell()
 
-    def show_layout(self, layout: Layout | None) -> None:
-        """Draw a layout; None shows that there is none."""
-        self._layout = layout
+    def show_layout(self, layout: Layout | None, instead: str = _WORKING) -> None:
+        """Draw a layout; where there is none, the words that stand there instead."""
+        self._layout, self._instead = layout, instead
         self.tell()
 
     def sentence(self) -> str:
         layout = self._layout
         if layout is None:
-            return "Nothing is laid out yet."
+            return self._instead
         kinds = TILE_KINDS[layout.tile.kind]
         return (
             f"{layout.whole} whole {kinds} and {layout.cut} cut ones over "
@@ -41,15 +44,20 @@ class TilingDrawing(Drawing):
         )
 
     def sizeHint(self) -> QSize:
-        return self.asked(520, 420)
+        # With large text the words grow, and a plan of an area need not.
+        return QSize(self.asked(520, 0).width(), min(self.asked(0, 400).height(), _MOST_HIGH))
 
     def minimumSizeHint(self) -> QSize:
-        return self.asked(260, 240)
+        return QSize(self.asked(260, 0).width(), min(self.asked(0, 240).height(), _MOST_HIGH))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = self.painter()
         if self._layout is not None:
             self._paint(painter, self._layout)
+        else:
+            for place, line in enumerate(wrapped(self._instead, SECONDARY, self.wide() - 40)):
+                at = QPointF(self.wide() / 2, self.tall() / 2 + 18 * place)
+                write(painter, at, line, "ink3", SECONDARY, align="centre")
         self.paint_focus(painter)
         painter.end()
 
