@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import (
@@ -12,7 +13,7 @@ from PySide6.QtGui import (
 
 from studiolog.craft.units import show_quantity
 from studiolog.craft.ware.load_plan import Place
-from studiolog.craft.ware.plan_check import nearest_free, nudge
+from studiolog.craft.ware.plan_check import nearest_free, nudge, stacking_problem
 from studiolog.ui.loads.board_drawing import BoardDrawing, Drag
 from studiolog.ui.loads.board_layout import ShelfSpot
 
@@ -30,11 +31,14 @@ class LoadBoard(BoardDrawing):
     """Arrows move the chosen piece 5 mm (Shift 1 mm), PgUp and PgDn bring it to another shelf.
 
     Space goes to the next piece, with Shift to the one before, Ctrl with an arrow to the one that
-    way. R turns, T sets a catch tile, P pins it, Del takes it out, Enter opens its page.
+    way. R turns, S stacks it on the nearest like it, T sets a catch tile, P pins it, Del takes it
+    out, Enter opens its page.
     """
 
     moved = Signal(int, int, float, float)
     """Piece, shelf position, x and y in mm."""
+    stack_asked = Signal(int, int)
+    """Piece, and the piece it is to stand on or lie in."""
     turn_asked = Signal(int)
     tile_asked = Signal(int)
     pin_asked = Signal(int)
@@ -68,6 +72,8 @@ class LoadBoard(BoardDrawing):
             self._to_shelf(1 if key == Qt.Key.Key_PageUp else -1)
         elif key == Qt.Key.Key_R:
             self.turn_asked.emit(self._chosen)
+        elif key == Qt.Key.Key_S:
+            self._stack()
         elif key == Qt.Key.Key_T:
             self.tile_asked.emit(self._chosen)
         elif key == Qt.Key.Key_P:
@@ -123,6 +129,31 @@ class LoadBoard(BoardDrawing):
             self.told.emit("Something is in the way, or the edge of the shelf.")
             return
         self.moved.emit(self._chosen, position, there.x_mm, there.y_mm)
+
+    def _stack(self) -> None:
+        """On the nearest piece it may be stacked on, its own shelf's first."""
+        plan, key = self._plan, self._chosen
+        if plan is None or key is None:
+            return
+        here = self._drawn_middles()
+        why = "Only raw ware of one form is stacked, and only where its form says how much it adds."
+        near = sorted(
+            (
+                (here[place.key] - here[key]).manhattanLength(),
+                shelf.position,
+                place.key,
+            )
+            for shelf in plan.shelves
+            for place in shelf.places
+            if place.key != key
+            and key in here
+            and not any(other.on_key == place.key for other in shelf.places)
+        )
+        for _, position, other in near:
+            if not stacking_problem(plan, position, key, other):
+                self.stack_asked.emit(key, other)
+                return
+        self.told.emit(why)
 
     def _step_to(self, position: int, place: Place, dx: float, dy: float) -> Place | None:
         """So far as is free that way; else along what is in the way, as along a round edge."""
@@ -197,7 +228,15 @@ class LoadBoard(BoardDrawing):
     def _find_place(self, drag: Drag) -> None:
         assert self._plan is not None
         spot = self._layout.shelf_at(drag.spot)
-        drag.place, drag.refused = None, ""
+        drag.place, drag.refused, drag.on_key = None, "", None
+        under = self._key_at(drag.spot)
+        if spot is not None and under is not None and under != drag.key:
+            top = _top_of(spot.shelf.places, under, drag.key)
+            if not stacking_problem(self._plan, spot.shelf.position, drag.key, top.key):
+                drag.on_key, drag.position = top.key, spot.shelf.position
+                drag.place = Place(drag.key, top.x_mm, top.y_mm, top.turned_deg, top.key)
+                self.told.emit(f"On {self._looks[top.key].label}, which is like it.")
+                return
         if spot is None:
             drag.refused = "Let go over a shelf; here it stays where it was."
         else:
@@ -232,7 +271,20 @@ class LoadBoard(BoardDrawing):
         self.update()
         if drag is None or not drag.moved:
             return
-        if drag.place is not None:
+        if drag.on_key is not None:
+            self.stack_asked.emit(drag.key, drag.on_key)
+        elif drag.place is not None:
             self.moved.emit(drag.key, drag.position, drag.place.x_mm, drag.place.y_mm)
         elif drag.refused:
             self.told.emit(drag.refused)
+
+
+def _top_of(places: Sequence[Place], key: int, but: int) -> Place:
+    """The uppermost piece of the stack that a piece belongs to, one that is held apart."""
+    place = next(one for one in places if one.key == key)
+    for _ in places:
+        above = next((one for one in places if one.on_key == place.key and one.key != but), None)
+        if above is None:
+            break
+        place = above
+    return place

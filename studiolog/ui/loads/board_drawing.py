@@ -50,6 +50,7 @@ class Drag:
     moved: bool = False
     place: Place | None = None
     position: int = 0
+    on_key: int | None = None
     refused: str = ""
 
 

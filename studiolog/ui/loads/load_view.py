@@ -22,6 +22,7 @@ from studiolog.journal.load_places import (
     move_piece,
     set_by_hand,
     set_catch_tile,
+    stack_piece,
     turn_piece,
 )
 from studiolog.journal.load_shelves import set_cone_packs
@@ -48,8 +49,8 @@ from studiolog.ui.parts.text import Caption, Figure, Text
 _BECOMES = {"bisque": "bisque", "glaze": "fired", "test": "fired", "decoration": "fired"}
 _HOW = (
     "Drag a piece, or choose one and move it: arrows 5 mm, with Shift 1 mm; PgUp and PgDn to "
-    "another shelf; R turns, T sets a catch tile, P leaves it there when packed anew, Del takes "
-    "it out; Space goes through the pieces."
+    "another shelf; R turns, S stacks raw ware on its like, T sets a catch tile, P leaves it there "
+    "when packed anew, Del takes it out; Space goes through the pieces."
 )
 
 
@@ -136,6 +137,7 @@ class LoadView(QWidget):
     def _connect(self) -> None:
         board = self.board
         board.moved.connect(self._move)
+        board.stack_asked.connect(self._stack)
         board.turn_asked.connect(self._turn)
         board.tile_asked.connect(self._toggle_tile)
         board.pin_asked.connect(self._toggle_pin)
@@ -318,6 +320,13 @@ class LoadView(QWidget):
             "Move",
             key,
             lambda session, load_id: move_piece(session, load_id, key, shelf_id, x_mm, y_mm),
+        )
+
+    def _stack(self, key: int, on_key: int) -> None:
+        self._on_piece(
+            "Stack",
+            key,
+            lambda session, load_id: stack_piece(session, load_id, key, on_key),
         )
 
     def _turn(self, key: int) -> None:
