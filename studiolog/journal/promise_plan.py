@@ -47,6 +47,9 @@ _USUAL_SHARES = (0.4, 0.3, 0.15, 0.15)
 _LONGEST_IN_KILN = timedelta(days=8)
 _FEW = 5
 _MOST_LOTS = 8
+_MANY_LINES = 120
+_MOST_DRAWN = 1_200_000
+_FEWEST_FUTURES = 1_000
 _OTHER_KEY = 1 << 60
 NEW_KEY = 1 << 59
 """The key of a line that nobody has ordered yet."""
@@ -141,6 +144,7 @@ class _Shelf:
     since: Mapping[tuple[int | None, str], datetime] = field(default_factory=dict)
     lit: Mapping[tuple[int | None, str], tuple[int, datetime]] = field(default_factory=dict)
     numbers: Mapping[int, int] = field(default_factory=dict)
+    crowded: bool = False
 
 
 def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
@@ -171,7 +175,7 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
         _kiln_plan(times.rhythm("glaze"), kilns, now),
         studio.work(limits["promise_pace"]),
         now.hour + now.minute / 60.0,
-        int(limits["promise_futures"]),
+        _futures_for(lines, int(limits["promise_futures"])),
         1,
         int(limits["promise_horizon_days"]),
         limits["promise_confidence"],
@@ -180,6 +184,12 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
         today, problem, tuple(shown), forms, any_form, times, studio, limits, pieces, weeks, of,
         other_pieces,
     )  # fmt: skip
+
+
+def _futures_for(lines: Sequence[Line], wanted: int) -> int:
+    """Fewer futures where very much is owed: the answer is there in seconds all the same."""
+    lots = sum(len(line.lots) for line in lines)
+    return min(wanted, max(_FEWEST_FUTURES, _MOST_DRAWN // max(1, lots)))
 
 
 def _line_of(
@@ -196,7 +206,8 @@ def _line_of(
     if demand.clay_id is not None:
         stays = tuple(times.usual(stage, plan.form_id, demand.clay_id) for stage in STAYS)
     lots = []
-    for hand in _in_hand(demand, shelf, now):
+    hands = _in_hand(demand, shelf, now)
+    for hand in _together(hands) if shelf.crowded else hands:
         place = ENTERS.index(hand.stage)
         inside = hand.in_kiln_h is not None
         luck = (key * 1_000_003 + (hand.run_id or 0) * 16 + place * 2 + inside) & (1 << 58) - 1
@@ -254,6 +265,17 @@ def _in_hand(demand: Demand, shelf: _Shelf, now: datetime) -> list[_Hand]:
     return hands
 
 
+def _together(hands: Sequence[_Hand]) -> list[_Hand]:
+    """Of very much that is owed: what stands at one stage as one lot, as old as its youngest."""
+    found: dict[tuple[str, bool], _Hand] = {}
+    for hand in hands:
+        key = (hand.stage, hand.in_kiln_h is not None)
+        held = found.setdefault(key, _Hand(None, hand.stage, 0, hand.hours, hand.in_kiln_h))
+        held.pieces += hand.pieces
+        held.hours = min(held.hours, hand.hours)
+    return list(found.values())
+
+
 def _read_shelf(session: Session, demands: Sequence[Demand], now: datetime) -> _Shelf:
     runs = {run for demand in demands for run in demand.progress.by_run if run is not None}
     if not runs:
@@ -289,7 +311,8 @@ def _read_shelf(session: Session, demands: Sequence[Demand], now: datetime) -> _
         )
     }
     named = session.execute(select(Run.id, Run.number).where(Run.id.in_(runs)))
-    return _Shelf(since, lit, {row.id: row.number for row in named})
+    numbers = {row.id: row.number for row in named}
+    return _Shelf(since, lit, numbers, len(demands) > _MANY_LINES)
 
 
 def _read_forms(

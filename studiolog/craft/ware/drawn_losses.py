@@ -24,6 +24,7 @@ def loss_until_finished(losses: Sequence[LossRate], enter: int) -> LossRate:
     return LossRate((1.0 - kept) * worth, kept * worth, alike)
 
 
+@lru_cache(maxsize=4096)
 def cumulated_lost(pieces: int, rate: LossRate) -> NDArray[np.float64]:
     """P(at most k of ``pieces`` are lost), k = 0 … pieces: the beta-binomial distribution."""
     from scipy.special import betaincinv, gammaln

@@ -31,7 +31,8 @@ from studiolog.craft.ware.studio_days import StudioDays
 if TYPE_CHECKING:
     from studiolog.craft.ware.promise import KilnPlan
 
-_PART: Final = 5000
+_PART: Final = 5_000
+_AT_ONCE: Final = 400_000  # lots times futures that are held at once
 _STAY_AT: Final = {1: 0, 2: 1, 4: 2, 6: 3}
 """By where a lot stands (the place in `ENTERS`), which of its stays it is in."""
 _SEGMENT: Final = {name: place for place, name in enumerate(SEGMENTS)}
@@ -123,10 +124,12 @@ def draw_futures(
     held = np.zeros((len(problem.lines), len(SEGMENTS)))
     again = np.zeros(len(problem.lines))
     done, part = 0, 0
+    # A power of two, so that one line more does not deal the luck anew.
+    most = min(_PART, 1 << max(8, (_AT_ONCE // max(1, len(rows.lots))).bit_length() - 1))
     while done < problem.futures:
         if going is not None and not going(done, problem.futures):
             return None
-        size = min(_PART, problem.futures - done)
+        size = min(most, problem.futures - done)
         with np.errstate(invalid="ignore"):
             # What is never ready has no days to be taken apart: never less never.
             ready, spent, repeated = Part(problem, rows, days, part, size).run(waited)

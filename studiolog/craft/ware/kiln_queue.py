@@ -215,18 +215,23 @@ def place_lots(
     begun, done, work = (np.empty_like(arrive) for _ in range(3))
     every = np.arange(futures)
     room, worked = loads.room.reshape(-1), loads.work.reshape(-1)
+    free = np.zeros(futures, dtype=np.intp)  # every firing before it is full
     lit, out = loads.lit.reshape(-1), loads.out.reshape(-1)
     for row in ranks:
         at = arrive[row]
         which = (loads.lit < at).sum(axis=0)
         need = float(rooms[row])
         late = which >= firings
-        place = np.minimum(which, firings - 1) * futures + every
+        place = np.minimum(np.maximum(which, free), firings - 1) * futures + every
         rest, over = need - room[place], np.zeros(futures, dtype=np.float32)
         if bool((rest <= 0).all()) and not late.any():
             room[place] = -rest
         else:
             place, late, over = _spread(room, place, need, late, futures, firings)
+        full = np.flatnonzero((room[free * futures + every] <= 1e-3) & (free < firings - 1))
+        while len(full):
+            free[full] += 1
+            full = full[(room[free[full] * futures + full] <= 1e-3) & (free[full] < firings - 1)]
         worked[place] += minutes[row]
         begun[row], done[row], work[row] = lit[place], out[place], worked[place]
         if late.any():
