@@ -31,6 +31,7 @@ AT_ONCE = 25
 _AHEAD = "what is ahead of the bench"
 _PROMISES = "the promises of the bench"
 _AFTER_MS = 250  # of quiet: somebody may be moving one piece after the other
+_AT_START_MS = 1500  # other screens are being loaded
 _AGAIN_MS = 5 * 60_000  # clay goes on drying while nothing is logged
 
 
@@ -91,15 +92,21 @@ class LaterReads(QObject):
         self._again = QTimer(self, interval=_AGAIN_MS)
         self._again.timeout.connect(self._look_ahead)
 
-    def begin(self, rows: Sequence[BenchRow], first: Sequence[int]) -> None:
-        """Read for these rows, the runs ``first`` before the others."""
+    def begin(self, rows: Sequence[BenchRow], first: Sequence[int], at_once: bool = True) -> None:
+        """Read for these rows, the runs ``first`` before the others.
+
+        Not ``at_once`` while a window opens: then each part waits for a turn of its own.
+        """
         self._rows = rows
         named = set(first)
         ids = [*first, *(row.run_id for row in rows if row.run_id not in named)]
         self.work = {run_id: self.work[run_id] for run_id in ids if run_id in self.work}
-        self._turns = self._read_work(ids)
-        self._take_turn()
-        self._quiet.start()
+        self._turns = self._read_work(ids, at_once)
+        if at_once:
+            self._take_turn()
+        else:
+            self._next.start()
+        self._quiet.start(_AFTER_MS if at_once else _AT_START_MS)
         self._again.start()
 
     def stop(self) -> None:
@@ -117,13 +124,15 @@ class LaterReads(QObject):
         if next(self._turns, "ended") is None:
             self._next.start()
 
-    def _read_work(self, ids: Sequence[int]) -> Iterator[None]:
+    def _read_work(self, ids: Sequence[int], at_once: bool) -> Iterator[None]:
         for start in range(0, len(ids), AT_ONCE):
             if start:
                 yield
             some = ids[start : start + AT_ONCE]
             self.work |= self.desk.read(partial(read_work, run_ids=some))
             self.work_read.emit()
+        if not at_once:
+            yield
         self.done.emit()
 
     def _look_ahead(self) -> None:

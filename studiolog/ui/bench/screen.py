@@ -84,7 +84,7 @@ class BenchScreen(Screen):
             self.side.hide_sections()
             self.side.show_page(page, date.today())
             yield
-            self.show_page(page)
+            self.show_page(page, at_once=False)
         self.board.side_view.setWidget(self.side)
         # Qt dresses what is shown for the first time: one section at a time.
         for _ in self.side.show_sections():
@@ -195,8 +195,11 @@ class BenchScreen(Screen):
             return
         self.show_page(page)
 
-    def show_page(self, page: "BenchPage") -> None:
-        """Show the bench; the run chosen stays chosen."""
+    def show_page(self, page: "BenchPage", at_once: bool = True) -> None:
+        """Show the bench; the run chosen stays chosen.
+
+        ``at_once`` with what its runs wait for; else that comes in turns of its own.
+        """
         self.page = page
         self._stale = False
         self.stack.setCurrentIndex(0)
@@ -205,7 +208,7 @@ class BenchScreen(Screen):
         self.board.every_run.setVisible(bool(page.runs_ever))
         self.side.show_page(page, date.today())
         self._show_rows_or_nothing()
-        self.later.begin(page.rows, self.board.seen_runs())
+        self.later.begin(page.rows, self.board.seen_runs(), at_once)
 
     def _show_rows_or_nothing(self) -> None:
         none = self.page is None or not self.page.rows
