@@ -10,18 +10,15 @@ from typing import Final
 import numpy as np
 
 from studiolog.craft.units import show_quantity
-from studiolog.craft.ware.free_places import Stand, shape_of
+from studiolog.craft.ware.free_places import shape_of
 from studiolog.craft.ware.load_plan import (
     KilnInside,
     LeftOut,
     LoadPlan,
     PackingRules,
-    Place,
-    PlannedShelf,
     ShelfRow,
     Ware,
     stand_shelves,
-    standing_mm,
 )
 from studiolog.craft.ware.load_search import (
     Layer,
@@ -34,7 +31,6 @@ from studiolog.craft.ware.load_search import (
     score,
     swap_for_levels,
 )
-from studiolog.craft.ware.plan_check import stacking_problem
 from studiolog.craft.ware.shelf import Footprint
 from studiolog.craft.ware.shelf_filling import RULES, Filling, Wanted, fill
 from studiolog.craft.ware.squeezing import Effort, squeeze_in
@@ -61,7 +57,7 @@ def find_load(
     """See `packing.pack`."""
     search = Search(kiln, rules)
     by_key = {ware.key: ware for ware in wares}
-    able, left_out = _sift(wares, search)
+    able, left_out = sift(wares, search)
     lots = _lots_in_reach(able, search)
     least = least_shelves(lots, search)
     best: list[Layer] = []
@@ -83,7 +79,7 @@ def find_load(
     shelves = stand_shelves(kiln, rules, rows_of(best))
     standing = {place.key for shelf in shelves for place in shelf.places}
     rest = [ware for ware in able if ware.key not in standing]
-    left_out += _why_left(rest, search, best)
+    left_out += why_left(rest, search, best)
     return LoadPlan(kiln, rules, by_key, shelves, tuple(left_out), least)
 
 
@@ -140,7 +136,7 @@ def _topped_up(search: Search, lots: Sequence[Lot], layers: list[Layer]) -> list
         )
     rest = {lot.ident: lot for lot in lots if lot.ident not in placed}
     for layer in finished:
-        fitting = [lot for lot in rest.values() if _may_stand(search, lot, layer)]
+        fitting = [lot for lot in rest.values() if may_stand(search, lot, layer)]
         before = len(layer.filling.set)
         fill(layer.filling, [lot.wanted for lot in fitting], "edge")
         for one in layer.filling.set[before:]:
@@ -154,7 +150,8 @@ def _tail_empty(layers: Sequence[Layer]) -> bool:
     return any(empty) and all(empty[empty.index(True) :])
 
 
-def _may_stand(search: Search, lot: Lot, layer: Layer) -> bool:
+def may_stand(search: Search, lot: Lot, layer: Layer) -> bool:
+    """Whether a shelf is high enough for a lot, and on a level it may stand on."""
     return (
         lot.high_mm + search.rules.above_mm <= layer.clear_mm + 1e-6
         and layer.level_id not in lot.barred
@@ -218,7 +215,7 @@ class _Pusher:
             if self.effort.left <= 0 or (self._stop is not None and self._stop()):
                 return False
             refused = self._refused.setdefault(number, [])
-            if not _may_stand(self.search, lot, layer) or any(
+            if not may_stand(self.search, lot, layer) or any(
                 _is_no_smaller(wanted, other) for other in refused
             ):
                 continue
@@ -313,7 +310,7 @@ def least_shelves(lots: Sequence[Lot], search: Search) -> int:
     return ceil(area / room - 1e-9) if room > 0.0 else 0
 
 
-def _sift(wares: Sequence[Ware], search: Search) -> tuple[list[Ware], list[LeftOut]]:
+def sift(wares: Sequence[Ware], search: Search) -> tuple[list[Ware], list[LeftOut]]:
     """What could stand in this kiln at all, and why the rest could not."""
     able: list[Ware] = []
     left_out: list[LeftOut] = []
@@ -370,7 +367,8 @@ def _begun(ware: Ware) -> str:
     return ware.name[:1].upper() + ware.name[1:]
 
 
-def _why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> list[LeftOut]:
+def why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> list[LeftOut]:
+    """Why what could have stood in this load does not, each in a sentence."""
     found: list[LeftOut] = []
     kiln, rules = search.kiln, search.rules
     used = sum(layer.worth for layer in layers)
@@ -394,76 +392,3 @@ def _why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> 
             told = f"{name} found no room: no further shelf fits under the lid."
             found.append(LeftOut(ware.key, "room", told))
     return found
-
-
-def fill_plan(plan: LoadPlan, keys: Sequence[int], stop: Callable[[], bool] | None) -> LoadPlan:
-    """See `packing.fill_in`."""
-    search = Search(plan.kiln, plan.rules)
-    standing = {place.key for shelf in plan.shelves for place in shelf.places}
-    wares = [plan.wares[key] for key in dict.fromkeys(keys) if key not in standing]
-    able, left_out = _sift(wares, search)
-    plan, able = _stacked_on(plan, able)
-    lots = {lot.ident: lot for lot in make_lots(able, plan.rules, plan.rules.stack_pieces, 1e9)}
-    layers: list[Layer] = []
-    shelves: list[PlannedShelf] = []
-    for shelf in plan.shelves:
-        filling = Filling(shelf.outline, shelf.kept, plan.rules.edge_gap_mm)
-        for place in shelf.places:
-            if place.on_key is None:
-                ware = plan.wares[place.key]
-                footprint, gap = ware.stands_on(plan.rules), ware.gap_mm(plan.rules)
-                shape = shape_of(footprint, place.turned_deg, gap)
-                filling.fixed.append(Stand(shape, place.x_mm, place.y_mm))
-        filling = Filling.of(filling)
-        layer = Layer(shelf.part, shelf.clear_mm, shelf.floor_mm, shelf.level_id, filling)
-        layers.append(layer)
-        if stop is None or not stop():
-            fitting = [lot for lot in lots.values() if _may_stand(search, lot, layer)]
-            fitting.sort(key=lambda lot: (lot.due, lot.dislike(shelf.level_id), lot.ident))
-            fill(filling, [lot.wanted for lot in fitting], "edge")
-        for one in filling.set:
-            layer.lots[one.wanted.ident] = lots.pop(one.wanted.ident)
-    swap_for_levels(search, layers)
-    for shelf, row in zip(plan.shelves, rows_of(layers), strict=True):
-        shelves.append(replace(shelf, places=(*shelf.places, *row.places)))
-    here = {place.key for shelf in shelves for place in shelf.places}
-    rest = [ware for ware in able if ware.key not in here]
-    left_out += _why_left(rest, search, layers)
-    gone = {ware.key for ware in wares} | here
-    before = [one for one in plan.left_out if one.key not in gone]
-    return replace(plan, shelves=tuple(shelves), left_out=(*before, *left_out))
-
-
-def _stacked_on(plan: LoadPlan, wares: Sequence[Ware]) -> tuple[LoadPlan, list[Ware]]:
-    """Unglazed ware stacked on its like that stands already; the rest is given back."""
-    rest: list[Ware] = []
-    for ware in sorted(wares, key=lambda one: (one.due, one.key)):
-        if ware.glazed or ware.stack_mm is None:
-            rest.append(ware)
-            continue
-        for shelf in plan.shelves:
-            under = next((p for p in shelf.places if _bears(plan, shelf, p, ware)), None)
-            if under is not None:
-                place = Place(ware.key, under.x_mm, under.y_mm, under.turned_deg, under.key)
-                plan = plan.with_shelf(replace(shelf, places=(*shelf.places, place)))
-                break
-        else:
-            rest.append(ware)
-    return plan, rest
-
-
-def _bears(plan: LoadPlan, shelf: PlannedShelf, under: Place, ware: Ware) -> bool:
-    """Whether a piece may be stacked on one that stands there and bears nothing yet."""
-    below = plan.wares[under.key]
-    if not ware.stacks_on(below) or shelf.level_id in ware.barred:
-        return False
-    if ware.footprint.area_mm2 > 1.0001 * below.footprint.area_mm2:
-        return False
-    if any(place.on_key == under.key for place in shelf.places):
-        return False
-    if stacking_problem(plan, shelf.position, ware.key, under.key):
-        return False
-    base, own = standing_mm(plan, shelf)[under.key]
-    top = base + own + (ware.stack_mm or 0.0)
-    room = min(shelf.clear_mm - plan.rules.above_mm, plan.rules.stack_high_mm)
-    return top <= room + 1e-6

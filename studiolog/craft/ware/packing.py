@@ -46,10 +46,11 @@ def fill_in(
 ) -> LoadPlan:
     """The plan with further pieces set where there is room, soonest wanted first.
 
-    Nothing that stands is moved, and no shelf is set or taken away. ``keys`` are of pieces in
+    Nothing that stands is moved and no shelf taken away; shelves are set on top where that lets
+    more in. ``keys`` are of pieces in
     ``plan.wares`` that stand nowhere yet; those that find no room are in ``left_out``. Unglazed
     ware is also stacked on its like.
     """
-    from studiolog.craft.ware.load_building import fill_plan
+    from studiolog.craft.ware.load_filling import fill_plan
 
     return fill_plan(plan, keys, stop)

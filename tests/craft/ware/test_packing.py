@@ -268,6 +268,26 @@ def test_a_stack_grows_no_higher_than_the_rules_say() -> None:
     assert filled.placed + len(filled.left_out) == 8
 
 
+def test_filling_in_sets_further_shelves_but_moves_nothing_that_was_set_by_hand() -> None:
+    inside = kiln(half_shelves=2)
+    cups = {key: Ware(key, f"cup {key}", Footprint("circle", 80.0), 95.0) for key in range(1, 31)}
+    by_hand = Place(1, 12.0, 34.0)
+    shelves = stand_shelves(inside, RULES, [ShelfRow("full", 200.0, None, (by_hand,))])
+    plan = fill_in(LoadPlan(inside, RULES, cups, shelves), list(cups))
+    assert plan.shelves[0].places[0] == by_hand
+    assert plan.placed == 30
+    assert len(plan.shelves) > 1
+    assert plan.left_out == check_plan(plan) == ()
+    # Where the posts of a further shelf would stand is taken: none is set.
+    in_the_way = Place(1, 0.0, -150.0)
+    shelves = stand_shelves(inside, RULES, [ShelfRow("full", 200.0, None, (in_the_way,))])
+    plan = fill_in(LoadPlan(inside, RULES, cups, shelves), list(cups))
+    assert {shelf.part for shelf in plan.shelves[1:]} <= {"left", "right"}
+    assert plan.placed + len(plan.left_out) == 30
+    assert check_plan(plan) == ()
+    assert len(fill_in(LoadPlan(inside, RULES, cups, ()), list(cups)).shelves) > 1
+
+
 def test_how_full_tells_a_full_shelf_from_a_lone_bowl_and_counts_shelves_to_spare() -> None:
     lone = pack([bowl(1)], kiln(), RULES, effort=QUICK)
     many = pack([bowl(key) for key in range(1, 60)], kiln(), RULES, effort=QUICK)
