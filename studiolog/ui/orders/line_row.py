@@ -107,7 +107,12 @@ class LineRow(QWidget):
     opened = Signal(str, int)
 
     def __init__(
-        self, desk: Desk, line: OrderLinePage, choices: WareChoices, parent: QWidget | None = None
+        self,
+        desk: Desk,
+        line: OrderLinePage,
+        choices: WareChoices,
+        opened: bool = True,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.line = line
@@ -156,7 +161,7 @@ class LineRow(QWidget):
         self.aside.closed.connect(
             lambda: self.aside_button.setFocus(Qt.FocusReason.OtherFocusReason)
         )
-        self.show_line(line, choices)
+        self.show_line(line, choices, opened)
 
     def _build_runs(self) -> FlowLayout:
         row = FlowLayout(spacing=10, line_spacing=6)
@@ -166,8 +171,11 @@ class LineRow(QWidget):
             row.addWidget(one)
         return row
 
-    def show_line(self, line: OrderLinePage, choices: WareChoices) -> None:
-        """Show the line as the journal read it; the focus stays where it is."""
+    def show_line(self, line: OrderLinePage, choices: WareChoices, opened: bool = True) -> None:
+        """Show the line as the journal read it; the focus stays where it is.
+
+        For an order that is closed nothing is started or set aside.
+        """
         self.line = line
         ware = ware_of(line)
         self.fields.offer(choices, ware)
@@ -183,7 +191,9 @@ class LineRow(QWidget):
         self.short.setText(words)
         self.short.set_tone(tone)
         for button in (self.start, self.aside_button):
-            button.setVisible(line.set_id is None)
+            button.setVisible(opened and line.set_id is None)
+        if not opened:
+            self.aside.hide()
         self.to_set.setVisible(line.set_id is not None)
         self.to_set.setAccessibleName(f"Open the set {line.set_name}")
         self.start.setAccessibleName(f"Start a run for {line.wanted} {line.title}")

@@ -184,9 +184,10 @@ class OrderView(QWidget):
     def _show_lines(self, currency: str) -> None:
         assert self.page is not None
         self.lines.set_quiet("" if self.page.lines else "nothing asked for yet")
+        opened = self.page.state == "open"
         if [row.line.line_id for row in self.rows] == [one.line_id for one in self.page.lines]:
             for row, line in zip(self.rows, self.page.lines, strict=True):
-                row.show_line(line, self._choices)
+                row.show_line(line, self._choices, opened)
             return
         while (item := self._lines.takeAt(0)) is not None:
             old = item.widget()
@@ -195,7 +196,7 @@ class OrderView(QWidget):
                 old.deleteLater()
         self.rows = []
         for line in self.page.lines:
-            row = LineRow(self.desk, line, self._choices)
+            row = LineRow(self.desk, line, self._choices, opened)
             if row.fields.price is not None:
                 row.fields.price.set_currency(currency)
             row.changed.connect(self.keep_line)

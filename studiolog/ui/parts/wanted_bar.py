@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from studiolog.desktop import theme
@@ -20,9 +20,12 @@ class _Track(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(theme.current().color("sunk"))
-        painter.drawRoundedRect(QRectF(self.rect()), RADIUS_CHIP, RADIUS_CHIP)
+        look = theme.current()
+        # In the dark the track is hardly darker than the paper: its outline shows where it ends.
+        painter.setPen(QPen(look.color("line"), 1))
+        painter.setBrush(look.color("sunk"))
+        box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        painter.drawRoundedRect(box, RADIUS_CHIP, RADIUS_CHIP)
         painter.end()
 
 
