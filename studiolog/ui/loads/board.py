@@ -150,9 +150,12 @@ class LoadBoard(BoardDrawing):
             and not any(other.on_key == place.key for other in shelf.places)
         )
         for _, position, other in near:
-            if not stacking_problem(plan, position, key, other):
+            told = stacking_problem(plan, position, key, other)
+            if not told:
                 self.stack_asked.emit(key, other)
                 return
+            if plan.wares[key].stacks_on(plan.wares[other]):
+                why = told
         self.told.emit(why)
 
     def _step_to(self, position: int, place: Place, dx: float, dy: float) -> Place | None:

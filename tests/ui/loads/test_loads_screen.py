@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
-from studiolog.craft.ware.plan_check import check_plan, nearest_free
+from studiolog.craft.ware.plan_check import check_plan
 from studiolog.desktop.desk import Desk
 from studiolog.journal.forms import change_form
 from studiolog.journal.load_page import LoadPage
@@ -354,27 +354,26 @@ def test_raw_ware_is_stacked_by_a_key_and_by_dragging_onto_its_like(
     yard.screen.view.packing.pack()
     packed(yard, qtbot)
     page = yard.page(yard.loads.bisque)
-    lone = [
-        place.key
-        for shelf in page.plan.shelves
-        for place in shelf.places
-        if place.on_key is None and not any(other.on_key == place.key for other in shelf.places)
-    ]
-    if not lone:  # the packer stacked them all: one is set down beside them first
-        top = next(p for s in page.plan.shelves for p in s.places if p.on_key is not None)
-        free = nearest_free(page.plan, 1, top.key, 120.0, 120.0)
-        assert free is not None
-        board.moved.emit(top.key, 1, free.x_mm, free.y_mm)
-        lone = [top.key]
+    # Five in a stack, which is as many as stand on each other, and one beside them.
+    places = [place for shelf in page.plan.shelves for place in shelf.places]
+    under = {place.on_key for place in places}
+    (lone,) = [p.key for p in places if p.on_key is None and p.key not in under]
+    (top,) = [p.key for p in places if p.on_key is not None and p.key not in under]
     board.setFocus()
-    board.choose(lone[0])
+    board.choose(lone)
+    QTest.keyClick(board, Qt.Key.Key_S)
+    assert "would be number 6 of a stack: 5 is the most" in yard.screen.view.told.text()
+    board.choose(top)
+    QTest.keyClick(board, Qt.Key.Key_Delete)
+    board.setFocus()
+    board.choose(lone)
     QTest.keyClick(board, Qt.Key.Key_S)
     stands = {
         place.key: place.on_key
         for shelf in yard.page(yard.loads.bisque).plan.shelves
         for place in shelf.places
     }
-    assert stands[lone[0]] is not None
+    assert stands[lone] is not None
     assert check_plan(yard.page(yard.loads.bisque).plan) == ()
     yard.show(yard.loads.glaze)
     QTest.keyClick(board, Qt.Key.Key_Space)
