@@ -66,6 +66,11 @@ def stack_piece(session: Session, load_id: int, piece_id: int, on_piece_id: int)
     place, under = _place(session, load_id, piece_id), _place(session, load_id, on_piece_id)
     if under.shelf_id is None or under.x_mm is None or under.y_mm is None:
         raise UserProblem("What it would stand on has no place yet.")
+    above = session.scalar(
+        select(LoadPlace.id).where(LoadPlace.on_place_id == under.id, LoadPlace.id != place.id)
+    )
+    if above is not None:
+        raise UserProblem("Something stands on it already: stack it on the topmost.")
     shelf = get(session, LoadShelf, under.shelf_id)
     plan = read_plan(session, load_id)
     told = stacking_problem(plan, shelf.position, piece_id, on_piece_id)

@@ -262,6 +262,15 @@ def test_raw_bowls_are_nested_where_their_form_allows_it(
     assert any(place.on_key is not None for place in places)
     assert check_plan(page.plan) == ()
     under = next(place for place in places if place.on_key is not None)
+    (lone,) = [
+        place.key
+        for place in places
+        if place.on_key is None and place.key not in {one.on_key for one in places}
+    ]
+    with pytest.raises(UserProblem, match="Something stands on it already"):
+        journal.edit(
+            "Stack", lambda session: stack_piece(session, loads.bisque, lone, under.on_key or 0)
+        )
     journal.edit("Take out", lambda session: take_out(session, loads.bisque, [under.on_key or 0]))
     after = journal.read(lambda session: page_of(session, loads.bisque))
     assert under.key in {piece.ware.piece_id for piece in after.unplaced}
