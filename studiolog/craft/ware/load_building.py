@@ -375,6 +375,9 @@ def why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> l
     spare = kiln.shelves + kiln.half_shelves / 2.0 - used
     clear = max((layer.clear_mm for layer in layers), default=0.0) - rules.above_mm
     levels = {layer.level_id for layer in layers}
+    lowest = search.heights[0] if search.heights else kiln.chamber_mm
+    top = max((layer.floor_mm for layer in layers), default=rules.foot_mm)
+    top += lowest + kiln.thick_mm  # a shelf on the lowest posts above the topmost
     for ware in rest:
         name = _begun(ware)
         barred = [reason for level, reason in ware.barred.items() if level in levels]
@@ -388,6 +391,9 @@ def why_left(rest: Sequence[Ware], search: Search, layers: Sequence[Layer]) -> l
         elif spare < 0.5:
             told = f"{name} found no room: all shelves of this kiln are in use."
             found.append(LeftOut(ware.key, "shelves", told))
+        elif top + ware.high_mm(rules) + rules.above_mm <= kiln.chamber_mm:
+            told = f"{name} found no room on the shelves as they are set."
+            found.append(LeftOut(ware.key, "room", told))
         else:
             told = f"{name} found no room: no further shelf fits under the lid."
             found.append(LeftOut(ware.key, "room", told))
