@@ -21,7 +21,7 @@ AREAS = {
 @pytest.mark.parametrize("size", [A4, LETTER], ids=lambda size: size.name)
 @pytest.mark.parametrize("which", AREAS)
 def test_nothing_overlaps_or_leaves_the_page(which: str, size: PageSize) -> None:
-    layout = lay_tiles(Tile("hexagon", 100), Laying("points up"), AREAS[which])
+    layout = lay_tiles(Tile("hexagon", 100), Laying("points up", 3, "tile"), AREAS[which])
     words = TilingWords(
         "Tiles for an area: the hexagonal tile of the second kitchen",
         "Make 194 hexagons",
