@@ -63,6 +63,7 @@ class Desk(QObject):
     def close(self) -> None:
         """Stop the jobs and let go of the journal."""
         self.reminders.stop()
+        self.foresight.stop()
         self.pictures.close()
         self.jobs.wait()
         self.journal.close()

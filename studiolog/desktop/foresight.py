@@ -82,6 +82,11 @@ class Foresight(QObject):
         self.called_off = True
         self.changed.emit()
 
+    def stop(self) -> None:
+        """Want nothing any more: the desk is closing."""
+        self._soon.stop()
+        self._jobs.cancel(KEY)
+
     def of_run(self, run_id: int) -> "RunPromise | None":
         """The promise of the line a run serves; None if it serves none, or nothing is told yet."""
         return self._runs.get(run_id)
@@ -93,14 +98,13 @@ class Foresight(QObject):
     def _draw(self) -> None:
         from studiolog.journal.promises import foresee, foresee_runs, read_promises
 
-        now = self.now()
-        try:
-            plan = self._journal.read(lambda session: read_promises(session, now))
-        except UserProblem as problem:
-            self._fail(problem)
-            return
+        now, journal = self.now(), self._journal
 
         def work(progress: Progress) -> "tuple[Promises, Mapping[int, RunPromise]] | None":
+            # Read in the worker, with a session of its own: of ten thousand pieces it takes a
+            # quarter of a second.
+            plan = journal.read(lambda session: read_promises(session, now))
+
             def going(done: int, total: int) -> bool:
                 progress.step(done, total)
                 return not progress.cancelled()

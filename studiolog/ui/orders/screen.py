@@ -34,6 +34,7 @@ from studiolog.problems import UserProblem
 from studiolog.ui.orders.order_rows import OrderRows
 from studiolog.ui.orders.order_view import OrderView
 from studiolog.ui.parts.fields import LineField
+from studiolog.ui.parts.ready_when import ReadyWhen
 from studiolog.ui.parts.screen import Screen
 from studiolog.ui.parts.section import EmptyState, Hairline
 from studiolog.ui.parts.text import Text
@@ -80,6 +81,8 @@ class OrdersScreen(Screen):
         self.side = QWidget()
         self.side.setLayout(side)
         self.view = OrderView(self.desk)
+        self.ready_when = ReadyWhen(self.desk)
+        self.view.ready_when.addWidget(self.ready_when)
         self.page_view = QScrollArea()
         self.page_view.setWidgetResizable(True)
         self.page_view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -113,6 +116,9 @@ class OrdersScreen(Screen):
         self.add_button.clicked.connect(self.add_named)
         self.closed.toggled.connect(lambda _on: self.mark_stale())
         self.list.selectionModel().currentChanged.connect(self._hear_current)
+        self.view.shown.connect(
+            lambda page: self.ready_when.show_order(page.order_id, page.state == "open")
+        )
         self.view.opened.connect(lambda kind, row_id: self.desk.show(kind, row_id))
         self.view.run_asked.connect(lambda given: self.desk.show("bench", 0, {"start run": given}))
 

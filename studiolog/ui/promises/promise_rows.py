@@ -27,6 +27,7 @@ from studiolog.ui.parts.promise_line import (
     paint_tone_sign,
     tone_of,
 )
+from studiolog.ui.parts.ready_when import marks_of
 
 HIGH = 52  # px before scaling
 _AXIS_HIGH = 26
@@ -54,14 +55,6 @@ class Row:
             say_ready(self.line, self.today),
         )
         return "; ".join(told)
-
-
-def marks_of(line: LinePromise, today: date) -> PromiseMarks:
-    """What the promise line of a line shows."""
-    words = f"{say_promise(line, today)}, {say_holds(line)}, {say_ready(line, today)}"
-    return PromiseMarks(
-        line.shown.promised_on, line.low_on, line.middle_on, line.high_on, line.tone, words
-    )
 
 
 class PromiseRows(QWidget):

@@ -49,6 +49,7 @@ class PromisesScreen(Screen):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(desk, parent)
         self._chosen: int | None = None
+        self._order_wanted = 0
         self._shown: Promises | None = None
         self._build()
         self._connect()
@@ -148,12 +149,9 @@ class PromisesScreen(Screen):
 
     def show_thing(self, row_id: int, more: object = None) -> None:
         """Show the promise of an order; 0 leaves what is chosen."""
-        told = self.desk.foresight.promises
-        if row_id and told is not None:
-            lines = told.order_lines(row_id)
-            if lines:
-                self._chosen = lines[0].key
-                self._shown = None
+        self._order_wanted = row_id
+        if row_id:
+            self._shown = None
         self.mark_stale()
 
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
@@ -222,6 +220,9 @@ class PromisesScreen(Screen):
     def _show(self, told: "Promises") -> None:
         self._shown = told
         lines = told.lines
+        wanted = told.order_lines(self._order_wanted) if self._order_wanted else ()
+        if wanted:
+            self._chosen, self._order_wanted = wanted[0].key, 0
         if told.line_of(self._chosen or -1) is None:
             worst = min(lines, key=_urgency, default=None)
             self._chosen = worst.key if worst else None

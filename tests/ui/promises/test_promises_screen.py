@@ -8,6 +8,8 @@ import pytest
 from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
+from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from studiolog.craft.days import write_day
 from studiolog.desktop import foresight
@@ -17,12 +19,14 @@ from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.studio_days import add_away
 from studiolog.problems import UserProblem
+from studiolog.records.orders import Order, OrderLine
 from studiolog.ui.parts.promise_line import (
     DayAxis,
     PromiseLine,
     PromiseMarks,
     axis_for,
 )
+from studiolog.ui.parts.ready_when import ReadyWhen
 from studiolog.ui.promises.screen import PromisesScreen
 from tests.small_studio import SmallStudio
 from tests.ui.conftest import OpenScreen
@@ -264,13 +268,7 @@ def test_the_bench_can_ask_for_the_promise_of_a_run(
     assert desk.foresight.promises is not first
 
 
-def _harbour_line(session: object) -> int:
-    from sqlalchemy import select
-    from sqlalchemy.orm import Session
-
-    from studiolog.records.orders import Order, OrderLine
-
-    assert isinstance(session, Session)
+def _harbour_line(session: Session) -> int:
     return session.scalars(
         select(OrderLine.id)
         .join(Order, Order.id == OrderLine.order_id)
@@ -299,3 +297,28 @@ def test_a_promise_line_reads_its_days_out(qtbot: QtBot) -> None:
     tall = DayAxis(date(2026, 12, 20), date(2027, 2, 1))
     assert tall.months() == [(date(2027, 1, 1), "Jan 2027"), (date(2027, 2, 1), "Feb")]
     assert tall.x(date(2026, 12, 1), 10, 100) == 10
+
+
+def test_an_order_leads_to_its_promise_and_says_when_it_is_ready(
+    owing: SmallStudio, desk: Desk, open_screen: OpenScreen, qtbot: QtBot
+) -> None:
+    order_id = desk.read(_harbour_order)
+    screen = open_screen(PromisesScreen)
+    screen.show_thing(order_id)
+    settle(qtbot, desk)
+    assert screen.line.title.text() == "1  Harbour: Ripple tumbler"
+    section = ReadyWhen(desk)
+    qtbot.addWidget(section)
+    section.show_order(order_id, True)
+    (line,) = section.findChildren(PromiseLine)
+    assert "holds at over 99" in line.accessibleName()
+    asked: list[tuple[str, int, object]] = []
+    desk.asked_for.connect(lambda *what: asked.append(what))
+    section.link.click()
+    assert asked == [("promise", order_id, None)]
+    section.show_order(order_id, False)
+    assert not section.isVisible()
+
+
+def _harbour_order(session: Session) -> int:
+    return session.scalars(select(Order.id).where(Order.whom == "Harbour")).one()
