@@ -22,7 +22,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.days import write_day
 from studiolog.journal.writing import get
 from studiolog.problems import StillUsed, UserProblem
-from studiolog.records.orders import Order, OrderLine, SetPart, Shipment
+from studiolog.records.orders import Order, OrderLine, SetPart, Shipment, WareSet
 from studiolog.records.pieces import Piece, Run
 
 
@@ -204,6 +204,38 @@ def counting_for(line_ids: Sequence[int]) -> ColumnElement[bool]:
         | and_(free, Piece.run_id.in_(serving))
         | and_(Piece.order_line_id.is_(None), Piece.set_part_id.in_(parts))
     )
+
+
+@dataclass(frozen=True)
+class HeldFor:
+    """What a piece is set aside for, or left with: its words, and the order or set to show."""
+
+    words: str
+    kind: str
+    row_id: int
+
+
+def read_held_for(session: Session, piece: Piece) -> HeldFor | None:
+    """What one piece was set aside for, or which order it left with; None where for nothing."""
+    if piece.order_line_id is not None:
+        row = session.execute(
+            select(Order.id, Order.number, Shipment.shipped_on)
+            .join(OrderLine, OrderLine.order_id == Order.id)
+            .outerjoin(Shipment, Shipment.id == piece.shipment_id)
+            .where(OrderLine.id == piece.order_line_id)
+        ).one()
+        if row.shipped_on is not None:
+            gone = f"Left with order {row.number} on {write_day(row.shipped_on)}"
+            return HeldFor(gone, "order", row.id)
+        return HeldFor(f"Set aside for order {row.number}", "order", row.id)
+    if piece.set_part_id is not None:
+        ware = session.execute(
+            select(WareSet.id, WareSet.name)
+            .join(SetPart, SetPart.set_id == WareSet.id)
+            .where(SetPart.id == piece.set_part_id)
+        ).one()
+        return HeldFor(f"Belongs to the set “{ware.name}”", "set", ware.id)
+    return None
 
 
 def refuse_line_of_a_set(session: Session, line_id: int) -> None:

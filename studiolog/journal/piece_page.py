@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session, aliased
 
 from studiolog.craft.words import FAULTS, STAGES
 from studiolog.journal.glazes import title_of
+from studiolog.journal.held_pieces import HeldFor, read_held_for
 from studiolog.journal.photos import PictureLine, read_pictures
 from studiolog.journal.piece_firings import PieceFiring, SmallCurveData, read_piece_firings
 from studiolog.journal.piece_firings import read_small_curve as read_small_curve
@@ -96,6 +97,7 @@ class PiecePage:
     kind: str = "ware"
     tools: tuple[ToolMark, ...] = ()
     """The tools it was made with, those used on the whole of its run too."""
+    held_for: HeldFor | None = None
 
     def size(self, stage: str) -> SizeLine:
         """What was measured at a stage; an empty line where nothing was."""
@@ -146,6 +148,7 @@ def read_piece_page(session: Session, piece_id: int) -> PiecePage:
         plan=read_plan_place(session, piece_id),
         kind=piece.kind,
         tools=tools_of_piece(session, piece_id),
+        held_for=read_held_for(session, piece),
         stage=piece.stage,
         lost_why=piece.lost_why,
         made_on=piece.made_on,

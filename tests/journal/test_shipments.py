@@ -13,6 +13,7 @@ from studiolog.journal.allocation import (
 from studiolog.journal.demand import read_demand
 from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
 from studiolog.journal.orders import change_order, delete_order
+from studiolog.journal.piece_page import read_piece_page
 from studiolog.journal.pieces import delete_piece, move_to_stage
 from studiolog.journal.runs import move_pieces
 from studiolog.journal.shipments import (
@@ -130,6 +131,13 @@ def test_what_has_left_can_be_neither_taken_back_nor_deleted(studio: Studio) -> 
     ids = log_numbered(studio, [412, 413])
     do(studio, allocate_from_stock, ForLine(line_of(studio, order)), 2)
     send(studio, order, 2)
+    told = studio.journal.read(lambda session: read_piece_page(session, ids[0])).held_for
+    assert told is not None
+    assert (told.words, told.kind, told.row_id) == (
+        "Left with order 1 on 12 Nov 2026",
+        "order",
+        order,
+    )
     with pytest.raises(UserProblem, match="Piece 412 left with order 1 on 12 Nov 2026"):
         do(studio, take_back, ForLine(line_of(studio, order)), ids)
     with pytest.raises(StillUsed, match="pieces left with it on 12 Nov 2026"):

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QSizePolicy, QVBo
 from studiolog.craft.words import FAULTS
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import BUTTON_HEIGHT
+from studiolog.journal.held_pieces import HeldFor
 from studiolog.journal.piece_lines import PieceLink
 from studiolog.journal.piece_page import PiecePage
 from studiolog.journal.pieces import change_piece
@@ -39,6 +40,7 @@ _PAST = {
     "colour_off": "Colour off",
 }
 
+_LONGEST_LINK = 44  # letters
 _MOST_TOOLS = 5
 
 
@@ -246,7 +248,15 @@ class PieceHeader(QWidget):
         else:
             words = ", ".join(filter(None, (*parts, tail)))
             found.append(Words(words, "body", tone="ink2"))
+        if page.held_for is not None:
+            found.append(self._held_link(page.held_for))
         return found
+
+    def _held_link(self, held: HeldFor) -> QWidget:
+        """The way to the order it is set aside for or left with, or to its set."""
+        link = link_button(held.words, most=_LONGEST_LINK)
+        link.clicked.connect(partial(self._edits.desk.show, held.kind, held.row_id))
+        return link
 
     def _tool_widgets(self, page: PiecePage) -> list[QWidget]:
         """The tools it was made with; of a tool the way to what it was used on."""
