@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
 _FOLD_BELOW = 1200  # px; narrower, the side column stands under the rows
 _SIDE_WIDE = 328
+_NO_CHANCE = 0.01  # a promise below it is told on top
 
 FOOT: tuple[tuple[tuple[str, ...], str], ...] = (
     (("/",), "say what was done"),
@@ -113,6 +114,10 @@ class BenchBoard(QWidget):
         main.setContentsMargins(0, 16, 0, 8)
         main.setSpacing(10)
         main.addLayout(head)
+        # A promise that no likely future keeps is said in words, with the day it could be.
+        self.unmet = Text("", "secondary", 600, "rust", wrap=True)
+        self.unmet.hide()
+        main.addWidget(self.unmet)
         main.addWidget(self.line)
         main.addWidget(self.filter)
         main.addWidget(self.columns)
@@ -185,6 +190,7 @@ class BenchBoard(QWidget):
                 continue
             before = orders.get(row.order.order_id, "met")
             orders[row.order.order_id] = min(before, promise.tone, key=worst.index)
+        self._say_unmet(promises)
         for tone, label in self.standing.items():
             some = sum(kind == tone for kind in orders.values())
             words = {
@@ -194,6 +200,27 @@ class BenchBoard(QWidget):
             }
             label.setText(words[tone] if some else "")
             label.setVisible(bool(some))
+
+    def _say_unmet(self, promises: "Mapping[int, RunPromise]") -> None:
+        told: dict[int, str] = {}
+        for row in self.rows:
+            promise = promises.get(row.run_id)
+            if promise is None or row.order is None or promise.promised_on is None:
+                continue
+            if promise.chance is None or promise.chance >= _NO_CHANCE:
+                continue
+            due = say_day(promise.promised_on, self._day)
+            could = (
+                f"{say_day(promise.middle_on, self._day)} could be met"
+                if promise.middle_on
+                else "no day within half a year could"
+            )
+            told[row.order.order_id] = (
+                f"Order {row.order.number}: no likely kiln day meets {due}; {could}."
+            )
+        more = f" And {len(told) - 1} more like it." if len(told) > 1 else ""
+        self.unmet.setText(next(iter(told.values()), "") + more)
+        self.unmet.setVisible(bool(told) and not self.folded)
 
     def seen_runs(self) -> list[int]:
         """The ids of the runs that stand in sight, or are about to."""

@@ -245,6 +245,7 @@ def test_promises_and_soft_clay_are_drawn_once_they_are_known(bench: BenchScreen
     assert "5\u202fh left to trim 3" in said
     assert "3 days to spare, 94\u202f%" in said
     assert bench.board.scale_head.accessibleName() == "Promised, and ready by this plan"
+    assert bench.board.unmet.isHidden()
     late = RunPromise(1, due, None, due + timedelta(days=2), None, 0.1, "late")
     assert slack_words(late) == "2 days late, 10\u202f%"
     assert slack_words(RunPromise(1, due, None, None, None, 0.0, "late")).startswith("not within")
