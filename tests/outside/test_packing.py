@@ -27,6 +27,7 @@ from studiolog.craft.ware.load_plan import (
     PlannedShelf,
     ShelfRow,
     Ware,
+    keep_clear,
     rules_by,
     stand_shelves,
 )
@@ -386,6 +387,11 @@ def test_a_shelf_is_as_large_as_shapely_says_and_what_is_kept_clear_lies_on_it(
         assert seen.buffer(0.05).contains(drawn(kept.footprint, kept.x_mm, kept.y_mm))
     assert [kept.what for kept in lower.kept].count("a post") == 3
     assert not any(kept.what == "a post" for kept in upper.kept)
+    for above in ((part,), ("left", "right") if part == "full" else (part,)):
+        kept_here = keep_clear(kiln, RULES_IN_FORCE, outline, above, None)
+        shapes = [drawn(kept.footprint, kept.x_mm, kept.y_mm) for kept in kept_here]
+        if kept_here[-1].what == "the cone pack":
+            assert not any(overlap(shapes[-1], shape) for shape in shapes[:-1])
     feet = Polygon([(k.x_mm, k.y_mm) for k in lower.kept if k.what == "a post"])
     assert feet.contains(Point(outline.middle)), "the shelf above would tip"
 

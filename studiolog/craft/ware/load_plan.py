@@ -348,7 +348,7 @@ def keep_clear(
     ]
     wanted = rules.packs is None or level_id in rules.packs
     if rules.pack is not None and (pack_mm is not None or (wanted and outline.part != "right")):
-        x, y = pack_mm or pack_place(outline, rules.pack, rules.edge_gap_mm)
+        x, y = pack_mm or pack_place(outline, rules.pack, rules.edge_gap_mm, tuple(kept))
         kept.append(Kept(PACK, rules.pack, x, y, rules.kept_gap_mm))
     return tuple(kept)
 

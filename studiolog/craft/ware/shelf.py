@@ -314,10 +314,36 @@ def post_places(outline: Outline, posts: int, post_mm: float) -> tuple[Point, ..
 
 
 @lru_cache(maxsize=256)
-def pack_place(outline: Outline, footprint: Footprint, edge_gap_mm: float) -> Point:
-    """Where a cone pack stands while nobody said: at the door, as near the edge as may be."""
-    place = _pushed(outline, footprint, outline.middle, (0.0, 1.0))
+def pack_place(
+    outline: Outline,
+    footprint: Footprint,
+    edge_gap_mm: float,
+    clear_of: tuple[Kept, ...] = (),
+) -> Point:
+    """Where a cone pack stands while nobody said: at the door, as near the edge as may be.
+
+    It moves aside, as little as will do, from what is kept clear already (round places).
+    """
+    x, y = outline.middle
+    # A way aside at a time, left and right in turn; the first that is clear is the nearest.
+    ways = [0.0, *(side * step for step in range(5, int(outline.across_mm), 5) for side in (1, -1))]
+    for way in ways:
+        start = x + way, y
+        if outline.inside_by_mm(footprint, *start, 0.0) < edge_gap_mm:
+            continue
+        place = _pushed(outline, footprint, start, (0.0, 1.0))
+        place = place[0], place[1] - edge_gap_mm
+        if all(_clear_of(footprint, place, kept) for kept in clear_of):
+            return place
+    place = _pushed(outline, footprint, (x, y), (0.0, 1.0))
     return place[0], place[1] - edge_gap_mm
+
+
+def _clear_of(footprint: Footprint, place: Point, kept: Kept) -> bool:
+    """Whether an upright box keeps away from a round place."""
+    dx = max(0.0, abs(place[0] - kept.x_mm) - footprint.across_mm / 2.0)
+    dy = max(0.0, abs(place[1] - kept.y_mm) - footprint.other_mm / 2.0)
+    return math.hypot(dx, dy) >= kept.footprint.reach_mm
 
 
 def _pushed(outline: Outline, footprint: Footprint, start: Point, way: Point) -> Point:
