@@ -36,7 +36,7 @@ from .studio_setup import set_up_studio
 from .waiting_logs import let_logs_wait
 from .work_year import plan_work
 
-VERSION = "3"
+VERSION = "4"
 """Goes up when the demo changes: an older one is then set aside and a new one made."""
 MARK = ".demo-version"
 
