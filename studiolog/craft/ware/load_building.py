@@ -59,7 +59,7 @@ def find_load(
     by_key = {ware.key: ware for ware in wares}
     able, left_out = sift(wares, search)
     lots = _lots_in_reach(able, search)
-    least = least_shelves(lots, search)
+    least = least_shelves(able, search)
     best: list[Layer] = []
     total = max(1, effort) + (1 if effort > 1 else 0)
     for number in range(max(1, effort)):
@@ -302,11 +302,19 @@ def _ground_of_kiln(search: Search, lots: Sequence[Lot]) -> float:
     return min(had, max(1.0, float(int(high)))) * outline.room_mm2(rules.edge_gap_mm)
 
 
-def least_shelves(lots: Sequence[Lot], search: Search) -> int:
-    """So many whole shelves at least: the area of the lots with half their gap all round."""
-    widest = max((lot_gap(lot) for lot in lots), default=0.0)
-    room = search.kiln.outline().room_mm2(search.rules.edge_gap_mm - widest / 2.0)
-    area = sum(lot.wanted.footprint.rounded_area_mm2(lot_gap(lot) / 2.0) for lot in lots)
+def least_shelves(wares: Sequence[Ware], search: Search) -> int:
+    """So many whole shelves at least: the area of the ware with half its gap all round.
+
+    What may be stacked counts for as little as it would in the fullest stacks.
+    """
+    rules = search.rules
+    widest = max((ware.gap_mm(rules) for ware in wares), default=0.0)
+    room = search.kiln.outline().room_mm2(rules.edge_gap_mm - widest / 2.0)
+    area = 0.0
+    for ware in wares:
+        own = ware.stands_on(rules).rounded_area_mm2(ware.gap_mm(rules) / 2.0)
+        stacked = ware.stack_mm is not None and not ware.glazed and not ware.on_tile
+        area += own / max(1, rules.stack_pieces) if stacked else own
     return ceil(area / room - 1e-9) if room > 0.0 else 0
 
 
