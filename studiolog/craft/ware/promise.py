@@ -208,7 +208,7 @@ class LineForecast:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """Every line that somebody waits for, in the order of the problem; "" if it was called off."""
+    """Every line that somebody waits for, in the order of the problem."""
 
     today: date
     futures: int
