@@ -8,7 +8,7 @@ from typing import Any, Final
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from studiolog.craft.ware.load_plan import LoadPlan, PlannedShelf, Ware
+from studiolog.craft.ware.load_plan import PACK, LoadPlan, PlannedShelf, Ware
 from studiolog.craft.ware.plan_check import check_plan, nearest_free
 from studiolog.craft.ware.shelf import Footprint, pack_place
 from studiolog.journal.load_places import refuse_wrong
@@ -151,6 +151,7 @@ def _room_for_pack(
     """Where a cone pack finds room on a shelf, as near the door as may be; None if nowhere."""
     as_ware = Ware(_PACK_KEY, "The cone pack", pack, _PACK_HIGH_MM, glazed=False)
     with_pack = replace(plan, wares={**plan.wares, _PACK_KEY: as_ware})
-    x, y = pack_place(shelf.outline, pack, plan.rules.edge_gap_mm)
+    others = tuple(kept for kept in shelf.kept if kept.what != PACK)
+    x, y = pack_place(shelf.outline, pack, plan.rules.edge_gap_mm, others)
     free = nearest_free(with_pack, shelf.position, _PACK_KEY, x, y, 0.0)
     return None if free is None else (free.x_mm, free.y_mm)
