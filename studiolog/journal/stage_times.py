@@ -60,7 +60,11 @@ class StageTime:
 
 @dataclass(frozen=True, slots=True)
 class StageLoss:
-    """Of one run: so many pieces whose time at a stage is over, and so many lost there."""
+    """Of one run: so many pieces whose time at a stage is over, and so many lost there.
+
+    A run counts once at least half of what is not lost there has gone on: what splits shows at
+    once, what is sound shows only when it leaves, and before that every run would seem all lost.
+    """
 
     form_id: int | None
     stage: str
@@ -335,18 +339,22 @@ def _stood_so(
 
 
 def _losses_of(form_id: int | None, pieces: Iterable[_Stages]) -> list[StageLoss]:
-    gone: dict[str, int] = defaultdict(int)
+    passed: dict[str, int] = defaultdict(int)
     lost: dict[str, int] = defaultdict(int)
+    there: dict[str, int] = defaultdict(int)
     for stages in pieces:
         names = [name for name, _ in stages if name != "lost"]
         is_lost = stages[-1][0] == "lost"
         at = names[-1] if names else "wet"
         for stage in PATH[: _PLACE[at]]:
-            gone[stage] += 1
-        if is_lost and at != "finished":
-            gone[at] += 1
-            lost[at] += 1
-    return [StageLoss(form_id, stage, pieces, lost[stage]) for stage, pieces in gone.items()]
+            passed[stage] += 1
+        if at != "finished":
+            (lost if is_lost else there)[at] += 1
+    return [
+        StageLoss(form_id, stage, passed[stage] + lost[stage], lost[stage])
+        for stage in PATH
+        if passed[stage] + lost[stage] and passed[stage] >= there[stage]
+    ]
 
 
 def _read_rhythm(session: Session, kind: str, limits: Limits) -> KilnRhythm:

@@ -39,7 +39,10 @@ class StepTime:
 
 @dataclass(frozen=True)
 class StageLoss:
-    """How many were lost at a stage, of those that went on from it or were lost there."""
+    """How many were lost at a stage, of those that went on from it or were lost there.
+
+    A run counts once at least half of what is not lost there has gone on.
+    """
 
     stage: str
     lost: Rate
@@ -49,9 +52,11 @@ class StageLoss:
 class WayResult:
     """One way with what came of it; ``way`` None is the runs for which nobody said which.
 
-    ``minutes`` adds the medians of its timed steps, rework apart. ``rework`` is of the pieces
-    whose work was logged, ``rework_min`` spread over all of those. ``lost`` is of the pieces that
-    are through: fired, or lost on the way. ``in_work`` are not there yet.
+    ``minutes`` adds the medians of its timed steps, rework apart; a step done zone by zone counts
+    once for a piece. ``rework`` is of the pieces whose work was logged, ``rework_min`` spread over
+    all of those. ``lost`` is of the pieces that are through: fired, or lost on the way, of runs of
+    which at least half of what is not lost is fired (before that only losses would show).
+    ``in_work`` are not there yet.
     """
 
     way: WayLine | None
@@ -83,7 +88,8 @@ class _Gathered:
     """The pieces of one way while they are read."""
 
     runs: list[WayRun]
-    stages: list[tuple[str, str]]  # where each piece stands; where it was lost, else ""
+    # By run where each piece stands, and where it was lost, else "".
+    stages: dict[int, list[tuple[str, str]]]
     minutes: dict[str, list[float]]
     logged: set[int]
     reworked: set[int]
@@ -96,7 +102,7 @@ def compare_ways(session: Session, form_id: int) -> WaysCompared:
     if not ways:
         return WaysCompared((), ())
     gathered: dict[int | None, _Gathered] = defaultdict(
-        lambda: _Gathered([], [], defaultdict(list), set(), set())
+        lambda: _Gathered([], defaultdict(list), defaultdict(list), set(), set())
     )
     known = {way.way_id for way in ways}
     for row in session.execute(
@@ -120,7 +126,9 @@ def compare_ways(session: Session, form_id: int) -> WaysCompared:
 def _gather_pieces(session: Session, gathered: dict[int | None, _Gathered]) -> None:
     home = {run.run_id: one for one in gathered.values() for run in one.runs}
     rows = session.execute(
-        select(Piece.id, Piece.run_id, Piece.stage, Piece.lost_at).where(Piece.run_id.in_(home))
+        select(Piece.id, Piece.run_id, Piece.stage, Piece.lost_at).where(
+            Piece.run_id.in_(home), Piece.kind == "ware"
+        )
     ).all()
     unsaid = [row.id for row in rows if row.stage == "lost" and row.lost_at is None]
     before = _stage_before_loss(session, unsaid)
@@ -128,11 +136,12 @@ def _gather_pieces(session: Session, gathered: dict[int | None, _Gathered]) -> N
     for row in rows:
         one = whose[row.id] = home[row.run_id]
         lost_at = (row.lost_at or before.get(row.id, "wet")) if row.stage == "lost" else ""
-        one.stages.append((row.stage, lost_at))
+        one.stages[row.run_id].append((row.stage, lost_at))
+    minutes: dict[tuple[int, str], float] = defaultdict(float)
     for step in session.execute(
         select(Step.piece_id, Step.name, Step.minutes, Step.rework)
         .join(Piece, Piece.id == Step.piece_id)
-        .where(Piece.run_id.in_(home))
+        .where(Piece.run_id.in_(home), Piece.kind == "ware")
     ):
         one = whose[step.piece_id]
         one.logged.add(step.piece_id)
@@ -140,7 +149,9 @@ def _gather_pieces(session: Session, gathered: dict[int | None, _Gathered]) -> N
             one.reworked.add(step.piece_id)
             one.rework_min += step.minutes or 0.0
         elif step.minutes is not None:
-            one.minutes[step.name].append(step.minutes)
+            minutes[step.piece_id, step.name] += step.minutes
+    for (piece_id, name), took in minutes.items():
+        whose[piece_id].minutes[name].append(took)
 
 
 def _stage_before_loss(session: Session, piece_ids: Sequence[int]) -> dict[int, str]:
@@ -154,32 +165,50 @@ def _stage_before_loss(session: Session, piece_ids: Sequence[int]) -> dict[int, 
 
 
 def _tell(way: WayLine | None, one: _Gathered) -> WayResult:
-    lost = [lost_at for _, lost_at in one.stages if lost_at]
-    through = len(lost) + sum(_THROUGH <= _ORDER[stage] < _ORDER["lost"] for stage, _ in one.stages)
+    pieces = [piece for run in one.stages.values() for piece in run]
+    told = [piece for run in one.stages.values() if _is_told(run) for piece in run]
+    lost = sum(bool(lost_at) for _, lost_at in told)
     steps = tuple(
         StepTime(name, median(minutes), len(minutes)) for name, minutes in one.minutes.items()
     )
     return WayResult(
         way=way,
         runs=tuple(one.runs),
-        pieces=len(one.stages),
-        in_work=len(one.stages) - through,
+        pieces=len(pieces),
+        in_work=sum(not _is_through(piece) for piece in pieces),
         minutes=add_medians(list(one.minutes.values())) if one.minutes else None,
         steps=steps,
         rework=rate_of(len(one.reworked), len(one.logged)),
         rework_min=one.rework_min / len(one.logged) if one.logged else 0.0,
-        lost=rate_of(len(lost), through),
-        losses=tuple(_losses(one.stages)),
+        lost=rate_of(lost, sum(_is_through(piece) for piece in told)),
+        losses=tuple(_losses(list(one.stages.values()))),
     )
 
 
-def _losses(stages: Sequence[tuple[str, str]]) -> list[StageLoss]:
+def _is_through(piece: tuple[str, str]) -> bool:
+    """Fired, or lost on the way."""
+    stage, lost_at = piece
+    return bool(lost_at) or _ORDER[stage] >= _THROUGH
+
+
+def _is_told(run: Sequence[tuple[str, str]]) -> bool:
+    """Whether at least half of what is not lost is fired."""
+    good = [stage for stage, lost_at in run if not lost_at]
+    return 2 * sum(_ORDER[stage] >= _THROUGH for stage in good) >= len(good)
+
+
+def _losses(runs: Sequence[Sequence[tuple[str, str]]]) -> list[StageLoss]:
     found: list[StageLoss] = []
     for stage, place in _ORDER.items():
         if place > _THROUGH:
             break
-        lost = sum(lost_at == stage for _, lost_at in stages)
-        gone_on = sum(_ORDER[lost_at or standing] > place for standing, lost_at in stages)
+        lost = gone_on = 0
+        for run in runs:
+            lost_here = sum(lost_at == stage for _, lost_at in run)
+            there = sum(standing == stage for standing, _ in run)
+            passed = sum(_ORDER[lost_at or standing] > place for standing, lost_at in run)
+            if passed >= there:
+                lost, gone_on = lost + lost_here, gone_on + passed
         if lost:
             found.append(StageLoss(stage, rate_of(lost, lost + gone_on)))
     return found

@@ -147,3 +147,32 @@ def test_the_kiln_is_fired_as_often_as_it_was(journal: Journal) -> None:
     assert 7 * 24 <= weekly.gap.median_h < SHIPPED["promise_bisque_gap_days"] * 24
     assert known.rhythm("glaze").last_at is None
     assert date(2026, 2, 23) == weekly.last_at.date()
+
+
+def test_what_splits_while_the_rest_still_stands_there_is_no_total_loss(journal: Journal) -> None:
+    """Of 63 one split: until most have gone on the other 62 are not known to be sound either."""
+
+    def throw(session: Session) -> int:
+        run = make_run(session, None, 63)
+        pass_on(session, run, "leather_hard", 20, MONDAY)
+        lose_pieces(session, run, "leather_hard", 1, "split", MONDAY.replace(day=9))
+        for piece in session.scalars(
+            select(Piece.id).where(Piece.stage == "leather_hard").limit(5)
+        ):
+            move_to_stage(session, piece, "bone_dry", MONDAY + timedelta(hours=90))
+        return run
+
+    run = journal.edit("Trim five", throw).value
+    early = journal.read(read_stage_times)
+    assert (early.loss("wet").pieces, early.loss("wet").lost) == (63, 0)
+    assert early.loss("leather_hard").of == "stated"
+
+    def go_on(session: Session) -> None:
+        for piece in session.scalars(
+            select(Piece.id).where(Piece.run_id == run, Piece.stage == "leather_hard").limit(26)
+        ):
+            move_to_stage(session, piece, "bone_dry", MONDAY + timedelta(hours=99))
+
+    journal.edit("Trim more", go_on)
+    half = journal.read(read_stage_times).loss("leather_hard")
+    assert (half.pieces, half.lost) == (32, 1)  # 31 went on, 31 stand there, one is lost

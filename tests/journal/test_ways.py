@@ -136,3 +136,50 @@ def test_a_way_runs_went_stays_and_goes_with_its_form_otherwise(
     do(partial(add_way, form_id=bowl, name="on the wheel"))
     journal.edit("Delete", partial(delete_form, form_id=bowl))
     assert journal.read(partial(read_form_page, form_id=bowl)) is None
+
+
+def test_what_tears_while_the_rest_stands_on_the_bench_says_nothing_of_a_way_yet(
+    journal: Journal, do: Do, mug: int
+) -> None:
+    def begin(session: Session, way: int) -> int:
+        run = log_run(session, RunDraft(made_on=DAY, form_id=mug, how_many=12))
+        set_way(session, run, way)
+        for place, piece in enumerate(session.scalars(select(Piece.id).where(Piece.run_id == run))):
+            move_to_stage(session, piece, "leather_hard", datetime(2026, 9, 3, 9))
+            if place < 5:
+                move_to_stage(session, piece, "lost", datetime(2026, 9, 4, 9), "panel tore")
+        return run
+
+    ways = [do(partial(add_way, form_id=mug, name=name)) for name in ("before", "after")]
+    do(partial(make, form=mug, way=ways[0], minutes=(30.0,) * 12, rework=0, lost=0))
+    run = do(partial(begin, way=ways[1]))
+    other = compare(journal, mug).results[1]
+    assert (other.pieces, other.in_work, other.lost.trials, other.losses) == (12, 7, 0, ())
+    assert "More pieces are lost" not in " ".join(compare(journal, mug).sentences)
+
+    def fire(session: Session) -> int:
+        standing = select(Piece.id).where(Piece.run_id == run, Piece.stage == "leather_hard")
+        for piece in session.scalars(standing.limit(6)).all():
+            move_to_stage(session, piece, "fired", datetime(2026, 9, 20, 9))
+        return run
+
+    do(fire)
+    other = compare(journal, mug).results[1]
+    assert (other.in_work, other.lost.events, other.lost.trials) == (1, 5, 11)
+
+
+def test_a_piece_glazed_part_by_part_was_glazed_once(journal: Journal, do: Do, mug: int) -> None:
+    def glaze(session: Session, way: int) -> int:
+        run = log_run(session, RunDraft(made_on=DAY, form_id=mug, how_many=3))
+        set_way(session, run, way)
+        for piece in session.scalars(select(Piece.id).where(Piece.run_id == run)).all():
+            log_step(session, piece, "glazed", DAY, 2.0, zone="handle")
+            log_step(session, piece, "glazed", DAY, 5.0, zone="body")
+        return run
+
+    way = do(partial(add_way, form_id=mug, name="before"))
+    do(partial(glaze, way=way))
+    (result,) = compare(journal, mug).results
+    assert [(step.minutes, step.timed) for step in result.steps] == [(7.0, 3)]
+    assert result.minutes is not None
+    assert result.minutes.value == 7.0
