@@ -5,6 +5,7 @@ price of its kilogram, glaze by what pieces take up, a place in the kiln by what
 minutes as they were logged or else as the form plans them, losses as they were counted.
 """
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -360,35 +361,38 @@ def _place(part: str, form: Form, shares: _Shares, limits: Limits) -> Spent:
 
 
 def _work(session: Session, forms: Sequence[Form]) -> dict[int, tuple[Worked, ...]]:
-    """Minutes by step: the median of what was logged where it was three times, else as planned."""
+    """Minutes by step: the median of what was logged for a piece where three were, else as planned.
+
+    A piece's minutes are added up first: glazed zone by zone it was glazed once. Tools are no ware.
+    """
     ids = [form.id for form in forms]
     planned: dict[int, list[tuple[str, str | None, float | None, int]]] = defaultdict(list)
     for row in session.scalars(
         select(FormStep).where(FormStep.form_id.in_(ids)).order_by(FormStep.position)
     ):
         planned[row.form_id].append((row.name, row.stage, row.minutes, row.persons))
-    logged: dict[int, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
-    for form_id, name, minutes in session.execute(
-        select(func.coalesce(Piece.form_id, Run.form_id), Step.name, Step.minutes)
+    logged: dict[int, dict[int, list[tuple[str, float]]]] = defaultdict(lambda: defaultdict(list))
+    for form_id, piece_id, name, minutes in session.execute(
+        select(func.coalesce(Piece.form_id, Run.form_id), Piece.id, Step.name, Step.minutes)
         .join(Piece, Piece.id == Step.piece_id)
         .outerjoin(Run, Run.id == Piece.run_id)
         .where(
             Step.minutes.is_not(None),
             Step.rework.is_(False),
+            Piece.kind == "ware",
             func.coalesce(Piece.form_id, Run.form_id).in_(ids),
         )
     ):
-        logged[form_id][name].append(minutes or 0.0)
+        logged[form_id][piece_id].append((name, minutes or 0.0))
     found: dict[int, tuple[Worked, ...]] = {}
     for form in forms:
         steps: list[Worked] = []
         for step in plan_steps(planned[form.id]):
-            times = [
-                minutes
-                for name, some in logged[form.id].items()
-                if same_work(name, step.name)
-                for minutes in some
-            ]
+            pieces = (
+                [minutes for name, minutes in some if same_work(name, step.name)]
+                for some in logged[form.id].values()
+            )
+            times = [math.fsum(took) for took in pieces if took]
             if len(times) >= 3:
                 basis = f"middle of {len(times)} logged"
                 steps.append(Worked(step.name, step.stage, median(times), basis))

@@ -10,10 +10,13 @@ from studiolog.craft.money import exact
 from studiolog.craft.ware.cost import CostLine
 from studiolog.journal.clays import change_clay
 from studiolog.journal.costs import FormCostLine, read_costs, read_form_cost
+from studiolog.journal.form_steps import MakingStep, set_steps
 from studiolog.journal.opening import Journal
 from studiolog.journal.pieces import log_step
 from studiolog.journal.studio import read_currency, read_terms, set_terms
+from studiolog.journal.writing import change
 from studiolog.problems import UserProblem
+from studiolog.records.pieces import Piece
 from tests.small_studio import SmallStudio, fill_studio
 
 
@@ -67,6 +70,22 @@ def test_minutes_that_were_logged_go_before_those_the_form_plans(studio: SmallSt
     trimmed = next(line for line in tumbler(studio).cost.work if line.words == "trimmed")
     assert trimmed.minutes == 8.0
     assert trimmed.basis == "middle of 3 logged"
+
+
+def test_a_cup_glazed_part_by_part_takes_the_minutes_of_all_its_parts(studio: SmallStudio) -> None:
+    def log(session: Session) -> None:
+        for piece in studio.pieces[:3]:
+            log_step(session, piece, "glazed", date(2026, 9, 9), 2.0, zone="handle")
+            log_step(session, piece, "glazed", date(2026, 9, 10), 5.0, zone="body")
+        # A stamp of the same form took longer to make, and is no cup.
+        change(session, Piece, studio.pieces[3], kind="tool")
+        log_step(session, studio.pieces[3], "glazed", date(2026, 9, 10), 90.0)
+
+    studio.journal.edit("Glaze", log)
+    steps = [MakingStep("thrown", 6), MakingStep("glazed", 5)]
+    studio.journal.edit("Steps", lambda session: set_steps(session, studio.tumbler, steps))
+    glazed = next(line for line in tumbler(studio).cost.work if line.words == "glazed")
+    assert (glazed.minutes, glazed.basis) == (7.0, "middle of 3 logged")
 
 
 def test_without_prices_the_page_says_what_to_enter(studio: SmallStudio) -> None:
