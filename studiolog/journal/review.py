@@ -69,8 +69,9 @@ class FiredKind:
 
 @dataclass(frozen=True)
 class SoldForm:
-    """Pieces of one form that left with a shipment. ``amount`` is by the prices of the order lines;
-    ``unpriced`` pieces had none. ``whom`` is empty unless customers are asked for."""
+    """Pieces of one form that left with a shipment, those that broke on the way left out: they are
+    owed again, and told as lost. ``amount`` is by the prices of the order lines; ``unpriced``
+    pieces had none. ``whom`` is empty unless customers are asked for."""
 
     form: str
     pieces: int
@@ -272,7 +273,11 @@ def _sold(
         .join(Order, Order.id == Shipment.order_id)
         .outerjoin(OrderLine, OrderLine.id == Piece.order_line_id)
         .outerjoin(Form, Form.id == Piece.form_id)
-        .where(Shipment.shipped_on >= span.first_on, Shipment.shipped_on <= span.last_on)
+        .where(
+            Shipment.shipped_on >= span.first_on,
+            Shipment.shipped_on <= span.last_on,
+            Piece.stage != "lost",
+        )
         .group_by("sold_form", OrderLine.price, OrderLine.set_id, Order.whom)
     ).all()
     sets = {row.set_id for row in rows if row.set_id is not None}
@@ -310,6 +315,7 @@ def _sold(
 
 
 def _lost(session: Session, span: Span, names: CustomerNames) -> tuple[LostPieces, ...]:
+    """Ware that was lost, by stage and cause: a test tile that broke is no ware."""
     since, until = moments(span)
     order = list(STAGES)
     in_span = exists().where(
@@ -320,7 +326,8 @@ def _lost(session: Session, span: Span, names: CustomerNames) -> tuple[LostPiece
     )
     rows = session.execute(
         select(Piece.lost_at, Piece.lost_why, func.count(Piece.id))
-        .where(Piece.stage == "lost", Piece.kind == "ware", in_span)
+        .outerjoin(Run, Run.id == Piece.run_id)
+        .where(Piece.stage == "lost", Piece.kind == "ware", _no_test(), in_span)
         .group_by(Piece.lost_at, Piece.lost_why)
     ).all()
     found: dict[tuple[str, str], int] = defaultdict(int)

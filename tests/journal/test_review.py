@@ -12,7 +12,7 @@ from studiolog.journal.customer_names import CustomerNames
 from studiolog.journal.inspections import FaultDraft
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.photos import PictureDraft, add_picture
-from studiolog.journal.pieces import PieceDraft, RunDraft, log_piece, log_run
+from studiolog.journal.pieces import PieceDraft, RunDraft, log_piece, log_run, move_to_stage
 from studiolog.journal.review import Review, read_review
 from studiolog.journal.runs import lose_pieces
 from studiolog.journal.writing import add, change
@@ -20,7 +20,7 @@ from studiolog.problems import UserProblem
 from studiolog.records.firings import Firing
 from studiolog.records.ideas import Idea
 from studiolog.records.orders import OrderLine, SetPart, Shipment, WareSet
-from studiolog.records.pieces import Piece
+from studiolog.records.pieces import Piece, Run
 from tests.journal.conftest import Studio
 
 OCTOBER = (date(2026, 10, 1), date(2026, 10, 31))
@@ -137,6 +137,25 @@ def test_what_was_sent_is_counted_at_the_price_of_its_line(
 
     studio.journal.edit("As a set", as_a_set)
     assert look(studio).taken == Decimal("200.00")
+
+
+def test_what_broke_on_the_way_was_lost_and_not_sold_and_a_test_that_broke_is_no_ware(
+    studio: Studio, october: dict[str, int]
+) -> None:
+    def break_some(session: Session) -> None:
+        gone = session.query(Piece).filter_by(shipment_id=october["shipment"]).first()
+        assert gone is not None
+        move_to_stage(session, gone.id, "lost", datetime(2026, 10, 31, 9), "broke in the post")
+        test = session.query(Run).filter_by(purpose="test").one()
+        lose_pieces(session, test.id, "wet", 3, "warped", datetime(2026, 10, 9, 9))
+
+    studio.journal.edit("Break", break_some)
+    page = look(studio)
+    assert (page.sold[0].pieces, page.sold[0].amount) == (5, Decimal("122.50"))
+    assert [(one.stage, one.why, one.pieces) for one in page.lost] == [
+        ("wet", "rim split", 2),
+        ("finished", "broke in the post", 1),
+    ]
 
 
 def test_no_customer_is_named_unless_it_is_asked_for(
