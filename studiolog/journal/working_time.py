@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from itertools import combinations
 from typing import Final
 
 from sqlalchemy import func, select
@@ -227,7 +228,25 @@ def _read_done(
     ):
         if run_id is not None:
             found[run_id, stage][name] = (pieces, day)
+    for key, steps in found.items():
+        if any(same_work(one, other) for one, other in combinations(steps, 2)):
+            _count_once(session, key, steps)
     return found
+
+
+def _count_once(session: Session, key: tuple[int, str], steps: dict[str, tuple[int, date]]) -> None:
+    """A piece that was "trimmed" and "turned" had one work done to it: by its first name."""
+    had: dict[str, set[int]] = defaultdict(set)
+    for name, piece_id in session.execute(
+        select(Step.name, Piece.id)
+        .join(Piece, Step.piece_id == Piece.id)
+        .where(Piece.run_id == key[0], Piece.stage == key[1], Step.rework.is_(False))
+    ):
+        had[name].add(piece_id)
+    names = sorted(steps)
+    for place, name in enumerate(names):
+        said = [had[other] for other in names[:place] if same_work(name, other)]
+        steps[name] = (len(had[name].difference(*said)), steps[name][1])
 
 
 def _dried(

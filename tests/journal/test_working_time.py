@@ -3,6 +3,7 @@
 from datetime import date, datetime, timedelta
 
 import pytest
+from sqlalchemy import select
 
 from studiolog.journal.before_leaving import BeforeLeaving, read_before_leaving
 from studiolog.journal.covers import change_cover, cover_run, delete_cover_change, read_covers
@@ -12,11 +13,12 @@ from studiolog.journal.forms import FormDraft, add_form, change_form
 from studiolog.journal.how_many import Asked, WorkingTime, read_how_many, read_working_time
 from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal
-from studiolog.journal.pieces import RunDraft, log_run
+from studiolog.journal.pieces import RunDraft, log_run, log_step
 from studiolog.journal.runs import delete_run, log_steps, move_pieces
 from studiolog.journal.studio import set_terms
 from studiolog.journal.working_time import Window, read_windows
 from studiolog.problems import UserProblem
+from studiolog.records.pieces import Step
 
 MONDAY = datetime(2026, 11, 9, 9)
 BOWL = (
@@ -112,6 +114,23 @@ def test_work_still_to_be_done_is_counted_and_its_end_laid_over_the_night(journa
     journal.edit("Eight hours", lambda s: set_terms(s, hours_a_day=8.0))
     assert window(journal, run_id, now).done_at == datetime(2026, 11, 10, 15, 10)
     assert not window(journal, run_id, now).dries_first
+
+
+def test_a_bowl_that_was_trimmed_and_turned_had_one_work_done(journal: Journal) -> None:
+    run_id = leather_hard_bowls(journal, "loose")
+    day, now = date(2026, 11, 10), MONDAY + timedelta(days=1, hours=2)
+    for name, pieces in (("trimmed", 4), ("pattern carved", 4)):
+        journal.edit(name, lambda s, name=name, pieces=pieces: log_steps(
+            s, run_id, name, "leather_hard", pieces, day))  # fmt: skip
+    done = journal.read(
+        lambda s: s.scalars(select(Step.piece_id).where(Step.name == "trimmed")).all()
+    )
+    for piece in done[:3]:  # the same work said once more, in another word
+        journal.edit("Turn", lambda s, piece=piece: log_step(s, piece, "turned", day))
+    seen = window(journal, run_id, now)
+    assert [(step.name, step.pieces) for step in seen.steps] == [("trimmed", 8)]
+    journal.edit("Turn two more", lambda s: log_steps(s, run_id, "turned", "leather_hard", 2, day))
+    assert [step.pieces for step in window(journal, run_id, now).steps] == [6]
 
 
 def test_what_dries_first_is_worked_first_and_holds_up_the_rest(journal: Journal) -> None:
