@@ -206,6 +206,8 @@ class PlainFutures:
         return at
 
     def _pass(self, at: float, days: float, counted: list[bool]) -> float:
+        if days <= 0:
+            return at
         while at < len(counted):
             whole = math.floor(at) + 1.0
             if counted[int(at)]:

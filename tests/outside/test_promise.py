@@ -213,6 +213,16 @@ def test_work_fills_the_days_that_are_worked() -> None:
     assert later.day_at(0.5) == (told_of.day_at(0.5) or 0) + 7
 
 
+def test_where_nothing_is_to_be_done_nobody_waits_for_a_working_day() -> None:
+    # Out of the kiln on Saturday at 12 and ground by nobody: ready the same day, not on Monday.
+    work = WorkDays(480.0, "12345", (), 0.0)
+    saturday = date(2026, 11, 14)
+    plain = a_line(1, 1, [Lot(1, "fired", 1)])
+    ground = a_line(2, 1, [Lot(2, "fired", 1)], minutes=Minutes(0.0, finishing=48.0))
+    problem = PromiseProblem(saturday, (plain, ground), kiln(), kiln(), work, 12.0, futures=200)
+    assert [line.day_at(0.5) for line in told(problem)] == [0, 2]
+
+
 def crowded(away: bool = False) -> PromiseProblem:
     """A bench of nine lines at every stage, with losses, two kilns and hands that are short."""
     stays = tuple(stated_time(hours, 1.8, 12.0) for hours in (20.0, 110.0, 90.0, 60.0))

@@ -41,7 +41,11 @@ class StudioDays:
         """When so many minutes of work, begun at ``at``, are done."""
         if self.minutes_a_day <= 0:
             return np.where(minutes > 0, np.float32(np.inf), at).astype(np.float32)
-        return self._worked.after(at, minutes / np.float32(self.minutes_a_day))
+        done = self._worked.after(at, minutes / np.float32(self.minutes_a_day))
+        # Where there is nothing to do, nobody waits for a working day to do it.
+        return (
+            done if float(np.min(minutes, initial=np.inf)) > 0 else np.where(minutes > 0, done, at)
+        )
 
     def after_stay(self, at: Moments, days: Moments) -> Moments:
         """When so many days with somebody there have passed since ``at``."""
