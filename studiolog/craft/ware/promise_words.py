@@ -31,8 +31,12 @@ _NUMBERS: Final = {
     "sixty": 60,
     "ninety": 90,
 }
+_TENS: Final = re.compile(
+    rf"\b(twenty|thirty|forty|fifty|sixty|ninety)[- ]({'|'.join(_COUNTED[1:10])})\b"
+)
 _DAYS_IN: Final = {"day": 1, "week": 7, "fortnight": 14}
 _MOST_YEARS: Final = 10
+_HALF_A_YEAR: Final = timedelta(days=183)
 _NUMBER: Final = rf"(?:\d{{1,5}}|{'|'.join(sorted(_NUMBERS, key=len, reverse=True))})"
 _UNIT: Final = r"(day|week|fortnight|month|year)s?"
 _SPAN: Final = re.compile(rf"({_NUMBER})(?: {_UNIT})? ?(?:to|-|and|or) ?({_NUMBER}) {_UNIT}")
@@ -69,6 +73,9 @@ def read_promise(words: str, given_on: date) -> PromiseWindow | None:
     """
     typed = " ".join(words.split())
     said = re.sub(r"\s*[-‐-―−]\s*", "-", typed.casefold().rstrip(" .!"))
+    # "Twenty-one" is a number, not a window: as one it would run backwards.
+    said = _TENS.sub(lambda found: str(_NUMBERS[found[1]] + _NUMBERS[found[2]]), said)
+    said = said.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if not said:
         return None
     said = re.sub(r"^(?:it is |it's |will be )?(?:ready|done|delivered|promised)(?: for| in)? ", "",
@@ -187,7 +194,9 @@ def _read_month(said: str, typed: str, given_on: date) -> PromiseWindow | None:
     month = named[0]
     years = (int(found[3]),) if found[3] else (given_on.year, given_on.year + 1)
     for year in years:
-        if not 1 <= year < 9999:
+        if year < 1:
+            raise _unread(typed)
+        if year >= 9999:
             raise _too_far(typed)
         in_month = monthrange(year, month)[1]
         begins, ends = _PARTS[part]
@@ -242,7 +251,8 @@ def _read_days(said: str, typed: str, given_on: date) -> PromiseWindow:
     first = _day(first_said, typed, given_on)
     if first > last and not re.search(r"\d{4}", ends[2]):
         # "28 Dec to 9 Jan", said in December of the days after it.
-        last = _day(ends[2], typed, first)
+        later = _day(ends[2], typed, first)
+        last = later if later - first < _HALF_A_YEAR else last
     return PromiseWindow(first, last)
 
 
