@@ -84,6 +84,10 @@ def test_the_guides_tell_porcelain_stoneware_and_earthenware_apart() -> None:
     assert "as stoneware for use" in say_guide(1.9)
     assert "more than stoneware" in say_guide(5.0)
     assert "earthenware" in say_guide(14.0)
+    # Functional stoneware lies under 3 %: the printed specimen lies on it, neither above nor under.
+    assert say_guide(boiled(200, 206, 118).absorption_percent).startswith("3\u202f% or more")
+    assert "as earthenware is" in say_guide(20.0)
+    assert "more than earthenware" in say_guide(20.1)
     assert all("from memory" in say_guide(percent) for percent in (0.1, 2, 5, 15, 30))
 
 

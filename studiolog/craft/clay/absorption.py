@@ -88,7 +88,7 @@ def say_guide(absorption_percent: float, limits: Limits = SHIPPED) -> str:
     elif absorption_percent < stoneware:
         told = f"under {_percent(stoneware)}, as stoneware for use is"
     elif absorption_percent < low:
-        told = f"above {_percent(stoneware)}: more than stoneware for use should take up"
+        told = f"{_percent(stoneware)} or more: more than stoneware for use should take up"
     elif absorption_percent <= high:
         told = f"between {_percent(low)} and {_percent(high)}, as earthenware is"
     else:
