@@ -99,6 +99,15 @@ def read_demand(session: Session, today: date) -> tuple[Demand, ...]:
     return tuple(sorted(found, key=_soonest))
 
 
+def is_anything_open(session: Session) -> bool:
+    """Whether an open order asks for anything, or a set is in work: else nothing is owed."""
+    lines = select(OrderLine.id).join(Order, Order.id == OrderLine.order_id)
+    parts = select(SetPart.id).join(WareSet, WareSet.id == SetPart.set_id)
+    asked = lines.where(Order.state == "open").limit(1)
+    in_work = parts.where(WareSet.archived.is_(False)).limit(1)
+    return session.scalar(asked) is not None or session.scalar(in_work) is not None
+
+
 def _soonest(one: Demand) -> tuple[date, int, int, int]:
     never = date.max
     return (one.promised_on or never, one.order_number or 0, one.line_id or 0, one.part_id or 0)

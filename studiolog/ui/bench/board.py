@@ -173,11 +173,11 @@ class BenchBoard(QWidget):
         now: datetime,
     ) -> None:
         """Show what was read of the rows meanwhile."""
-        from studiolog.ui.bench.promise_line import scale_for
+        from studiolog.ui.bench.promise_line import axis_of_rows
 
-        scale = scale_for(now.date(), self.rows, promises.values()) if promises else None
-        self.scale_head.show_scale(scale)
-        self.list.show_facts(Facts(work, windows, now, promises, scale))
+        axis = axis_of_rows(now.date(), self.rows, promises.values()) if promises else None
+        self.scale_head.show_axis(axis)
+        self.list.show_facts(Facts(work, windows, now, promises, axis))
         self._say_promises(promises)
 
     def _say_promises(self, promises: "Mapping[int, RunPromise]") -> None:

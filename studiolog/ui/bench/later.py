@@ -1,8 +1,9 @@
 """What the bench reads once its rows stand: the work on each run, then what looks ahead.
 
 The rows that are seen come first, at once; the others a few at a turn of the event loop, so that
-five hundred runs never hold the window up. How long clay stays soft, and when a promise is ready,
-is told from the history of the whole studio: that is read and worked out beside the window.
+five hundred runs never hold the window up. How long clay stays soft is told from the history of the
+whole studio: that is read and worked out beside the window. When a promise is ready is asked of the
+forecast that all screens share, once that is done and only if anything is owed.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -19,9 +20,7 @@ from studiolog.journal.session import Session
 
 if TYPE_CHECKING:
     from studiolog.desktop.desk import Desk
-    from studiolog.desktop.jobs import Progress
     from studiolog.journal.before_leaving import BeforeLeaving
-    from studiolog.journal.promise_plan import PromisePlan
     from studiolog.journal.promises import RunPromise
     from studiolog.journal.working_time import Window
 
@@ -29,7 +28,6 @@ AT_ONCE = 15
 """Runs whose work is read in one turn: 10 ms at ten thousand open pieces."""
 
 _AHEAD = "what is ahead of the bench"
-_PROMISES = "the promises of the bench"
 _AFTER_MS = 250  # of quiet: somebody may be moving one piece after the other
 _AT_START_MS = 1500  # other screens are being loaded
 _AGAIN_MS = 5 * 60_000  # clay goes on drying while nothing is logged
@@ -37,35 +35,24 @@ _AGAIN_MS = 5 * 60_000  # clay goes on drying while nothing is logged
 
 @dataclass(frozen=True)
 class Ahead:
-    """What is ahead: how long clay stays workable, what to do before leaving, and the plan that
-    promises are foreseen from."""
+    """What is ahead: how long clay stays workable, what to do before leaving, and whether
+    anything is owed that could be foreseen."""
 
     windows: "Mapping[int, Window]"
     leaving: "BeforeLeaving"
-    plan: "PromisePlan"
+    is_owing: bool
 
 
 def read_ahead(session: Session, run_ids: Sequence[int], now: datetime) -> Ahead:
-    """One reading of the studio's history for all that rests on it."""
+    """What the studio's history tells of these runs, read beside the window."""
     from studiolog.journal.before_leaving import MOST, plan_leaving
-    from studiolog.journal.promises import read_promises
+    from studiolog.journal.demand import is_anything_open
     from studiolog.journal.working_time import read_all_windows
 
-    plan = read_promises(session, now)
-    windows = read_all_windows(session, run_ids[:MOST], now, plan.times)
+    windows = read_all_windows(session, run_ids[:MOST], now)
     shown = {run_id: windows.of_run(run_id) for run_id in run_ids}
     known = {run_id: window for run_id, window in shown.items() if window is not None}
-    return Ahead(known, plan_leaving(windows), plan)
-
-
-def foresee_for_runs(progress: "Progress", plan: "PromisePlan") -> "Mapping[int, RunPromise]":
-    """When the line that each run serves is likely ready."""
-    from studiolog.journal.promises import foresee, foresee_runs
-
-    if not plan.lines:
-        return {}
-    promises = foresee(plan, lambda _done, _all: not progress.cancelled())
-    return {} if promises is None else foresee_runs(promises)
+    return Ahead(known, plan_leaving(windows), is_anything_open(session))
 
 
 class LaterReads(QObject):
@@ -91,6 +78,7 @@ class LaterReads(QObject):
         self._quiet.timeout.connect(self._look_ahead)
         self._again = QTimer(self, interval=_AGAIN_MS)
         self._again.timeout.connect(self._look_ahead)
+        desk.foresight.changed.connect(self._take_promises)
 
     def begin(self, rows: Sequence[BenchRow], first: Sequence[int], at_once: bool = True) -> None:
         """Read for these rows, the runs ``first`` before the others.
@@ -143,16 +131,13 @@ class LaterReads(QObject):
 
     def _take_ahead(self, ahead: Ahead) -> None:
         self.windows, self.leaving = ahead.windows, ahead.leaving
-        self.ahead_read.emit()
-        self.desk.jobs.start(
-            _PROMISES,
-            partial(foresee_for_runs, plan=ahead.plan),
-            self._take_promises,
-            self._fail,
-        )
+        if ahead.is_owing:
+            self.desk.foresight.want()
+        self._take_promises()
 
-    def _take_promises(self, promises: "Mapping[int, RunPromise]") -> None:
-        self.promises = promises
+    def _take_promises(self) -> None:
+        told = {row.run_id: self.desk.foresight.of_run(row.run_id) for row in self._rows}
+        self.promises = {run_id: promise for run_id, promise in told.items() if promise}
         self.ahead_read.emit()
 
     @staticmethod

@@ -1,60 +1,51 @@
-"""The promise of a run as a line of days: a flag where it is due, a capsule where it may be ready.
+"""The promise of a run as the bench draws it: its line of days above, and words below.
 
-All rows share one scale of days, so that one sees across them what is late. Always with words.
+All rows share one axis of days that begins today, so that one sees across them what is late.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
 
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
-from studiolog.ui.parts.due import paint_flag, say_day
-from studiolog.ui.parts.icon import paint_icon
+from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.painted_list import write
+from studiolog.ui.parts.promise_line import (
+    DayAxis,
+    PromiseMarks,
+    paint_promise_line,
+    paint_tone_sign,
+    sign_of,
+    tone_of,
+)
 
 if TYPE_CHECKING:
     from studiolog.journal.promises import RunPromise
 
-_TONES = {
-    "met": ("celadon", "celadonwash", "check"),
-    "tight": ("ochre", "ochrewash", "warning"),
-    "late": ("rust", "rustwash", "cross"),
-    "none": ("ink3", "sunk", ""),
-}
 _FEWEST_DAYS, _MOST_DAYS = 21, 182
 
 
-@dataclass(frozen=True)
-class DayScale:
-    """The days that all promise lines show: from ``today`` on, so many."""
-
-    today: date
-    days: int
-
-    def x(self, day: date, room: QRectF) -> float:
-        """Where a day stands in the room; days beyond it at its edge."""
-        share = (day - self.today).days / self.days
-        return room.left() + max(0.0, min(1.0, share)) * room.width()
-
-    def ticks(self) -> list[date]:
-        """Mondays to write along the top, four to six of them."""
-        first = self.today + timedelta(days=7 - self.today.weekday())
-        step = 7 * max(1, round(self.days / 7 / 5))
-        return [first + timedelta(days=ahead) for ahead in range(0, self.days - 3, step)]
-
-
-def scale_for(today: date, rows: Iterable[BenchRow], promises: "Iterable[RunPromise]") -> DayScale:
-    """As many days as the promises and what is likely reach."""
+def axis_of_rows(
+    today: date, rows: Iterable[BenchRow], promises: "Iterable[RunPromise]"
+) -> DayAxis:
+    """From today on, as many days as the promises and what is likely reach."""
     named = [row.order.promised_on for row in rows if row.order and row.order.state == "open"]
     named += [promise.high_on for promise in promises]
     ahead = max(((day - today).days for day in named if day is not None), default=0)
-    return DayScale(today, max(_FEWEST_DAYS, min(_MOST_DAYS, ahead + 4)))
+    days = max(_FEWEST_DAYS, min(_MOST_DAYS, ahead + 4))
+    return DayAxis(today, today + timedelta(days=days))
+
+
+def ticks_of(axis: DayAxis) -> list[date]:
+    """Mondays to write along the top, four to six of them; "today" has room beside the first."""
+    mondays = [day for day in axis.mondays() if day > axis.first]
+    step = max(1, round((axis.last - axis.first).days / 7 / 5))
+    return [day for day in mondays[step // 2 :: step] if (axis.last - day).days > 3]
 
 
 def slack_words(promise: "RunPromise") -> str:
@@ -80,49 +71,20 @@ def promise_words(promise: "RunPromise", today: date) -> str:
     return ", ".join(part for part in (due, ready, slack_words(promise)) if part)
 
 
-def paint_promise(painter: QPainter, room: QRectF, promise: "RunPromise", scale: DayScale) -> None:
+def paint_promise(
+    painter: QPainter, room: QRectF, promise: "RunPromise", axis: DayAxis, today: date
+) -> None:
     """The line of days above, the words below in two lines."""
     look = theme.current()
-    tone, wash, sign = _TONES[promise.tone]
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     line = QRectF(room.left() + 4, room.top(), room.width() - 20, look.px(34))
-    middle = line.top() + line.height() * 0.62
-    painter.setPen(QPen(look.color("line"), 1))
-    for day in scale.ticks():
-        x = scale.x(day, line)
-        painter.drawLine(QPointF(x, line.top()), QPointF(x, line.bottom()))
-    painter.setPen(QPen(look.color("cobalt"), 1.25))
-    painter.drawLine(line.topLeft(), line.bottomLeft())
-    low, high = promise.low_on, promise.high_on
-    if promise.middle_on is not None:
-        x = scale.x(promise.middle_on, line)
-        painter.setPen(QPen(look.color("ink2"), 1.25))
-        painter.drawLine(QPointF(line.left(), middle), QPointF(x, middle))
-        start = scale.x(low, line) if low else line.left()
-        end = scale.x(high, line) if high else line.right()
-        capsule = QRectF(start - 4, middle - 5, max(10.0, end - start + 8), 10)
-        painter.setPen(QPen(look.color(tone), 1.25))
-        painter.setBrush(look.color(wash))
-        painter.drawRoundedRect(capsule, 5, 5)
-        painter.setBrush(look.color(tone))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.drawPolygon(
-            QPolygonF(
-                [QPointF(x, middle - 5.5), QPointF(x + 5.5, middle),
-                 QPointF(x, middle + 5.5), QPointF(x - 5.5, middle)]
-            )
-        )  # fmt: skip
-    if promise.promised_on is not None:
-        foot = QPointF(scale.x(promise.promised_on, line), middle + 8)
-        paint_flag(painter, foot, "ink", look.px(20))
-    painter.restore()
-    _paint_words(painter, room, promise, scale.today, tone, sign)
+    marks = PromiseMarks(
+        promise.promised_on, promise.low_on, promise.middle_on, promise.high_on, promise.tone
+    )
+    paint_promise_line(painter, line, axis, marks, today, ticks_of(axis))
+    _paint_words(painter, room, promise, today)
 
 
-def _paint_words(
-    painter: QPainter, room: QRectF, promise: "RunPromise", today: date, tone: str, sign: str
-) -> None:
+def _paint_words(painter: QPainter, room: QRectF, promise: "RunPromise", today: date) -> None:
     look = theme.current()
     high = look.px(17)
     first = QRectF(room.left() + 4, room.top() + look.px(38), room.width() - 12, high)
@@ -133,9 +95,7 @@ def _paint_words(
         parts.append(f"ready {say_day(promise.middle_on, today)}")
     write(painter, first, ", ".join(parts), tone="ink2", size=SECONDARY)
     second = first.translated(0, high)
-    side = look.px(14)
-    if sign:
-        place = QRectF(second.left(), second.center().y() - side / 2, side, side)
-        paint_icon(painter, place, sign, look.color(tone))
-        second = second.adjusted(side + 6, 0, 0, 0)
-    write(painter, second, slack_words(promise), 600 if sign else 400, tone, SECONDARY)
+    at = QPointF(second.left(), second.center().y() - look.px(14) / 2)
+    second = second.adjusted(paint_tone_sign(painter, at, promise.tone), 0, 0, 0)
+    weight = 600 if sign_of(promise.tone) else 400
+    write(painter, second, slack_words(promise), weight, tone_of(promise.tone), SECONDARY)

@@ -36,8 +36,8 @@ if TYPE_CHECKING:
     from studiolog.journal.bench_work import RunWork
     from studiolog.journal.promises import RunPromise
     from studiolog.journal.working_time import Window
-    from studiolog.ui.bench.promise_line import DayScale
     from studiolog.ui.bench.stage_drag import Grab
+    from studiolog.ui.parts.promise_line import DayAxis
 
 HIGH = 96
 WORDS_LEFT = 72
@@ -67,7 +67,7 @@ class Facts:
     windows: "Mapping[int, Window]"
     now: datetime
     promises: "Mapping[int, RunPromise]" = field(default_factory=dict)
-    scale: "DayScale | None" = None
+    axis: "DayAxis | None" = None
 
 
 def shape_of(row: BenchRow) -> FormShape:
@@ -237,13 +237,13 @@ class BenchList(PaintedList):
         place = QRectF(box.right() - wide - 8, box.top() + look.px(18), wide, look.px(40))
         facts = self.facts
         promise = facts.promises.get(shown.row.run_id) if facts else None
-        if promise is None or facts is None or facts.scale is None or wide < look.px(LINE_WIDE):
+        if promise is None or facts is None or facts.axis is None or wide < look.px(LINE_WIDE):
             paint_due(painter, place, _due_of(shown))
             return
         from studiolog.ui.bench.promise_line import paint_promise
 
         room = QRectF(place.left(), box.top() + look.px(8), wide, box.height() - look.px(12))
-        paint_promise(painter, room, promise, facts.scale)
+        paint_promise(painter, room, promise, facts.axis, shown.today)
 
     def _paint_words(self, painter: QPainter, box: QRectF, row: BenchRow) -> None:
         look = theme.current()

@@ -13,7 +13,7 @@ from studiolog.ui.parts.typed import write_day
 
 if TYPE_CHECKING:
     # A window stands before it is needed.
-    from studiolog.ui.bench.promise_line import DayScale
+    from studiolog.ui.parts.promise_line import DayAxis
 
 LINE_WIDE = 200
 """What a promise line needs, in px; where there is less, the day is told in words."""
@@ -24,16 +24,16 @@ class ScaleHead(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._scale: DayScale | None = None
+        self._axis: DayAxis | None = None
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("Promised")
         theme.current().changed.connect(self.updateGeometry)
         theme.current().changed.connect(self.update)
 
-    def show_scale(self, scale: "DayScale | None") -> None:
+    def show_axis(self, axis: "DayAxis | None") -> None:
         """Write these days; None while no plan is known."""
-        self._scale = scale
-        self.setAccessibleName("Promised, and ready by this plan" if scale else "Promised")
+        self._axis = axis
+        self.setAccessibleName("Promised, and ready by this plan" if axis else "Promised")
         self.update()
 
     def sizeHint(self) -> QSize:
@@ -44,13 +44,15 @@ class ScaleHead(QWidget):
         look = theme.current()
         painter = QPainter(self)
         top = QRectF(4, 0, self.width() - 4, look.px(18))
-        words = "Promised, and ready by this plan" if self._scale else "Promised"
+        words = "Promised, and ready by this plan" if self._axis else "Promised"
         write(painter, top, words, tone="ink2", size=SECONDARY)
-        if self._scale is not None and self.width() >= look.px(LINE_WIDE):
-            self._write_days(painter, self._scale)
+        if self._axis is not None and self.width() >= look.px(LINE_WIDE):
+            self._write_days(painter, self._axis)
         painter.end()
 
-    def _write_days(self, painter: QPainter, scale: "DayScale") -> None:
+    def _write_days(self, painter: QPainter, axis: "DayAxis") -> None:
+        from studiolog.ui.bench.promise_line import ticks_of
+
         look = theme.current()
         line = QRectF(4, look.px(18), self.width() - 20 - 8, look.px(15))
         font = look.font(CAPTION)
@@ -60,10 +62,10 @@ class ScaleHead(QWidget):
         painter.drawText(line, int(Qt.AlignmentFlag.AlignVCenter), "today")
         free = line.left() + measure.horizontalAdvance("today") + 8
         painter.setPen(look.color("ink3"))
-        for day in scale.ticks():
-            words = write_day(day, scale.today)
+        for day in ticks_of(axis):
+            words = write_day(day, axis.first)
             wide = measure.horizontalAdvance(words)
-            left = scale.x(day, line) - wide / 2
+            left = axis.x(day, line.left(), line.width()) - wide / 2
             if left < free or left + wide > self.width():
                 continue
             painter.drawText(

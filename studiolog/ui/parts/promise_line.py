@@ -104,7 +104,7 @@ def paint_axis(painter: QPainter, box: QRectF, axis: DayAxis, today: date) -> No
     words = "today"
     here = measure.horizontalAdvance(words)
     left = min(max(box.left(), now - here / 2), box.right() - here)
-    painter.setPen(look.color("ink2"))
+    painter.setPen(look.color("cobalt"))
     level = foot - look.px(7)
     painter.drawText(QPointF(left, level), words)
     taken = (left - 8, left + here + 8)
@@ -121,9 +121,14 @@ def paint_axis(painter: QPainter, box: QRectF, axis: DayAxis, today: date) -> No
 
 
 def paint_promise_line(
-    painter: QPainter, box: QRectF, axis: DayAxis, marks: PromiseMarks, today: date
+    painter: QPainter,
+    box: QRectF,
+    axis: DayAxis,
+    marks: PromiseMarks,
+    today: date,
+    grid: Iterable[date] = (),
 ) -> None:
-    """The line of one promise in ``box``."""
+    """The line of one promise in ``box``; hairlines at the days of ``grid``."""
     look = theme.current()
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -134,9 +139,12 @@ def paint_promise_line(
 
     painter.setPen(QPen(look.color("line"), 1))
     painter.drawLine(QPointF(box.left(), middle), QPointF(box.right(), middle))
-    now = QPen(look.color("ink3"), 1)
-    now.setDashPattern([2, 3])
-    painter.setPen(now)
+    for day in grid:
+        painter.drawLine(QPointF(at(day), box.top()), QPointF(at(day), box.bottom()))
+    if marks.middle_on is not None:
+        painter.setPen(QPen(look.color("ink2"), 1.25))
+        painter.drawLine(QPointF(at(today), middle), QPointF(at(marks.middle_on), middle))
+    painter.setPen(QPen(look.color("cobalt"), 1.25))
     painter.drawLine(QPointF(at(today), box.top()), QPointF(at(today), box.bottom()))
     _paint_span(painter, box, axis, marks)
     if marks.promised_on is not None:

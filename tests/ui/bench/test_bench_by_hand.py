@@ -1,16 +1,22 @@
 """So many pieces at a time: counted by keys, dragged along the bar, found by what they need."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.allocation import ForLine, allocate_of_run
+from studiolog.journal.demand import read_demand
 from studiolog.journal.form_steps import MakingStep, set_steps, set_zones
 from studiolog.journal.loads import LoadDraft, begin_load
+from studiolog.journal.order_lines import OrderLineDraft
+from studiolog.journal.orders import OrderDraft, add_order
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.promises import RunPromise
 from studiolog.journal.run_page import read_run_page
@@ -20,7 +26,12 @@ from studiolog.journal.session import Session
 from studiolog.journal.working_time import StepLeft, Window
 from studiolog.problems import UserProblem
 from studiolog.ui.bench import later
-from studiolog.ui.bench.promise_line import DayScale, promise_words, slack_words
+from studiolog.ui.bench.promise_line import (
+    axis_of_rows,
+    promise_words,
+    slack_words,
+    ticks_of,
+)
 from studiolog.ui.bench.row_words import (
     how_long,
     next_words,
@@ -33,7 +44,7 @@ from studiolog.ui.bench.screen import BenchScreen
 from studiolog.ui.bench.sheets import PackSheet
 from studiolog.ui.bench.stage_drag import _cells
 from tests.journal.conftest import Studio, enter_studio
-from tests.ui.conftest import OpenScreen
+from tests.ui.conftest import OpenScreen, wait_for_forecast
 
 NOON = datetime(2026, 11, 10, 12)
 Key = Qt.Key
@@ -250,11 +261,49 @@ def test_promises_and_soft_clay_are_drawn_once_they_are_known(bench: BenchScreen
     assert slack_words(late) == "2 days late, 10\u202f%"
     assert slack_words(RunPromise(1, due, None, None, None, 0.0, "late")).startswith("not within")
     assert "no promise" in promise_words(RunPromise(1, None, None, due, None, None, "none"), today)
-    scale = DayScale(today, 30)
-    room = QRectF(0, 0, 300, 10)
-    assert scale.x(today, room) == 0
-    assert scale.x(today + timedelta(days=45), room) == 300
-    assert all(day.weekday() == 0 for day in scale.ticks())
+    axis = axis_of_rows(today, bench.board.rows, [late])
+    assert (axis.first, axis.last) == (today, today + timedelta(days=21))  # nothing likely named
+    axis = axis_of_rows(today, (), [promise, replace(promise, high_on=due + timedelta(days=45))])
+    assert axis.last == due + timedelta(days=49)
+    assert axis.x(axis.last + timedelta(days=45), 0, 300) == 300
+    assert 4 <= len(ticks_of(axis)) <= 6
+    assert all(day.weekday() == 0 and day > today for day in ticks_of(axis))
+
+
+def test_the_bench_asks_for_the_forecast_that_all_screens_share_if_anything_is_owed(
+    studio: Studio, bench: BenchScreen, desk: Desk, qtbot: QtBot
+) -> None:
+    def look_ahead() -> None:
+        bench.later._look_ahead()
+        qtbot.waitUntil(lambda: not desk.jobs.is_running(later._AHEAD), timeout=10_000)
+
+    look_ahead()
+    assert bench.later.leaving is not None
+    assert not desk.foresight.is_drawing  # nothing is owed: nothing is foreseen
+
+    def order(session: Session) -> None:
+        ask = OrderLineDraft(wanted=8, form_id=studio.tumbler, clay_id=studio.buff)
+        due_on = date.today() + timedelta(days=60)
+        add_order(session, OrderDraft(whom="Quay café", promised_on=due_on, lines=(ask,)))
+        (line,) = read_demand(session, date.today())
+        assert line.line_id is not None
+        allocate_of_run(session, ForLine(line.line_id), 1, "wet", 7)
+
+    desk.edits.run("Take an order", order)
+    assert desk.foresight.promises is None
+    look_ahead()
+    assert desk.foresight.is_drawing
+    wait_for_forecast(desk)
+    told = desk.foresight.of_run(1)
+    assert told is not None
+    assert bench.later.promises == {1: told}
+    assert bench.list.facts is not None
+    assert bench.list.facts.promises == {1: told}
+    assert "ready" in bench.list.model().index(0, 0).data(Qt.ItemDataRole.AccessibleTextRole)
+    first = desk.foresight.promises
+    look_ahead()
+    assert not desk.foresight.is_drawing  # no second drawing while nothing changed
+    assert desk.foresight.promises is first
 
 
 def test_pieces_go_into_a_load_that_is_planned(
