@@ -31,6 +31,7 @@ from studiolog.records.firings import Firing
 from studiolog.records.glazes import Glaze
 from studiolog.records.inspections import Inspection
 from studiolog.records.kilns import KilnLevel
+from studiolog.records.orders import SetPart
 from studiolog.records.photos import Picture
 from studiolog.records.pieces import (
     Layer,
@@ -120,6 +121,7 @@ class PieceDraft:
     inspections: tuple[InspectionDraft, ...] = ()
     pictures: tuple[PictureDraft, ...] = ()
     kept_where: str = ""
+    set_part_id: int | None = None
     lost_why: str = ""
     notes: str = ""
     lesson: str = ""
@@ -128,7 +130,11 @@ class PieceDraft:
 
 @dataclass(frozen=True, kw_only=True)
 class RunDraft:
-    """Pieces of one form made together; ``how_many`` unnumbered pieces are counted under it."""
+    """Pieces of one form made together; ``how_many`` unnumbered pieces are counted under it.
+
+    Those of a run for an order's line count for it (see `held_pieces`); those of a run for a part
+    of a set are set aside for it one by one.
+    """
 
     made_on: date
     form_id: int | None = None
@@ -139,6 +145,7 @@ class RunDraft:
     purpose: str = "stock"
     stage: str = "wet"
     order_line_id: int | None = None
+    set_part_id: int | None = None
     came_from_ids: tuple[int, ...] = ()
     notes: str = ""
     next_time: str = ""
@@ -174,6 +181,7 @@ def log_piece(session: Session, draft: PieceDraft) -> int:
             lost_why=draft.lost_why,
             lost_at=_stage_before_loss(draft),
             kept_where=draft.kept_where,
+            set_part_id=draft.set_part_id,
             notes=draft.notes,
             lesson=draft.lesson,
             next_time=draft.next_time,
@@ -458,6 +466,10 @@ def log_run(session: Session, draft: RunDraft) -> int:
         raise UserProblem(told, {"how_many": f"0 to {MOST_PIECES}"})
     if draft.order_line_id is not None:
         refuse_line_of_a_set(session, draft.order_line_id)
+    if draft.set_part_id is not None:
+        get(session, SetPart, draft.set_part_id)
+        if draft.order_line_id is not None:
+            raise UserProblem("A run is made for a line of an order or for a part of a set.")
     run_id = add(
         session,
         Run(
@@ -484,6 +496,7 @@ def log_run(session: Session, draft: RunDraft) -> int:
                 clay_id=draft.clay_id,
                 made_on=draft.made_on,
                 stage=draft.stage,
+                set_part_id=draft.set_part_id,
             ),
         )
     return run_id

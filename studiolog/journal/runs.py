@@ -201,7 +201,7 @@ def do_bench_line(session: Session, reading: Reading, at: datetime) -> None:
 def add_pieces(
     session: Session, run_id: int, how_many: int, at: datetime, stage: str = "wet"
 ) -> None:
-    """Count more pieces under a run.
+    """Count more pieces under a run; where all of it is for a part of a set, they are too.
 
     Raises `UserProblem` where a run would have too many.
     """
@@ -216,9 +216,17 @@ def add_pieces(
         made_on=run.made_on,
         stage=stage,
         stages=((stage, at),),
+        set_part_id=_part_of_all(session, run_id) if run.order_line_id is None else None,
     )
     for _ in range(how_many):
         log_piece(session, draft)
+
+
+def _part_of_all(session: Session, run_id: int) -> int | None:
+    """The part of a set that every piece of a run is set aside for; None where they differ."""
+    held = select(Piece.set_part_id, Piece.order_line_id).where(Piece.run_id == run_id).distinct()
+    found = session.execute(held.limit(2)).all()
+    return found[0].set_part_id if len(found) == 1 else None
 
 
 def drop_pieces(session: Session, run_id: int, stage: str, how_many: int) -> None:

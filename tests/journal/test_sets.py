@@ -18,7 +18,7 @@ from studiolog.journal.forms import FormDraft, add_form, delete_form
 from studiolog.journal.glazes import delete_glaze
 from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
 from studiolog.journal.pieces import RunDraft, log_run
-from studiolog.journal.runs import move_pieces
+from studiolog.journal.runs import add_pieces, drop_pieces, move_pieces
 from studiolog.journal.set_page import SetPage, read_set_page, say_next
 from studiolog.journal.sets import (
     SetDraft,
@@ -33,7 +33,16 @@ from studiolog.journal.sets import (
 from studiolog.journal.shipments import ToShip, ship
 from studiolog.problems import StillUsed, UserProblem
 from tests.journal.conftest import Studio
-from tests.journal.order_story import NOON, TODAY, do, log_numbered, make_run, page_of, take_order
+from tests.journal.order_story import (
+    NOON,
+    TODAY,
+    do,
+    line_of,
+    log_numbered,
+    make_run,
+    page_of,
+    take_order,
+)
 
 
 def set_page(studio: Studio, set_id: int) -> SetPage:
@@ -212,3 +221,39 @@ def test_what_is_asked_for_is_not_deleted_from_under_it(studio: Studio) -> None:
     ):
         with pytest.raises(StillUsed, match=told):
             do(studio, delete, ident)
+
+
+def test_a_run_for_a_part_is_set_aside_for_it_in_one_step_with_what_is_counted_later(
+    studio: Studio,
+) -> None:
+    table = enter_table(studio)
+    cups, bowls = set_page(studio, table).parts
+    draft = RunDraft(
+        made_on=date(2026, 11, 2), form_id=bowls.form_id, how_many=8, set_part_id=bowls.part_id
+    )
+    studio.journal.edit("Start run 1", lambda session: log_run(session, draft))
+    assert set_page(studio, table).parts[1].progress.at_hand == {"wet": 8}
+    studio.journal.undo()
+    assert set_page(studio, table).parts[1].progress.made == 0
+    studio.journal.redo()
+    (run,) = (lot.run_id for lot in set_page(studio, table).parts[1].held)
+    assert run is not None
+    do(studio, add_pieces, run, 3, NOON)
+    assert set_page(studio, table).parts[1].progress.at_hand == {"wet": 11}
+    do(studio, drop_pieces, run, "wet", 1)
+    # A run of which only some are set aside counts for nobody by itself.
+    free = make_run(studio, 2, "wet")
+    do(studio, allocate_of_run, ForPart(cups.part_id), free, "wet", 1)
+    do(studio, add_pieces, free, 4, NOON)
+    at_hand = [part.progress.at_hand for part in set_page(studio, table).parts]
+    assert at_hand == [{"wet": 1}, {"wet": 10}]
+
+    line = line_of(studio, take_order(studio))
+    both = RunDraft(
+        made_on=date(2026, 11, 2), how_many=2, order_line_id=line, set_part_id=cups.part_id
+    )
+    with pytest.raises(UserProblem, match="or for a part of a set"):
+        do(studio, log_run, both)
+    gone = RunDraft(made_on=date(2026, 11, 2), how_many=2, set_part_id=999)
+    with pytest.raises(UserProblem):
+        do(studio, log_run, gone)

@@ -101,10 +101,14 @@ class StartRunSheet(_Sheet):
             "Which order it serves" if self._choices.order_lines else "No open order",
         )
         self.stage = PickOne("Stage", [Choice(key, STAGES[key]) for key in list(STAGES)[:4]])
+        self._part = known.get("set_part_id"), known.get("form_id")
+        self.for_set = Caption(f"Set aside for “{known.get('set_name', '')}” at once.", tone="ink2")
         self._build()
         self._fill(known)
         self.order_line.picked.connect(self._take_line)
         self.purpose.picked.connect(self._take_purpose)
+        for one in (self.order_line, self.form, self.purpose):
+            one.picked.connect(lambda _one: self.for_set.setVisible(self.set_part() is not None))
         self.go.clicked.connect(self.start)
         self.clay.picked.connect(lambda _clay: self.no_clay.hide())
         if self._choices.forms:
@@ -128,6 +132,7 @@ class StartRunSheet(_Sheet):
         self.body.addLayout(second)
         self.body.addLayout(labelled("What for", self.purpose))
         self.body.addLayout(labelled("Order", self.order_line))
+        self.body.addWidget(self.for_set)
         self.body.addWidget(self.title_field)
         self.no_clay = Caption(
             "Without a clay, drying and shrinkage are told by common practice.", tone="ink3"
@@ -147,6 +152,7 @@ class StartRunSheet(_Sheet):
         if for_order and self.form.chosen() is None:
             self._take_line(line)
         self.purpose.choose("order" if for_order else known.get("purpose", "stock"))
+        self.for_set.setVisible(self.set_part() is not None)
 
     def _take_line(self, line_id: object) -> None:
         line = next(one for one in self._choices.order_lines if one.row_id == line_id)
@@ -159,6 +165,12 @@ class StartRunSheet(_Sheet):
     def _take_purpose(self, purpose: object) -> None:
         if purpose != "order":
             self.order_line.choose(None)
+
+    def set_part(self) -> int | None:
+        """The part of a set the run is for: none once it is of another form or for an order."""
+        part_id, form_id = self._part
+        other = form_id is not None and self.form.chosen() != form_id
+        return None if other or self.order_line.chosen() is not None else part_id
 
     def draft(self) -> RunDraft:
         """The run as it stands in the sheet. Raises `UserProblem`."""
@@ -183,6 +195,7 @@ class StartRunSheet(_Sheet):
             purpose=str(self.purpose.chosen() or "stock"),
             stage=str(self.stage.chosen() or "wet"),
             order_line_id=line if isinstance(line, int) else None,
+            set_part_id=self.set_part(),
         )
 
     def start(self) -> None:

@@ -182,4 +182,5 @@ class PartRow(QWidget):
             "title": part.what if part.form_id is None else "",
             "how_many": part.progress.to_start or None,
             "purpose": "house",
+            "set_part_id": part.part_id,
         }

@@ -1,6 +1,6 @@
 """The page of a set: its parts, how many whole sets stand finished, and what to make next."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from functools import partial
 from typing import Any
@@ -26,7 +26,7 @@ from studiolog.ui.sets.part_row import PartRow, draft_of
 
 HOW = (
     "A piece belongs to a part once it is set aside for it: of a run in work, of stock, or by its "
-    "number. A run started here is set aside from when its pieces are there."
+    "number. The pieces of a run started here are set aside for its part at once."
 )
 
 
@@ -165,12 +165,16 @@ class SetView(ThingPage):
             row = PartRow(self.desk, part, self._choices)
             row.changed.connect(self.keep_part)
             row.dropped.connect(self.drop_part)
-            row.run_asked.connect(self.run_asked)
+            row.run_asked.connect(self._ask_run)
             row.opened.connect(self.desk.show)
             self._parts.addWidget(row)
             self.rows.append(row)
 
     # What a person does
+
+    def _ask_run(self, given: Mapping[str, Any]) -> None:
+        name = self.shown.name if self.shown else ""
+        self.run_asked.emit({**given, "set_name": name})
 
     def add_part(self) -> None:
         """Add the part typed at the end."""

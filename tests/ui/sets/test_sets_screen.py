@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from studiolog.desktop.desk import Desk
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.sets import list_sets
+from studiolog.ui.bench.sheets import StartRunSheet
 from studiolog.ui.sets.part_row import progress_words, short_words
 from studiolog.ui.sets.screen import SetsScreen
 from studiolog.ui.sets.set_view import SetView
@@ -58,7 +59,19 @@ def test_a_set_is_named_filled_from_stock_and_told_whole(
     assert view.rows[0].part.progress.made == 0
     with qtbot.waitSignal(desk.asked_for) as asked:
         row.start.click()
-    assert asked.args[2]["start run"]["how_many"] == 4
+    given = asked.args[2]["start run"]
+    assert (given["how_many"], given["set_name"]) == (4, "Table for four")
+    # The sheet it opens starts a run that the set counts at once.
+    sheet = StartRunSheet(desk, given)
+    qtbot.addWidget(sheet)
+    assert not sheet.for_set.isHidden()
+    sheet.start()
+    assert view.rows[0].part.progress.at_hand == {"wet": 4}
+    other = StartRunSheet(desk, {**given, "form_id": None, "order_line_id": None})
+    qtbot.addWidget(other)
+    assert other.set_part() == given["set_part_id"]
+    sheet.form.choose(None)
+    assert sheet.set_part() is None  # of another form: not for this part
 
 
 def test_what_is_wrong_with_a_part_is_said_under_it(
