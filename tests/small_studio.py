@@ -84,14 +84,16 @@ def fill_studio(journal: Journal) -> SmallStudio:
             kept, studio = _filled[0]
             kept.backup(stored)
             return replace(studio, journal=journal)
-        studio = _enter_studio(journal, CUPS)
+        studio = enter_small_studio(journal)
         kept = sqlite3.connect(":memory:", check_same_thread=False)
         stored.backup(kept)
     _filled.append((kept, studio))
     return studio
 
 
-def _enter_studio(journal: Journal, cups: int) -> SmallStudio:
+def enter_small_studio(journal: Journal, cups: int = CUPS) -> SmallStudio:
+    """The same into any journal, a shared one too; returns its ids."""
+
     def enter(session: Session) -> SmallStudio:
         kiln = add_kiln(
             session,

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import create_engine, select, text
 from sqlalchemy.orm import Session
 
 from studiolog.journal.before_leaving import read_before_leaving
@@ -32,7 +32,7 @@ from studiolog.journal.inspections import (
 )
 from studiolog.journal.matrix import read_matrix
 from studiolog.journal.opening import Journal, open_journal
-from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
+from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, list_orders
 from studiolog.journal.pieces import (
     LayerDraft,
     PieceDraft,
@@ -47,6 +47,7 @@ from studiolog.journal.rate_counts import count_pair_rates
 from studiolog.journal.rates_report import read_rates
 from studiolog.journal.review import read_review
 from studiolog.journal.runs import add_pieces, lose_pieces, move_pieces
+from studiolog.journal.wiping import wipe_records
 from studiolog.journal.working_time import read_windows
 from studiolog.journal.writing import add, change
 from studiolog.problems import EditConflict, UndoRefused
@@ -54,6 +55,8 @@ from studiolog.records.clays import Clay
 from studiolog.records.orders import Shipment
 from studiolog.records.pieces import Piece
 from tests.journal.conftest import enter_studio, snapshot
+from tests.records.work_in_hand import Fortnight, plainly, where_they_differ
+from tests.small_studio import enter_small_studio
 
 pytestmark = pytest.mark.needs_postgresql
 
@@ -217,3 +220,42 @@ def test_soft_clay_and_a_year_are_told_of_a_shared_journal(
     assert [(one.stage, one.why, one.pieces) for one in page.lost] == [
         ("leather_hard", "rim split", 1)
     ]
+
+
+@pytest.fixture
+def workshop(server: str, tmp_path: Path) -> Iterator[Journal]:
+    """An empty journal of its own on the server."""
+    keeper = create_engine(
+        server.replace("postgresql://", "postgresql+psycopg://"), isolation_level="AUTOCOMMIT"
+    )
+    with keeper.connect() as connection:
+        connection.execute(text("CREATE DATABASE workshop"))
+    keeper.dispose()
+    journal = open_journal(f"{server.rsplit('/', 1)[0]}/workshop", photos=tmp_path / "photos")
+    yield journal
+    journal.close()
+
+
+def test_work_in_hand_is_told_alike_by_a_shared_journal_and_one_of_your_own(
+    workshop: Journal, journal: Journal
+) -> None:
+    shared = Fortnight(workshop, enter_small_studio(workshop, cups=6))
+    own = Fortnight(journal, enter_small_studio(journal, cups=6))
+    before = snapshot(workshop)
+    for one in (own, shared):
+        one.live()
+    assert shared.edits == own.edits > 50
+    for page, told in own.read.items():
+        differs = where_they_differ(plainly(shared.read[page]), plainly(told))
+        assert not differs, f"{page}{differs}"
+
+    # Every edit is one step back, and all of them lead to where it began; who ordered is forgotten.
+    assert wipe_records(workshop, "Harbour inn").orders == (2,)
+    for _ in range(shared.edits):
+        assert workshop.undo() is not None
+    assert snapshot(workshop) == before
+    for _ in range(8):
+        assert workshop.redo() is not None
+    again = workshop.read(lambda session: list_orders(session, "open"))
+    assert "customer of order 2" in [order.whom for order in again.orders]
+    assert "Harbour" not in repr(snapshot(workshop, with_history=True))
