@@ -119,6 +119,8 @@ def roots_of(name: str) -> frozenset[str]:
 def _root(word: str) -> str:
     if word in _ODD:
         return _ODD[word]
+    if word.endswith("ies") and len(word) > 4:
+        return f"{word[:-3]}y"  # bodies
     for ending in ("ing", "ed", "es", "s", "d"):
         stem = word[: -len(ending)]
         if not word.endswith(ending) or len(stem) < 3 or word.endswith("ss"):
