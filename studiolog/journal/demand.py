@@ -48,6 +48,14 @@ class Demand:
         return self.progress.wanted
 
     @property
+    def is_made_elsewhere(self) -> bool:
+        """Whether it is bought or lent: a part of a set without a form, of which nothing was made.
+
+        "String with its lamps, bought" belongs to the set, but takes no clay, hands or kiln.
+        """
+        return self.part_id is not None and self.form_id is None and not self.progress.made
+
+    @property
     def by_stage(self) -> Mapping[str, int]:
         """Pieces at hand by stage."""
         return self.progress.at_hand

@@ -113,6 +113,8 @@ class PromisePlan:
     typical_weeks: int = 8
     typical_of: int = 0
     other_pieces: int = 0
+    elsewhere: tuple[Demand, ...] = ()
+    """Parts of sets that are bought or lent: they hold no promise up, and are not foreseen."""
 
     @property
     def confidence(self) -> float:
@@ -154,7 +156,9 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
     studio = read_studio_times(session, today, limits)
     forms, any_form = _read_forms(session, times, limits)
     by_form = {plan.form_id: plan for plan in forms}
-    demands = read_demand(session, today)
+    owed = read_demand(session, today)
+    demands = tuple(demand for demand in owed if not demand.is_made_elsewhere)
+    elsewhere = tuple(demand for demand in owed if demand.is_made_elsewhere)
     shelf = _read_shelf(session, demands, now)
     shown: list[PromiseLine] = []
     lines: list[Line] = []
@@ -182,7 +186,7 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
     )
     return PromisePlan(
         today, problem, tuple(shown), forms, any_form, times, studio, limits, pieces, weeks, of,
-        other_pieces,
+        other_pieces, elsewhere,
     )  # fmt: skip
 
 

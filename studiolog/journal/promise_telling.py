@@ -16,7 +16,7 @@ from studiolog.craft.ware.loss import LossRate
 from studiolog.craft.ware.promise_words import say_window
 from studiolog.craft.ware.throws import Throws
 from studiolog.craft.ware.usual_time import UsualTime
-from studiolog.craft.words import STAGES
+from studiolog.craft.words import STAGES, join_words
 from studiolog.journal.promise_plan import PromisePlan
 from studiolog.journal.promises import (
     LinePromise,
@@ -232,10 +232,13 @@ def say_method(promises: Promises) -> str:
         if plan.other_pieces
         else ""
     )
+    bought = join_words([f"“{demand.title}”" for demand in plan.elsewhere])
+    if bought:
+        bought = f" What has no form is not made here, and holds nothing up: {bought}."
     return (
         f"{futures} futures were drawn. In each, lots wait for your hands, dry, wait for a kiln, "
         "are glazed, fired and finished, soonest promise first; what is lost is made once more."
-        f"{others}"
+        f"{others}{bought}"
     )
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.limits import SHIPPED
+from studiolog.journal.demand import read_demand
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal
@@ -17,6 +18,7 @@ from studiolog.journal.promise_plan import PromisePlan
 from studiolog.journal.promise_telling import (
     say_holds,
     say_line,
+    say_method,
     say_promise,
     say_quote,
     say_ready,
@@ -38,6 +40,7 @@ from studiolog.journal.promises import (
     with_more_thrown,
 )
 from studiolog.journal.runs import move_pieces
+from studiolog.journal.sets import SetDraft, SetPartDraft, add_set
 from studiolog.journal.studio_days import add_away
 from studiolog.problems import UserProblem
 from studiolog.records.pieces import Piece
@@ -313,3 +316,34 @@ def test_what_stands_finished_is_ready_today(studio: Studio) -> None:
     studio.journal.edit("Ready", enter)
     (line,) = told(studio.journal).lines
     assert (line.middle_on, line.chance, line.tone) == (TODAY, 1.0, "met")
+
+
+def test_a_part_that_is_bought_is_not_foreseen_and_holds_nothing_up(studio: Studio) -> None:
+    def lamps(session: Session) -> int:
+        parts = (
+            SetPartDraft(each=12, form_id=studio.tumbler),
+            SetPartDraft(each=1, what="string with its lamps, bought"),
+        )
+        set_id = add_set(session, SetDraft(name="Lamps on a string", parts=parts))
+        made = RunDraft(
+            made_on=TODAY, how_many=12, form_id=studio.tumbler, stage="finished",
+            set_part_id=read_demand(session, TODAY)[0].part_id,
+        )  # fmt: skip
+        log_run(session, made)
+        line = OrderLineDraft(set_id=set_id, wanted=1)
+        promised = TODAY + timedelta(days=3)
+        return add_order(session, OrderDraft(whom="Chapel", promised_on=promised, lines=(line,)))
+
+    order = studio.journal.edit("Order", lamps).value
+    answer = told(studio.journal)
+    (line,) = answer.order_lines(order)
+    assert line.shown.demand.form_id == studio.tumbler
+    assert (line.chance, line.middle_on) == (1.0, TODAY)
+    assert [demand.title for demand in answer.plan.elsewhere] == ["string with its lamps, bought"]
+    assert "holds nothing up: “string with its lamps, bought”." in say_method(answer)
+
+    # What is made here without being a form of its own is foreseen once it is begun.
+    part = answer.plan.elsewhere[0].part_id
+    hook = RunDraft(made_on=TODAY, how_many=1, title="Hook of clay", set_part_id=part)
+    studio.journal.edit("Run", lambda session: log_run(session, hook))
+    assert len(told(studio.journal).order_lines(order)) == 2
