@@ -157,26 +157,29 @@ def set_absorptions(
     ``seen`` are the ids and versions as they were read, in the order of the rows. A row that is as
     it was is left alone. Raises as `add_absorption` does, naming the row.
     """
-    stored = {one: get(session, AbsorptionTest, one, version) for one, version in seen}
-    left = list(stored.items())
+    left = {one: get(session, AbsorptionTest, one, version) for one, version in seen}
+    changed: list[tuple[int, dict[str, Any]]] = []
     for place, draft in enumerate(drafts):
         try:
             fields = _checked(session, clay_id, draft, today)
         except UserProblem as problem:
             raise UserProblem(f"Test {place + 1}: {problem.sentence}", problem.fields) from problem
-        same = next((one for one in left if _is(one[1], fields)), None)
+        same = next((one for one, test in left.items() if _is(test, fields)), None)
         if same is not None:
-            left.remove(same)
-            continue
-        if len(drafts) == len(seen):
-            test_id, version = seen[place]
-            change(session, AbsorptionTest, test_id, version, **fields)
-            left = [one for one in left if one[0] != test_id]
+            del left[same]
         else:
+            changed.append((place, fields))
+    for place, fields in changed:
+        # A row is what stood in its place, unless that stands in another by now.
+        here = seen[place][0] if place < len(seen) else 0
+        test_id = here if here in left else next(iter(left), None)
+        if test_id is None:
             add(session, AbsorptionTest(clay_id=clay_id, **fields))
-    if len(drafts) < len(seen):
-        for _, test in left:
-            remove(session, test)
+        else:
+            del left[test_id]
+            change(session, AbsorptionTest, test_id, dict(seen)[test_id], **fields)
+    for test in left.values():
+        remove(session, test)
 
 
 def part_from_piece(session: Session, piece_id: int) -> None:

@@ -99,6 +99,22 @@ def test_rows_of_the_table_are_added_changed_and_taken_out(studio: Studio) -> No
     assert [line.note for line in read(studio).lines] == ["a shard"]
 
 
+def test_a_row_taken_out_and_another_added_at_once_leave_the_rest_alone(studio: Studio) -> None:
+    days = [replace(TEST, tested_on=date(2026, month, 1)) for month in (10, 9, 8, 7)]
+    write(studio, days[:2])
+    write(studio, days[1:3])
+    assert [line.tested_on.month for line in read(studio).lines] == [9, 8]
+    kept = read(studio).lines[0]
+    write(studio, [days[1], replace(days[2], note="a shard"), days[3]])
+    lines = read(studio).lines
+    assert [(line.tested_on.month, line.note) for line in lines] == [
+        (9, ""),
+        (8, "a shard"),
+        (7, ""),
+    ]
+    assert (lines[0].test_id, lines[0].version) == (kept.test_id, kept.version)
+
+
 @pytest.mark.parametrize(
     ("draft", "told"),
     [
