@@ -18,12 +18,12 @@ from studiolog.ui.parts.text import Caption, Text
 SHELVES = (
     Property("shelf_shape", "Shape of the shelves", "choice", choices=tuple(SHELF_SHAPES.items())),
     Property("shelf_across_mm", "Shelf across", "number", "mm", 0),
+    Property("shelf_deep_mm", "Shelf deep", "number", "mm", 0),
     Property("shelf_thick_mm", "Shelf thick", "number", "mm", 0),
     Property("shelves", "Whole shelves", "number", "", 0),
     Property("half_shelves", "Half shelves", "number", "", 0),
     Property("chamber_height_mm", "Chamber high", "number", "mm", 0),
     Property("worth_percent", "Worth firing from", "number", "%", 0),
-    Property("shelf_deep_mm", "Shelf deep", "number", "mm", 0),
 )
 PROBE = (
     Property("probe_across", "Thermocouple from the left", "number", "%", 0, 0, 100),
@@ -74,7 +74,7 @@ class ShelvesSection(Section):
             share = values[stored]
             values[key] = None if share is None else 100 * share
         self.sheet.show_values(values)
-        self.sheet.field("shelf_deep_mm").setVisible(said.shelf_shape == "rectangle")
+        self.sheet.ask_for("shelf_deep_mm", said.shelf_shape == "rectangle")
         if not (self.posts.line.hasFocus() and self.posts.line.isModified()):
             self.posts.set_text(said.posts_mm)
         self.probe.show_values(values)

@@ -295,7 +295,9 @@ class BoardDrawing(Drawing):
         shelf = spot.shelf
         fill = shelf_fill(plan, shelf)
         count = len(shelf.places)
-        told = f"{count} · {100 * fill.by_area:.0f} % · {show_quantity(shelf.clear_mm, 'mm')} above"
+        pieces = "1 piece" if count == 1 else f"{count} pieces"
+        full = show_quantity(100 * fill.by_area, "%")
+        told = f"{pieces} · {full} full · {show_quantity(shelf.clear_mm, 'mm')} above"
         level = plan.kiln.level_name(shelf.level_id)
         paint_shelf(painter, spot, shelf_name(shelf, level), told, False)
         riders: dict[int, int] = {}

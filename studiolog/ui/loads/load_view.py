@@ -104,6 +104,7 @@ class LoadView(QWidget):
         self.figures = QHBoxLayout()
         self.by_area, self.by_volume = Figure("By area", ""), Figure("By volume", "")
         self.count = Figure("Pieces", "")
+        self.figures.setSpacing(32)
         for figure in (self.by_area, self.by_volume, self.count):
             self.figures.addWidget(figure)
         self.figures.addStretch(1)

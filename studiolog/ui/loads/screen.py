@@ -233,10 +233,12 @@ def _say_waiting(found: LoadList) -> str:
     if not found.bisque and not found.glaze:
         inside = any(line.firing is None and line.pieces for line in found.loads)
         return "All that waits is in a load." if inside else "Nothing waits for a kiln."
-    return (
-        f"In no load yet: {_count(found.bisque)} for the bisque, {_count(found.glaze)} for the "
-        "glaze kiln."
-    )
+    told = [
+        f"{_count(pieces)} for the {kiln}"
+        for pieces, kiln in ((found.bisque, "bisque"), (found.glaze, "glaze kiln"))
+        if pieces
+    ]
+    return f"In no load yet: {', '.join(told)}."
 
 
 def _count(pieces: int) -> str:

@@ -82,8 +82,10 @@ class PropertySheet(QWidget):
         if columns == self._columns:
             return
         self._columns = columns
-        for place, field in enumerate(self._fields.values()):
+        for field in self._fields.values():
             self._grid.removeWidget(field)
+        asked = [field for field in self._fields.values() if not field.isHidden()]
+        for place, field in enumerate(asked):
             row, column = divmod(place, columns)
             self._grid.addWidget(field, row, column, Qt.AlignmentFlag.AlignTop)
         for column in range(self._most):
@@ -92,6 +94,14 @@ class PropertySheet(QWidget):
     def field(self, key: str) -> QWidget:
         """The field of a key."""
         return self._fields[key]
+
+    def ask_for(self, key: str, asked: bool) -> None:
+        """Show a field, or leave it out; the others close up."""
+        field = self._fields[key]
+        if field.isHidden() == asked:
+            field.setVisible(asked)
+            columns, self._columns = self._columns, 0
+            self._lay(columns)
 
     def set_currency(self, currency: str) -> None:
         """Name the currency after every amount of money."""
