@@ -26,7 +26,7 @@ from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text
 
 _COLUMNS = (
-    GridColumn("Tested", "day", width=96),
+    GridColumn("Tested", "day", width=112),
     GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=56),
     GridColumn("Cone", width=52),
     GridColumn("Dry", "number", "", 2, 0.01, 100_000, needed=True),

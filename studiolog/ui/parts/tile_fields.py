@@ -22,7 +22,7 @@ from studiolog.ui.parts.fields import LineField, NumberField, read_number
 from studiolog.ui.parts.keep_sheet import labelled
 from studiolog.ui.parts.text import Text
 
-AREAS = {"rectangle": "Rectangle", "corner": "L", "corners": "By corners"}
+AREAS = {"rectangle": "Rectangle", "corner": "L-shaped", "corners": "By corners"}
 _MM = ("mm", None, 1, 0.0, 1_000_000.0)
 
 

@@ -54,8 +54,9 @@ class TickedSection(Section):
     def _offer_rest(self, left: int, show: Callable[[], None]) -> None:
         if left <= 0:
             return
-        more = link_button(f"Show the other {left}")
-        more.setAccessibleName(f"{self.title.text()}: show the other {left}")
+        words = "one more" if left == 1 else f"the other {left}"
+        more = link_button(f"Show {words}")
+        more.setAccessibleName(f"{self.title.text()}: show {words}")
 
         def show_all() -> None:
             self._all = True
