@@ -277,6 +277,17 @@ def _refuse_unfree(session: Session, holder: Holder, piece: Piece) -> None:
         raise UserProblem(f"{name} is lost{why}. Set aside another.")
     if _is_held_by(holder, piece):
         raise UserProblem(f"{name} is set aside for this already.")
+    refuse_if_taken(session, piece)
+
+
+def refuse_if_taken(session: Session, piece: Piece) -> None:
+    """Refuse what is to be done to a piece that is set aside, or left with an order.
+
+    Raises `UserProblem` saying for what.
+    """
+    name = _name(session, piece)
+    if piece.shipment_id is not None:
+        raise UserProblem(_say_gone(session, piece))
     if piece.order_line_id is not None:
         order = get(session, Order, get(session, OrderLine, piece.order_line_id).order_id)
         if order.state == "open":

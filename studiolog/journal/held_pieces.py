@@ -3,7 +3,7 @@
 A piece that was set aside (`Piece.order_line_id`, or `Piece.set_part_id` for a part of a set)
 counts there and nowhere else. A piece of a run made for a line (`Run.order_line_id`) that was not
 set aside counts for the run's line. A part's piece counts for the line that asks for its set. So
-a piece counts for one line at most.
+a piece counts for one line at most. A tool counts for none.
 
 Of the pieces that count, a lost one is *lost*, whether or not it had left: what broke on the way
 is owed again. One that left with a shipment is *shipped*. The others are *at hand*, by stage. What
@@ -185,7 +185,7 @@ def _grouped(asked: _Asked) -> Select[Any]:
     if asked.part:
         query = query.join(SetPart, SetPart.id == Piece.set_part_id)
         query = query.join(OrderLine, OrderLine.set_id == SetPart.set_id)
-    return query.where(*asked.where).group_by(
+    return query.where(*asked.where, Piece.kind == "ware").group_by(
         asked.holder, Piece.run_id, Piece.set_part_id, Piece.stage, gone
     )
 
@@ -199,10 +199,11 @@ def counting_for(line_ids: Sequence[int]) -> ColumnElement[bool]:
         .where(OrderLine.id.in_(line_ids))
     )
     free = and_(Piece.order_line_id.is_(None), Piece.set_part_id.is_(None))
-    return (
+    return and_(
+        Piece.kind == "ware",
         Piece.order_line_id.in_(line_ids)
         | and_(free, Piece.run_id.in_(serving))
-        | and_(Piece.order_line_id.is_(None), Piece.set_part_id.in_(parts))
+        | and_(Piece.order_line_id.is_(None), Piece.set_part_id.in_(parts)),
     )
 
 

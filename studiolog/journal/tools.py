@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.sql import ColumnElement
 
 from studiolog.craft.words import STAGES
+from studiolog.journal.allocation import refuse_if_taken
 from studiolog.journal.pieces import (
     PieceDraft,
     SizeDraft,
@@ -96,11 +97,15 @@ def add_size_of(session: Session, tool_id: int, made_on: date) -> int:
 def set_kind(session: Session, piece_id: int, kind: str) -> None:
     """Say that a piece is a tool, or ware after all.
 
-    Raises `UserProblem` for a counted piece, and for a tool something was made with.
+    Raises `UserProblem` for a counted piece, for ware that is set aside or was sold, and for a
+    tool something was made with.
     """
     piece = get(session, Piece, piece_id)
-    if kind == "tool" and piece.number is None:
-        raise UserProblem("A tool has a number of its own: single the piece out first.")
+    if kind == "tool":
+        if piece.number is None:
+            raise UserProblem("A tool has a number of its own: single the piece out first.")
+        refuse_if_taken(session, piece)
+        piece.order_line_id = None  # of an order that is closed and kept it
     if kind != "tool":
         uses = count(session, ToolUse, ToolUse.tool_id == piece_id)
         if uses:
@@ -176,7 +181,8 @@ def use_tool(
 ) -> int:
     """A tool was used on a run or on one piece; returns the use's id.
 
-    Raises `UserProblem` for a tool used on itself, on another tool's behalf, or noted already.
+    Raises `UserProblem` for a tool used on itself or on the run it was made in, and for a use that
+    is noted already.
     """
     tool = _tool(session, tool_id)
     if (run_id is None) == (piece_id is None):

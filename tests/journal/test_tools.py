@@ -9,8 +9,11 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.allocation import ForLine, allocate_pieces
 from studiolog.journal.bench import read_bench
 from studiolog.journal.opening import Journal
+from studiolog.journal.order_page import OrderLinePage, read_order_page
+from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, change_order
 from studiolog.journal.pieces import (
     PieceDraft,
     RunDraft,
@@ -150,3 +153,29 @@ def test_a_fired_stamp_is_not_ware_that_nobody_has_looked_at(
     cup = do(partial(log_piece, draft=PieceDraft(number=412, stage="fired")))
     page = journal.read(read_bench)
     assert ([one.piece_id for one in page.unlooked], page.unlooked_total) == ([cup], 1)
+
+
+def test_a_piece_made_a_tool_counts_for_no_order_and_what_is_set_aside_stays_ware(
+    journal: Journal, do: Do[int]
+) -> None:
+    lines = (OrderLineDraft(what="cups", wanted=2),)
+    order = do(partial(add_order, draft=OrderDraft(whom="Quay café", number=31, lines=lines)))
+
+    def owed() -> OrderLinePage:
+        page = journal.read(partial(read_order_page, order_id=order))
+        assert page is not None
+        return page.lines[0]
+
+    line = owed().line_id
+    run = do(partial(log_run, draft=RunDraft(made_on=DAY, how_many=1, order_line_id=line)))
+    cup = do(partial(log_piece, draft=PieceDraft(number=412, run_id=run)))
+    other = do(partial(log_piece, draft=PieceDraft(number=413)))
+    assert (owed().made, owed().short) == (2, 0)
+    journal.edit("Tool", partial(set_kind, piece_id=cup, kind="tool"))
+    assert (owed().made, owed().short) == (1, 1)
+    journal.edit("Aside", partial(allocate_pieces, holder=ForLine(line), piece_ids=[other]))
+    with pytest.raises(UserProblem, match="Piece 413 is set aside for order 31"):
+        journal.edit("Tool", partial(set_kind, piece_id=other, kind="tool"))
+    do(partial(change_order, order_id=order, state="dropped"))
+    journal.edit("Tool", partial(set_kind, piece_id=other, kind="tool"))
+    assert owed().made == 1
