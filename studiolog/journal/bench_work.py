@@ -6,7 +6,7 @@ with the others that are alike: at one stage, with the same work done and the sa
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from sqlalchemy import func, or_, select
@@ -16,6 +16,7 @@ from studiolog.craft.words import STAGES
 from studiolog.journal.bench_actions import RunWords, WorkLot
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.covers import CoverLine, read_covers
+from studiolog.journal.run_loads import PlannedIn, read_planned
 from studiolog.journal.waiting_for import (
     WAITING_FOR,
     FormWork,
@@ -76,6 +77,7 @@ class RunWork:
     lots: tuple[WorkLot, ...]
     work: FormWork
     cover: CoverLine | None = None
+    planned: tuple[PlannedIn, ...] = ()
 
     def waits_for(self, waits: str) -> int:
         """How many pieces wait for this."""
@@ -110,8 +112,12 @@ def read_work(session: Session, run_ids: Sequence[int]) -> dict[int, RunWork]:
     forms = read_form_work(session, run_ids)
     pieces = _read_pieces(session, run_ids, {run for run, work in forms.items() if work.zones})
     covers = read_covers(session, run_ids)
+    planned = read_planned(session, run_ids)
     return {
-        run_id: _tell_work(run_id, work, pieces.get(run_id, ()), covers.get(run_id, ()))
+        run_id: replace(
+            _tell_work(run_id, work, pieces.get(run_id, ()), covers.get(run_id, ())),
+            planned=planned.get(run_id, ()),
+        )
         for run_id, work in forms.items()
     }
 

@@ -14,6 +14,7 @@ from studiolog.ui.parts.due import say_day
 if TYPE_CHECKING:
     # Rows are first shown before these are loaded.
     from studiolog.journal.bench_work import RunWork, WaitingLot
+    from studiolog.journal.run_loads import PlannedIn
     from studiolog.journal.working_time import Window
 
 # What pieces at a stage wait for next, while no more is known: common practice.
@@ -144,8 +145,26 @@ def next_words(work: "RunWork | None") -> str:
         return f"Next: {verb} {pieces}" if verb else f"Next: “{lot.step or 'work'}” on {pieces}"
     if lot.waits == "glaze" and lot.zones_done and lot.zones_left:
         return f"Next: glaze the {join_words(lot.zones_left)} of {lot.pieces}"
+    if lot.waits in ("bisque_kiln", "glaze_kiln"):
+        inside = [load for load in work.planned if load.stage == lot.stage]
+        left = pieces - sum(load.pieces for load in inside)
+        if inside and left <= 0:
+            return f"Next: light {load_words(inside[0])}"
+        pieces = left
     words = _NEXT[lot.waits].format(n=pieces)
     return f"Next: {words[:1].lower()}{words[1:]}"
+
+
+def load_words(load: "PlannedIn", today: date | None = None) -> str:
+    """A load as a row names it: ``the load for Sat 5 Dec``, else by its kind and kiln."""
+    if load.planned_on is None:
+        return f"the load “{load.title}”"
+    return f"the load for {say_day(load.planned_on, today)}"
+
+
+def planned_words(load: "PlannedIn") -> str:
+    """How many stand in a load that is planned: ``12 in the load for Sat 5 Dec``."""
+    return f"{load.pieces} in {load_words(load)}"
 
 
 def steps_words(work: "RunWork | None") -> str:

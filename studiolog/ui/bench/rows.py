@@ -17,6 +17,7 @@ from studiolog.ui.bench.row_words import (
     lost_words,
     next_words,
     order_words,
+    planned_words,
     row_sentence,
     since_words,
     steps_words,
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     # The first rows stand before these are loaded.
     from studiolog.journal.bench_work import RunWork
     from studiolog.journal.promises import RunPromise
+    from studiolog.journal.run_loads import PlannedIn
     from studiolog.journal.working_time import Window
     from studiolog.ui.bench.stage_drag import Grab
     from studiolog.ui.parts.promise_line import DayAxis
@@ -100,8 +102,10 @@ def line_rect(box: QRectF, place: int) -> QRectF:
     return QRectF(bar.left(), box.top() + look.px(_LINES[place]), bar.width(), look.px(_LINE_HIGH))
 
 
-def link_rects(box: QRectF, row: BenchRow) -> list[tuple[QRectF, str, int]]:
-    """The marks of a row that open something: place, kind and id."""
+def link_rects(
+    box: QRectF, row: BenchRow, planned: "Sequence[PlannedIn]" = ()
+) -> list[tuple[QRectF, str, int]]:
+    """What opens something in a row: place, kind and id; its tag, its firings, its loads."""
     look = theme.current()
     size = mark_size("run", str(row.number))
     tag = QRectF(
@@ -121,6 +125,15 @@ def link_rects(box: QRectF, row: BenchRow) -> list[tuple[QRectF, str, int]]:
         )
         links.insert(1, (place, "firing", lot.firing_id))
         right = place.left() - _packed_wide(lot.pieces) - 12
+    measure = QFontMetricsF(look.font(SECONDARY))
+    for load in reversed(planned):
+        # What was done to the pieces keeps a part of the line: a long title is cut.
+        wide = min(measure.horizontalAdvance(planned_words(load)) + 1, line.width() * 0.6)
+        place = QRectF(right - wide, line.top(), wide, line.height())
+        if place.left() < line.left():
+            break
+        links.append((place, "load", load.load_id))
+        right = place.left() - 12
     return links
 
 
@@ -216,6 +229,7 @@ class BenchList(PaintedList):
                 window_words(window) if window else "",
                 next_words(work),
                 steps_words(work),
+                *(planned_words(load) for load in (work.planned if work else ())),
                 lost_words(row),
                 promise_words(promise, shown.today) if promise else due.words,
             )
@@ -279,6 +293,7 @@ class BenchList(PaintedList):
     def _paint_lines(self, painter: QPainter, box: QRectF, shown: Shown) -> None:
         """What it waits for; what is next and what was lost; the work done and what is packed."""
         row, work = shown.row, self._work_of(shown.row)
+        links = link_rects(box, row, work.planned if work else ())
         first, second, third = (line_rect(box, place) for place in range(3))
         now = self.facts.now if self.facts else None
         waits = waits_words(row, work, now) or since_words(row, shown.today)
@@ -292,7 +307,7 @@ class BenchList(PaintedList):
         write(painter, place, lost, tone=tone, size=SECONDARY, right=True)
         self._paint_next(painter, second.adjusted(0, 0, -lost_wide - 12, 0), row)
         right = third.right()
-        for lot, (mark, _, _) in zip(row.packed, link_rects(box, row)[1:], strict=True):
+        for lot, (mark, _, _) in zip(row.packed, links[1 : 1 + len(row.packed)], strict=True):
             paint_mark(painter, mark, "firing", str(lot.number))
             before = QRectF(
                 mark.left() - _packed_wide(lot.pieces),
@@ -302,6 +317,11 @@ class BenchList(PaintedList):
             )
             write(painter, before, f"{lot.pieces} packed in ", tone="ink2", size=SECONDARY)
             right = min(right, before.left() - 12)
+        loads = {load.load_id: load for load in work.planned} if work else {}
+        for place, kind, load_id in links:
+            if kind == "load":
+                write(painter, place, planned_words(loads[load_id]), tone="cobalt", size=SECONDARY)
+                right = min(right, place.left() - 12)
         third.setRight(right)
         steps = steps_words(work) if work else since_words(row, shown.today)
         write(painter, third, steps, tone="ink2" if work else "ink3", size=SECONDARY)
@@ -451,7 +471,8 @@ class BenchList(PaintedList):
         shown, box = self._row_at(place)
         if shown is None:
             return None
-        for room, kind, ident in link_rects(box, shown.row):
+        work = self._work_of(shown.row)
+        for room, kind, ident in link_rects(box, shown.row, work.planned if work else ()):
             if room.contains(place):
                 return kind, ident
         return None

@@ -8,13 +8,14 @@ from typing import Any
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from studiolog.craft.words import FIRING_KINDS, PURPOSES, STAGES
+from studiolog.craft.words import FIRING_KINDS, PURPOSES, STAGES, join_words
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.load_pieces import add_to_load
 from studiolog.journal.loads import OpenLoad
 from studiolog.journal.pieces import RunDraft, log_run
+from studiolog.journal.run_loads import PlannedIn, read_planned
 from studiolog.journal.run_page import FiringChoice, read_run_choices
 from studiolog.journal.runs import place_pieces
 from studiolog.problems import UserProblem
@@ -245,7 +246,10 @@ class PackSheet(_Sheet):
         )
         self.level = PickOne("Level", hint="Not said")
         have = row.counted.get(stage, 0)
-        some = min(how_many, have) or have
+        planned = desk.read(partial(read_planned, run_ids=[row.run_id])).get(row.run_id, ())
+        inside = [load for load in planned if load.stage == stage]
+        free = have - sum(load.counted for load in inside)
+        some = min(how_many, have) or free or have
         self.how_many = NumberField("How many", f"of {have} {STAGES[stage]}", some, 0, 1, have)
         across = QHBoxLayout()
         across.setSpacing(16)
@@ -253,6 +257,10 @@ class PackSheet(_Sheet):
         across.addLayout(labelled("Level", self.level), 1)
         self.body.addLayout(labelled("Load or firing", self.firing))
         self.body.addLayout(across)
+        told = join_words([_say_planned(load) for load in inside])
+        self.inside = Caption(f"Already in a load: {told}." if told else "", tone="ink2")
+        self.inside.setVisible(bool(told))
+        self.body.addWidget(self.inside)
         self.firing.picked.connect(self._offer_levels)
         wanted = "bisque" if stage == "bone_dry" else "glaze"
         newest = next((one for one in self._firings.values() if one.kind == wanted), None)
@@ -277,7 +285,9 @@ class PackSheet(_Sheet):
             stage=self._stage,
             how_many=how_many,
         )
-        self.desk.edits.run(f"Put {how_many} of run {self._row.number} into {title}", edit)
+        label = f"Put {how_many} of run {self._row.number} into {title}"
+        self.desk.edits.run(label, edit)
+        self.desk.notices.say(f"{label}.", "Undo", self.desk.edits.undo)
 
     def pack(self) -> None:
         """Place them; what is wrong is said in the sheet."""
@@ -315,6 +325,11 @@ class PackSheet(_Sheet):
 def _say_load(load: OpenLoad) -> str:
     day = f", {say_day(load.planned_on)}" if load.planned_on else ""
     return f"Next kiln: {load.title}{day}"
+
+
+def _say_planned(load: PlannedIn) -> str:
+    day = f" for {say_day(load.planned_on)}" if load.planned_on else ""
+    return f"{load.pieces} in {load.title}{day}"
 
 
 def _say_firing(firing: FiringChoice) -> str:

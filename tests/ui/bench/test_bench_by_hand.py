@@ -35,11 +35,12 @@ from studiolog.ui.bench.promise_line import (
 from studiolog.ui.bench.row_words import (
     how_long,
     next_words,
+    planned_words,
     steps_words,
     waits_words,
     window_words,
 )
-from studiolog.ui.bench.rows import bar_rect, line_rect
+from studiolog.ui.bench.rows import bar_rect, line_rect, link_rects
 from studiolog.ui.bench.screen import BenchScreen
 from studiolog.ui.bench.sheets import PackSheet
 from studiolog.ui.bench.stage_drag import _cells
@@ -320,6 +321,30 @@ def test_pieces_go_into_a_load_that_is_planned(
     label = desk.edits.undo_label()
     assert label is not None
     assert label.startswith("Put 3 of run 63 into Bisque")
+
+    # The row tells it as it tells a firing, and leads there; the sheet knows it too.
+    work = bench.later.work[1]
+    (planned,) = work.planned
+    assert planned_words(planned) == f"3 in the load “{planned.title}”"
+    assert (planned.pieces, planned.counted, planned.stage) == (3, 3, "bone_dry")
+    soon = replace(planned, planned_on=date(2026, 12, 5))
+    assert planned_words(soon) == "3 in the load for Sat 5 Dec"
+    bench.grab()
+    said = bench.list.model().index(0, 0).data(Qt.ItemDataRole.AccessibleTextRole)
+    assert planned_words(planned) in said
+    box = QRectF(bench.list.visualRect(bench.list.model().index(0, 0)))
+    (place,) = (room for room, kind, _ in link_rects(box, row, work.planned) if kind == "load")
+    assert bench.list._link_at(place.center()) == ("load", load)
+    again = PackSheet(desk, row, "bone_dry", bench)
+    assert again.inside.text() == f"Already in a load: 3 in {planned.title}."
+    assert again.how_many.value() == 2
+    again.pack()
+    work = bench.later.work[1]
+    only = replace(work, waiting=work.waiting[-1:])
+    assert only.pressing is not None
+    assert (only.pressing.waits, only.pressing.pieces) == ("bisque_kiln", 5)
+    assert next_words(only) == f"Next: light the load “{planned.title}”"
+    assert next_words(replace(only, planned=(planned,))) == "Next: put 2 in a bisque"
 
 
 def test_a_bench_that_cannot_be_read_says_so(
