@@ -137,6 +137,14 @@ def _check_set(session: Session, line: OrderLineDraft, kept_id: int | None) -> N
         raise UserProblem(
             "Pieces are set aside for this line: take them back before it asks for a set."
         )
+    numbers = session.scalars(
+        select(Run.number).where(Run.order_line_id == kept_id).order_by(Run.number)
+    ).all()
+    if kept_id is not None and numbers:
+        raise UserProblem(
+            f"This line is served by run {', '.join(map(str, numbers))}. Say in the run that it "
+            "serves another, or none, before the line asks for a set."
+        )
 
 
 def _refuse_fewer_than_shipped(session: Session, line: OrderLineDraft, kept_id: int) -> None:

@@ -197,8 +197,9 @@ def _asked_for_by(session: Session, set_id: int) -> int | None:
 def _refuse_shipped(session: Session, part_id: int) -> None:
     gone = count(session, Piece, Piece.set_part_id == part_id, Piece.shipment_id.is_not(None))
     if gone:
+        have = "has" if gone == 1 else "have"
         raise StillUsed(
-            f"{gone} of this part have left with a shipment: that is a record of what was sold."
+            f"{gone} of this part {have} left with a shipment: that is a record of what was sold."
         )
 
 

@@ -142,6 +142,20 @@ def test_a_set_an_order_asks_for_is_owed_part_by_part_and_leaves_whole(studio: S
         do(studio, log_run, serving)
     with pytest.raises(UserProblem, match="set pieces aside for its parts"):
         do(studio, allocate_numbered, ForLine(line.line_id), "501")
+    without_trays = (SetPartDraft(each=2, form_id=studio.tumbler, part_id=cups),)
+    with pytest.raises(StillUsed, match="1 of this part has left with a shipment"):
+        do(studio, set_set_parts, ware, without_trays)
+
+
+def test_a_line_a_run_is_made_for_asks_for_no_set(studio: Studio) -> None:
+    ware = enter_table(studio)
+    order = take_order(studio)
+    line = line_of(studio, order)
+    make_run(studio, 2, order_line_id=line)
+    asked = OrderLineDraft(set_id=ware, wanted=1, line_id=line)
+    with pytest.raises(UserProblem, match="This line is served by run 1"):
+        do(studio, set_order_lines, order, (asked,))
+    assert page_of(studio, order).lines[0].set_id is None
 
 
 def test_a_set_belongs_to_one_order_and_a_copy_to_another(studio: Studio) -> None:
