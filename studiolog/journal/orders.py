@@ -215,7 +215,8 @@ def delete_order(session: Session, order_id: int) -> None:
         .order_by(Shipment.shipped_on)
     ).all()
     if days:
-        when = write_day(days[0]) + (f" and {len(days) - 1} times more" if len(days) > 1 else "")
+        more = "once more" if len(days) == 2 else f"{len(days) - 1} times more"
+        when = write_day(days[0]) + (f" and {more}" if len(days) > 1 else "")
         raise StillUsed(
             f"Order {order.number} can't be deleted: pieces left with it on {when}. Take its "
             "shipments back first if that was a slip; to forget who ordered, wipe the customer."

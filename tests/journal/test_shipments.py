@@ -149,6 +149,11 @@ def test_what_has_left_can_be_neither_taken_back_nor_deleted(studio: Studio) -> 
     fewer = OrderLineDraft(form_id=studio.tumbler, wanted=1, line_id=line_of(studio, order))
     with pytest.raises(UserProblem, match="2 of it have left already"):
         do(studio, set_order_lines, order, (fewer,))
+    log_numbered(studio, [414])
+    do(studio, allocate_from_stock, ForLine(line_of(studio, order)), 1)
+    send(studio, order, 1)
+    with pytest.raises(StillUsed, match="left with it on 12 Nov 2026 and once more"):
+        do(studio, delete_order, order)
 
 
 def test_the_packing_list_names_the_label_and_nothing_else_of_who_ordered(studio: Studio) -> None:
