@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.clay.drying import UNSAID, Stood
+from studiolog.craft.days import write_day
 from studiolog.craft.words import COVERS, DRYING_WEATHERS
 from studiolog.journal.writing import add, change, get, remove, remove_all
 from studiolog.problems import UserProblem
@@ -43,9 +44,7 @@ def cover_run(
     """
     run = get(session, Run, run_id)
     _check(cover, weather)
-    if at.date() < run.made_on:
-        told = f"Run {run.number} was begun on {run.made_on.isoformat()}: it stood nowhere before."
-        raise UserProblem(told, {"at": told})
+    _refuse_before(run, at)
     same = select(CoverChange.id).where(CoverChange.run_id == run_id, CoverChange.at == at)
     known = session.scalar(same)
     if known is not None:
@@ -70,9 +69,7 @@ def change_cover(
     _check(cover, weather)
     line = get(session, CoverChange, change_id, version)
     run = get(session, Run, line.run_id)
-    if at.date() < run.made_on:
-        told = f"Run {run.number} was begun on {run.made_on.isoformat()}: it stood nowhere before."
-        raise UserProblem(told, {"at": told})
+    _refuse_before(run, at)
     change(session, CoverChange, change_id, cover=cover, weather=weather, at=at, note=note.strip())
 
 
@@ -84,6 +81,12 @@ def delete_cover_change(session: Session, change_id: int) -> None:
 def remove_covers(session: Session, run_id: int) -> None:
     """Take out all of a run, which is being deleted."""
     remove_all(session, CoverChange, CoverChange.run_id == run_id)
+
+
+def _refuse_before(run: Run, at: datetime) -> None:
+    if at.date() < run.made_on:
+        told = f"Run {run.number} was begun on {write_day(run.made_on)}: it stood nowhere before."
+        raise UserProblem(told, {"at": told})
 
 
 def _check(cover: str, weather: str) -> None:

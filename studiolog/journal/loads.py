@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.days import write_day
 from studiolog.craft.firing.cones import parse_cone, show_cone
 from studiolog.craft.words import ATMOSPHERES, FIRING_KINDS, join_words
 from studiolog.journal.load_ware import MAY_GO
@@ -115,7 +116,7 @@ def _check_words(kind: str, atmosphere: str) -> None:
 
 def _check_day(planned_on: date | None, today: date) -> None:
     if planned_on is not None and planned_on < today:
-        told = f"{planned_on:%-d %B %Y} is over: a load is planned for today or later."
+        told = f"{write_day(planned_on)} is over: a load is planned for today or later."
         raise UserProblem(told, {"planned_on": told})
 
 

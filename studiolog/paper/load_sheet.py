@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from math import cos, pi, sin
 from typing import Final
 
+from studiolog.craft.days import write_day
 from studiolog.craft.units import show_quantity
 from studiolog.craft.ware.load_plan import PACK, POST, LoadPlan, Place, PlannedShelf
 from studiolog.craft.ware.shelf import Footprint, Kept
@@ -122,7 +123,7 @@ def _say_whole(page: LoadPage) -> str:
     if page.program:
         parts.append(page.program)
     if page.planned_on is not None:
-        parts.append(f"planned for {page.planned_on:%-d %B %Y}")
+        parts.append(f"planned for {write_day(page.planned_on)}")
     if page.firing is not None:
         parts.append(f"lit as firing {page.firing[1]}")
     parts.append(

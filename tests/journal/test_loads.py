@@ -151,7 +151,10 @@ def test_a_load_can_not_be_planned_for_a_day_that_is_over_nor_to_a_cone_there_is
     journal: Journal, studio: SmallStudio
 ) -> None:
     for wrong, told in (
-        ({"planned_on": date(2026, 11, 11)}, "is over: a load is planned for today or later"),
+        (
+            {"planned_on": date(2026, 11, 11)},
+            "11 Nov 2026 is over: a load is planned for today or later",
+        ),
         ({"cone": "hot"}, "hot"),
         ({"kind": "soup"}, "A firing is bisque, glaze"),
         ({"atmosphere": "smoke"}, "The air is oxidation"),

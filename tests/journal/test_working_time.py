@@ -229,7 +229,7 @@ def test_covers_are_noted_mended_and_taken_out(journal: Journal) -> None:
     assert len(journal.read(lambda s: read_covers(s, [run_id]))[run_id]) == 2
     for how, when, told in (
         ("tent", at, "is not a cover"),
-        ("loose", MONDAY - timedelta(days=3), "was begun on 2026-11-09"),
+        ("loose", MONDAY - timedelta(days=3), "was begun on 9 Nov 2026"),
     ):
         with pytest.raises(UserProblem, match=told):
             cover(journal, run_id, how, when)
