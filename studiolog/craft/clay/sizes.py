@@ -204,20 +204,26 @@ def stamp_to_make(
     low_mm: float | None = None,
     high_mm: float | None = None,
     limits: Limits = SHIPPED,
+    *,
+    one_clay: bool = False,
 ) -> MakeSize:
     """The size to cut a clay stamp at, so that its mark on the fired piece has a size.
 
     The stamp shrinks as it is fired, then the mark with the piece: two shrinkages in a chain.
-    Raises UserProblem for sizes and limits that can't be.
+    Of ``one_clay`` both share what is not known of its mean: it errs twice the same way. Raises
+    UserProblem for sizes and limits that can't be.
     """
     _check_size(mark_mm, "mark")
     _check_tolerance(mark_mm, low_mm, high_mm)
     both = compose(tool.mean, ware.mean)
     make_mm = make_size(mark_mm, both)
-    parts = [
-        (make_mm * (1.0 - ware.mean) * tool.scale, tool.df),
-        (make_mm * (1.0 - tool.mean) * ware.scale, ware.df),
-    ]
+    by_tool, by_ware = make_mm * (1.0 - ware.mean), make_mm * (1.0 - tool.mean)
+    parts = [(by_tool * tool.scale, tool.df), (by_ware * ware.scale, ware.df)]
+    if one_clay:
+        own = math.hypot(by_tool * tool.piece_sd, by_ware * ware.piece_sd)
+        shared = by_tool * tool.piece_sd / math.sqrt(tool.weight)
+        shared += by_ware * ware.piece_sd / math.sqrt(ware.weight)
+        parts = [(math.hypot(own, shared), min(tool.df, ware.df))]
     forming = limits["clay_forming_mm"] * (1.0 - both)
     coming = add_variances(make_mm * (1.0 - both), parts, forming, limits["clay_measuring_mm"])
     return MakeSize(make_mm, coming, chance_to_miss(coming, low_mm, high_mm))
@@ -246,8 +252,10 @@ def add_variances(
 
 
 def _least(start_mm: float, too_small: Callable[[float], bool]) -> float:
-    """The least size from ``start_mm`` on that is not too small, to 0.01 mm."""
+    """The least size that is not too small, to 0.01 mm, looked for from ``start_mm`` on."""
     low, high = start_mm, start_mm
+    while low > 0.01 and not too_small(low):
+        low, high = low * 0.95, low
     while too_small(high):
         low, high = high, high * 1.05 + 0.1
         if high > 2.0 * start_mm + 100.0:

@@ -244,7 +244,8 @@ class MakeSizeSheet(KeepSheet):
             if tool is None:
                 raise UserProblem("Choose the clay the stamp is made of.")
             mark, of_tool = self._given("mark"), tool.known()
-            stamp = stamp_to_make(mark, known, of_tool, low, high, limits)
+            one = tool.clay_id == clay.clay_id
+            stamp = stamp_to_make(mark, known, of_tool, low, high, limits, one_clay=one)
             return tell_stamp(stamp, mark, low, high, known, of_tool)
         fired = self._given("fired")
         plate = size_to_make(fired, known, low, high, limits)
