@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,6 +22,7 @@ _OVERDUE_MS = 250
 # What the first screen is made of, and what opens from anywhere.
 _FIRST = (
     "studiolog.desktop.desk",
+    "studiolog.desktop.logger_watch",
     "studiolog.journal.bench_words",
     "studiolog.journal.bench_work",
     "studiolog.journal.runs",
@@ -66,6 +68,7 @@ def open_journal_whole(
     """
     from studiolog.journal.bench import read_bench
     from studiolog.journal.bench_work import read_work
+    from studiolog.journal.hand_readings import list_watched
     from studiolog.journal.opening import open_journal
     from studiolog.journal.studio import read_studio
 
@@ -78,6 +81,7 @@ def open_journal_whole(
         few = [row.run_id for row in bench.rows[:25]]
         journal.read(lambda session: read_work(session, few))
         journal.read(read_studio)
+        journal.read(lambda session: list_watched(session, datetime.now()))
         journal.undo_line()
         journal.redo_line()
     except BaseException:
