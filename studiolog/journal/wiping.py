@@ -24,6 +24,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.words import join_words
 from studiolog.journal.history import KIND_OF_TABLE, Touched
 from studiolog.journal.opening import BACKUPS, FILE, Journal
+from studiolog.journal.whole_words import Needle, find_whole, folded
 from studiolog.problems import UserProblem
 from studiolog.records import Record
 from studiolog.records.facts import FACT_TABLES
@@ -193,7 +194,7 @@ def _with(told: Wiping, *, history: int | None = None, remains: str = "") -> Wip
 class _Found:
     """What a label was found on. ``names`` gives each order its new name: ``current`` ones have the
     label, ``gone`` ones are only in the history, the others are another's by now. ``needles`` find
-    the label, and contacts given with it, in words."""
+    the label, and contacts given with it, in words; each is passed over quickly (`Needle`)."""
 
     told: Wiping
     wanted: str
@@ -201,29 +202,28 @@ class _Found:
     current: frozenset[int]
     gone: frozenset[int]
     shipments: frozenset[int]
-    needles: tuple[re.Pattern[str], ...]
+    needles: tuple[Needle, ...]
     general: str
+
+    def may_name_it(self, text: str) -> bool:
+        """Whether an image as text may name it, asked quickly."""
+        plain = folded(text)
+        return any(needle.may_be_in(plain) for needle in self.needles)
 
     def names_it(self, words: str) -> bool:
         """Whether words name it."""
-        return any(needle.search(words) for needle in self.needles)
+        return any(needle.is_in(words) for needle in self.needles)
 
     def without_it(self, words: str) -> str:
         """Words with the new name in place of what was found."""
         for needle in self.needles:
-            words = needle.sub(self.general, words)
+            if needle.may_be_in(folded(words)):
+                words = needle.pattern.sub(self.general, words)
         return words
 
 
 def _plain(label: str) -> str:
     return " ".join(unicodedata.normalize("NFC", label).split()).casefold()
-
-
-def _needle(words: str) -> re.Pattern[str]:
-    """Finds words wherever they stand whole, in either way of writing accents."""
-    forms = {unicodedata.normalize(form, words) for form in ("NFC", "NFD")}
-    parts = ("\\s+".join(map(re.escape, form.split())) for form in sorted(forms))
-    return re.compile(rf"(?<!\w)(?:{'|'.join(parts)})(?!\w)", re.IGNORECASE)
 
 
 def _look(connection: Connection, journal: Journal, label: str) -> _Found:
@@ -242,7 +242,7 @@ def _look(connection: Connection, journal: Journal, label: str) -> _Found:
     names = {row.id: f"customer of order {row.number}" for row in live.values()} | past
     there = set(connection.execute(select(_ORDERS.c.id)).scalars())
     persons = sorted(one for one in contacts | past_contacts if _tells_a_person(one))
-    needles = tuple(_needle(one) for one in (label.strip(), *persons))
+    needles = tuple(find_whole(one) for one in (label.strip(), *persons))
     if not names and not _in_history(connection, needles[0]):
         raise UserProblem(
             f"No order is for “{label.strip()}”, and the history knows nobody of that name. Write "
@@ -292,16 +292,16 @@ def _orders_in_history(
     return found, contacts - {""}
 
 
-def _in_history(connection: Connection, needle: re.Pattern[str]) -> bool:
+def _in_history(connection: Connection, needle: Needle) -> bool:
     labels = connection.execute(select(history_entry.c.label)).scalars()
-    if any(needle.search(text) for text in labels):
+    if any(needle.is_in(text) for text in labels):
         return True
     images = connection.execute(select(history_change.c.before, history_change.c.after))
     return any(
-        needle.search(value)
+        needle.is_in(value)
         for row in images
         for text in row
-        if text
+        if text and needle.may_be_in(folded(text))
         for value in json.loads(text).values()
         if isinstance(value, str)
     )
@@ -344,7 +344,7 @@ def _worded_rows(connection: Connection) -> Iterable[tuple[Table, Row[Any]]]:
 
 def _mentions(
     connection: Connection,
-    needles: Sequence[re.Pattern[str]],
+    needles: Sequence[Needle],
     order_ids: set[int],
     shipment_ids: frozenset[int],
 ) -> Iterable[Mention]:
@@ -354,7 +354,7 @@ def _mentions(
         wiped = _WIPED_FIELDS.get(table.name, ()) if row.id in own.get(table.name, ()) else ()
         for field in _worded(table):
             words = getattr(row, field)
-            if words and field not in wiped and any(needle.search(words) for needle in needles):
+            if words and field not in wiped and any(needle.is_in(words) for needle in needles):
                 what = _name_of(connection, table, row.id, field)
                 yield Mention(KIND_OF_TABLE[table.name], row.id, what, words[:200])
 
@@ -414,15 +414,16 @@ def _wipe_orders(connection: Connection, found: _Found) -> int:
 
 def _wipe_images(connection: Connection, found: _Found) -> int:
     """Every image the history keeps of them, and of rows whose words name them no more."""
-    # Images of rows whose own words still name it stay as they are, or undo would refuse them.
-    still = {
-        (table.name, row.id)
-        for table, row in _worded_rows(connection)
-        if any(found.names_it(str(words or "")) for words in tuple(row)[1:])
-    }
+    own = (_ORDERS.name, _SHIPMENTS.name)
+    looked_at = [
+        row
+        for row in connection.execute(select(history_change).order_by(history_change.c.id))
+        if row.table_name in own or found.may_name_it(f"{row.before}{row.after}")
+    ]
     changed = 0
-    for row in connection.execute(select(history_change).order_by(history_change.c.id)).all():
-        kept = (row.table_name, row.row_id) in still
+    for row in looked_at:
+        # Images of rows whose own words still name it stay as they are, or undo would refuse them.
+        kept = _names_it_now(connection, row.table_name, row.row_id, found)
         fresh = [
             _cleared(text, row.table_name, row.row_id, found, kept)
             for text in (row.before, row.after)
@@ -435,6 +436,16 @@ def _wipe_images(connection: Connection, found: _Found) -> int:
             )
             changed += 1
     return changed
+
+
+def _names_it_now(connection: Connection, table_name: str, row_id: int, found: _Found) -> bool:
+    """Whether the row as it is has words that name it."""
+    table = Record.metadata.tables[table_name]
+    columns = [table.c[name] for name in _worded(table)]
+    if not columns:
+        return False
+    row = connection.execute(select(*columns).where(table.c.id == row_id)).first()
+    return row is not None and any(found.names_it(str(words or "")) for words in row)
 
 
 def _cleared(
