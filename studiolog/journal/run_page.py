@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from studiolog.journal.bench import read_rows
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.bench_work import RunWork, read_work
+from studiolog.journal.form_choices import list_form_names
 from studiolog.journal.loads import OpenLoad, open_loads
 from studiolog.journal.orders import list_orders
 from studiolog.journal.waiting_for import FormWork, same_work
@@ -128,7 +129,7 @@ class RunPage:
 
 @dataclass(frozen=True)
 class NamedChoice:
-    """A form, a clay or an order line to choose; a clay has a look."""
+    """A form, a clay or an order line to choose; a clay has a look, a form its standing."""
 
     row_id: int
     name: str
@@ -136,6 +137,7 @@ class NamedChoice:
     specks: str = "none"
     form_id: int | None = None
     short: int = 0
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -311,11 +313,7 @@ def read_run_choices(session: Session, run_id: int | None = None) -> RunChoices:
     form_id, clay_id, order_line_id = (
         (run.form_id, run.clay_id, run.order_line_id) if run else (None, None, None)
     )
-    forms = session.execute(
-        select(Form.id, Form.name)
-        .where(or_(~Form.archived, Form.id == form_id))
-        .order_by(Form.name)
-    ).all()
+    forms = list_form_names(session, [form_id] if form_id is not None else ())
     clays = session.execute(
         select(Clay.id, Clay.name, Clay.colour, Clay.specks)
         .where(or_(~Clay.archived, Clay.id == clay_id))
@@ -336,7 +334,7 @@ def read_run_choices(session: Session, run_id: int | None = None) -> RunChoices:
         lines += _one_line(session, order_line_id)
     return RunChoices(
         next_number(session, Run.number),
-        tuple(NamedChoice(row.id, row.name) for row in forms),
+        tuple(NamedChoice(form.form_id, form.name, note=form.note) for form in forms),
         tuple(NamedChoice(row.id, row.name, row.colour, row.specks) for row in clays),
         tuple(lines),
         _firing_choices(session),

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import and_, func, or_, select
 from sqlalchemy.orm import Session
 
+from studiolog.journal.form_choices import STANDING_NOTES, no_go_last
 from studiolog.journal.glazes import title_of
 from studiolog.journal.level_heat import KilnHeat
 from studiolog.journal.profiles import Profile, profile_from_text
@@ -34,12 +35,13 @@ class ClayChoice:
 
 @dataclass(frozen=True)
 class FormChoice:
-    """A form and the profile its wall is drawn from."""
+    """A form and the profile its wall is drawn from; ``note`` says how it stands."""
 
     form_id: int
     name: str
     shape: str
     profile: Profile | None
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -99,15 +101,19 @@ def read_clays(session: Session, used: Iterable[int]) -> tuple[ClayChoice, ...]:
 
 
 def read_forms(session: Session, used: Iterable[int]) -> tuple[FormChoice, ...]:
-    """Forms by name, and those ``used`` names even if archived."""
+    """Forms by name, no-go ones last, and those ``used`` names even if archived."""
     rows = session.scalars(
         select(Form)
         .where(or_(Form.archived.is_(False), Form.id.in_(list(used))))
-        .order_by(Form.name)
+        .order_by(no_go_last(), Form.name)
     )
     return tuple(
-        FormChoice(row.id, row.name, row.shape, profile_from_text(row.profile)) for row in rows
-    )
+        FormChoice(
+            row.id, row.name, row.shape, profile_from_text(row.profile),
+            STANDING_NOTES[row.standing],
+        )
+        for row in rows
+    )  # fmt: skip
 
 
 def read_glazes(session: Session, used: Iterable[int]) -> tuple[GlazeChoice, ...]:

@@ -82,7 +82,10 @@ class RunFacts(QWidget):
         self._page = page
         self.problem.say("")
         self.form.set_choices(
-            [Choice(_NONE, "no form"), *(Choice(one.row_id, one.name) for one in choices.forms)]
+            [
+                Choice(_NONE, "no form"),
+                *(Choice(one.row_id, one.name, note=one.note) for one in choices.forms),
+            ]
         )
         self.clay.set_choices(
             [

@@ -79,7 +79,7 @@ class StartRunSheet(_Sheet):
         known = dict(given or {})
         self.form = PickOne(
             "Form",
-            [Choice(form.row_id, form.name) for form in self._choices.forms],
+            [Choice(one.row_id, one.name, note=one.note) for one in self._choices.forms],
             "Type part of a form's name",
         )
         self.clay = PickOne(

@@ -37,11 +37,24 @@ Look = GlazeLook | ClayLook
 
 @dataclass(frozen=True)
 class Choice:
-    """One thing that can be chosen: an id, its words, and a swatch if it has a look."""
+    """One thing that can be chosen: an id, its words, and a swatch if it has a look.
+
+    ``note`` is said after the words where one is chosen of many: "Soup bowl (on trial)".
+    """
 
     ident: Hashable
     label: str
     look: Look | None = None
+    note: str = ""
+
+    @property
+    def words(self) -> str:
+        """The label, and the note if there is one."""
+        return f"{self.label} ({self.note})" if self.note else self.label
+
+    def is_named(self, typed: str) -> bool:
+        """Whether ``typed``, in small letters, is its whole name, with the note or without."""
+        return typed in (self.label.casefold(), self.words.casefold())
 
 
 def _fair_shares(wanted: Sequence[float], room: float) -> list[float]:
@@ -304,10 +317,10 @@ class PickOne(QComboBox):
         self.clear()
         for choice in self._choices:
             if choice.look:
-                self.addItem(swatch_icon(choice.look), choice.label)
+                self.addItem(swatch_icon(choice.look), choice.words)
             else:
-                self.addItem(choice.label)
-        self._labels.setStringList([choice.label for choice in self._choices])
+                self.addItem(choice.words)
+        self._labels.setStringList([choice.words for choice in self._choices])
         self.blockSignals(blocked)
         self.choose(kept)
 
@@ -351,7 +364,7 @@ class PickOne(QComboBox):
 
     def _settle(self) -> None:
         typed = self.currentText().strip().casefold()
-        exact = [i for i, c in enumerate(self._choices) if c.label.casefold() == typed]
+        exact = [i for i, c in enumerate(self._choices) if c.is_named(typed)]
         fits = exact or [i for i, c in enumerate(self._choices) if typed in c.label.casefold()]
         if typed and len(fits[:2]) == 1:
             self.setCurrentIndex(fits[0])

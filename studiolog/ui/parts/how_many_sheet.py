@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from studiolog.craft.words import COVERS, DRYING_WEATHERS
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
-from studiolog.journal.forms import list_forms
+from studiolog.journal.form_choices import list_form_names
 from studiolog.journal.how_many import USUAL_COVER, Asked, WorkingTime, read_how_many
 from studiolog.journal.stage_times import read_stage_times
 from studiolog.problems import UserProblem
@@ -47,7 +47,10 @@ class HowManySheet(KeepSheet):
         self.leave_button.setText("Close")
         self.leave_button.setAccessibleName("Close")
         self._times = desk.read(read_stage_times)  # read once: it is asked at every letter
-        forms = [Choice(form.form_id, form.name) for form in desk.read(list_forms)]
+        forms = [
+            Choice(form.form_id, form.name, note=form.note)
+            for form in desk.read(partial(list_form_names, by_name=False))
+        ]
         self.form = PickOne("Form", forms, "Type part of a form's name" if forms else "No form yet")
         self.beside = PickOne("And as many of", [Choice(_NONE, "nothing else"), *forms])
         self.cover = PickOne("Standing", [Choice(key, word) for key, word in COVERS.items()])

@@ -1,7 +1,7 @@
 """The forms, clays, glazes and sets there are, as choices for what is asked for."""
 
 from studiolog.journal.clays import list_clays
-from studiolog.journal.forms import list_forms
+from studiolog.journal.form_choices import list_form_names
 from studiolog.journal.glazes import list_glazes
 from studiolog.journal.session import Session
 from studiolog.journal.sets import list_sets
@@ -13,7 +13,10 @@ from studiolog.ui.parts.ware_fields import WareChoices
 def read_ware_choices(session: Session, *, sets: bool = False) -> WareChoices:
     """What is not put away; sets only where one may be asked for, and only those with parts."""
     return WareChoices(
-        tuple(Choice(form.form_id, form.name) for form in list_forms(session)),
+        tuple(
+            Choice(form.form_id, form.name, note=form.note)
+            for form in list_form_names(session, by_name=False)
+        ),
         tuple(
             Choice(clay.clay_id, clay.name, ClayLook(clay.name, clay.colour, clay.specks))
             for clay in list_clays(session, counted=False)

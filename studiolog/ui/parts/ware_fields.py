@@ -199,7 +199,7 @@ class WareFields(QWidget):
         kept_form = self._kept(also.form_id if also else None, named.get("form"), choices.forms)
         forms = [
             Choice(NONE, "no form"),
-            *(Choice(("form", one.ident), one.label, one.look) for one in choices.forms),
+            *(Choice(("form", one.ident), one.label, note=one.note) for one in choices.forms),
             *(Choice(("form", one.ident), one.label) for one in kept_form),
             *(Choice(("set", one.ident), f"set: {one.label}") for one in choices.sets),
             *(

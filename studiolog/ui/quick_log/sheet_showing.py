@@ -61,7 +61,7 @@ class SheetShowing:
         """Put clay, form, run, firing and level into the controls."""
         body, offer = self._body, page.offer
         body.clay.show_clays(page.clays, text.clay_id)
-        forms = [Choice(form.form_id, form.name) for form in page.forms]
+        forms = [Choice(form.form_id, form.name, note=form.note) for form in page.forms]
         body.form.set_choices([*forms, Choice(_NONE, "no form")])
         body.form.choose(text.form_id)
         offered = next((f.name for f in page.forms if f.form_id == offer.form_id), "Form")

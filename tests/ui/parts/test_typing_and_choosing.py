@@ -229,6 +229,23 @@ def test_a_glaze_is_found_by_part_of_its_name(qtbot: QtBot) -> None:
     assert field.currentText() == "Deep Tide"
 
 
+def test_a_form_that_is_no_go_says_so_and_is_still_found_by_its_name(qtbot: QtBot) -> None:
+    forms = [Choice(1, "Soup bowl", note="on trial"), Choice(2, "Deep soup bowl", note="no-go")]
+    field = PickOne("Form", forms)
+    qtbot.addWidget(field)
+    line = field.lineEdit()
+    assert line is not None
+    line.setText("soup bowl")  # all of one name, a part of the other
+    with qtbot.waitSignal(field.picked) as picked:
+        line.editingFinished.emit()
+    assert picked.args == [1]
+    assert field.currentText() == "Soup bowl (on trial)"
+    line.editingFinished.emit()
+    assert field.chosen() == 1
+    field.choose(2)
+    assert field.currentText() == "Deep soup bowl (no-go)"
+
+
 def test_a_glaze_is_taken_with_real_keys(qtbot: QtBot) -> None:
     field = PickOne("Glaze", [Choice(1, "Kelp"), Choice(2, "Deep Tide"), Choice(3, "Rust Shore")])
     qtbot.addWidget(field)
