@@ -25,9 +25,9 @@ from studiolog.journal.pieces import (
     place_piece,
     set_layers,
     set_size,
-    settle_stage,
     unplace_piece,
 )
+from studiolog.journal.stage_history import settle_stage
 from studiolog.journal.writing import change, clean_name, get, remove
 from studiolog.problems import EditConflict, UserProblem
 from studiolog.records.inspections import FaultReading, Inspection, SurfaceReading

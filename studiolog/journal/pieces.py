@@ -254,37 +254,6 @@ def move_to_stage(
     session.flush()
 
 
-def delete_stage_change(session: Session, change_id: int) -> None:
-    """Take back one line of the stage history; the piece then has the stage before it."""
-    line = get(session, StageChange, change_id)
-    piece_id = line.piece_id
-    remove(session, line)
-    settle_stage(session, piece_id)
-
-
-def settle_stage(session: Session, piece_id: int) -> None:
-    """Give a piece the stage it reached last, why and where it was lost if it is; without any, as
-    is."""
-    lines = session.scalars(
-        select(StageChange)
-        .where(StageChange.piece_id == piece_id)
-        .order_by(StageChange.at.desc(), StageChange.id.desc())
-    ).all()
-    if not lines:
-        return
-    last = lines[0]
-    lost = last.stage == "lost"
-    lost_at = next((line.stage for line in lines if line.stage != "lost"), None) if lost else None
-    change(
-        session,
-        Piece,
-        piece_id,
-        stage=last.stage,
-        lost_why=last.note if lost else "",
-        lost_at=lost_at,
-    )
-
-
 def log_step(
     session: Session,
     piece_id: int,

@@ -18,13 +18,13 @@ from studiolog.journal.pieces import (
     PlacementDraft,
     change_run,
     delete_piece,
-    delete_stage_change,
     log_piece,
     move_to_stage,
     place_piece,
     single_out,
 )
 from studiolog.journal.run_work import has_step, log_steps, move_on_glazed, wrap_run
+from studiolog.journal.stage_history import find_piece_again
 from studiolog.journal.writing import add, change, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.forms import Way
@@ -111,7 +111,7 @@ def find_again(session: Session, run_id: int) -> int:
     Raises `UserProblem` if none is lost.
     """
     lost_last = (
-        select(StageChange.id)
+        select(StageChange.piece_id)
         .join(Piece, Piece.id == StageChange.piece_id)
         .where(
             Piece.run_id == run_id,
@@ -122,17 +122,11 @@ def find_again(session: Session, run_id: int) -> int:
         .order_by(StageChange.at.desc(), StageChange.id.desc())
         .limit(1)
     )
-    change_id = session.scalar(lost_last)
-    if change_id is None:
+    piece_id = session.scalar(lost_last)
+    if piece_id is None:
         raise UserProblem("No counted piece of this run is lost.")
-    piece = get(session, Piece, get(session, StageChange, change_id).piece_id)
-    delete_stage_change(session, change_id)
-    if piece.stage == "lost":
-        # Nothing was logged of it before it was lost.
-        move_to_stage(session, piece.id, "wet", datetime.now().replace(microsecond=0))
-    piece.lost_why, piece.lost_at = "", None
-    session.flush()
-    return piece.id
+    find_piece_again(session, piece_id)
+    return piece_id
 
 
 def place_pieces(

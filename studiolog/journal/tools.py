@@ -17,11 +17,11 @@ from studiolog.journal.pieces import (
     log_piece,
     move_to_stage,
     set_size,
-    settle_stage,
 )
+from studiolog.journal.stage_history import find_piece_again
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import UserProblem
-from studiolog.records.pieces import Measurement, Piece, Run, StageChange, ToolUse
+from studiolog.records.pieces import Measurement, Piece, Run, ToolUse
 
 _USED_ON = re.compile(r"(?:(run|piece)\s+)?(\d{1,9})", re.IGNORECASE)
 
@@ -149,26 +149,14 @@ def rename_tool(session: Session, tool_id: int, title: str) -> None:
 
 def break_tool(session: Session, tool_id: int, at: datetime, why: str = "broken or lost") -> None:
     """A tool is gone. What was made with it still says so."""
-    tool = _tool(session, tool_id)
-    stood = tool.stage
-    if stood == "lost":
-        return
-    move_to_stage(session, tool_id, "lost", at, why)
-    change(session, Piece, tool_id, lost_at=stood)
+    if _tool(session, tool_id).stage != "lost":
+        move_to_stage(session, tool_id, "lost", at, why)
 
 
 def find_tool_again(session: Session, tool_id: int) -> None:
     """A tool turned up: it stands where it stood before it was lost."""
-    tool = _tool(session, tool_id)
-    stood = tool.lost_at or "wet"
-    for line in session.scalars(
-        select(StageChange).where(StageChange.piece_id == tool_id, StageChange.stage == "lost")
-    ).all():
-        remove(session, line)
-    settle_stage(session, tool_id)
-    if tool.stage == "lost":
-        tool.stage = stood
-    change(session, Piece, tool_id, lost_at=None, lost_why="")
+    _tool(session, tool_id)
+    find_piece_again(session, tool_id)
 
 
 def use_tool(

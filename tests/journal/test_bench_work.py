@@ -31,7 +31,7 @@ from studiolog.journal.runs import (
 from studiolog.journal.ways import add_way
 from studiolog.journal.writing import change
 from studiolog.problems import UserProblem
-from studiolog.records.pieces import Piece, Step
+from studiolog.records.pieces import Piece, StageChange, Step
 from tests.journal.conftest import Studio, snapshot
 
 MORNING = datetime(2026, 11, 12, 9, 0)
@@ -159,6 +159,26 @@ def test_what_was_lost_keeps_its_stage_and_gives_it_back(studio: Studio, mugs: i
     for _ in range(4):
         studio.journal.undo()
     assert snapshot(studio.journal) == before
+
+
+def test_a_piece_told_lost_twice_is_found_where_it_stood(studio: Studio, mugs: int) -> None:
+    do(studio, move_pieces, mugs, "wet", "bone_dry", 1, MORNING)
+    (lost,) = do(studio, lose_pieces, mugs, "bone_dry", 1, "S-crack", MORNING)
+    do(studio, move_to_stage, lost, "lost", MORNING + timedelta(hours=1), "thrown away")
+    assert do(studio, find_again, mugs) == lost
+    found = studio.journal.read(lambda s: s.get(Piece, lost))
+    assert (found.stage, found.lost_at, found.lost_why) == ("bone_dry", None, "")
+
+
+def test_what_was_logged_as_lost_from_the_first_is_found_as_of_that_day(studio: Studio) -> None:
+    run = do(studio, log_run, RunDraft(made_on=date(2026, 11, 9), how_many=1, stage="lost"))
+    found = do(studio, find_again, run)
+    changes = studio.journal.read(
+        lambda s: s.execute(
+            select(StageChange.stage, StageChange.at).where(StageChange.piece_id == found)
+        ).all()
+    )
+    assert [tuple(one) for one in changes] == [("wet", datetime(2026, 11, 9, 12))]
 
 
 def test_a_piece_lost_and_moved_on_after_all_forgets_where(studio: Studio, mugs: int) -> None:

@@ -41,13 +41,13 @@ from studiolog.journal.pieces import (
     PlacementDraft,
     RunDraft,
     SizeDraft,
-    delete_stage_change,
     log_piece,
     log_run,
     log_step,
     move_to_stage,
     set_size,
 )
+from studiolog.journal.stage_history import delete_stage_change
 from studiolog.problems import EditConflict, UserProblem
 from studiolog.records.pieces import Piece
 from studiolog.transfer.curve_blob import pack_readings

@@ -12,7 +12,8 @@ from studiolog.desktop import theme
 from studiolog.journal.piece_changes import change_stage_line, change_step, delete_step
 from studiolog.journal.piece_lines import StageLine, StepLine
 from studiolog.journal.piece_page import PiecePage
-from studiolog.journal.pieces import delete_stage_change, log_step, move_to_stage
+from studiolog.journal.pieces import log_step, move_to_stage
+from studiolog.journal.stage_history import delete_stage_change
 from studiolog.problems import UserProblem
 from studiolog.ui.parts.fields import (
     DayField,
