@@ -164,8 +164,7 @@ def polygon_area(points: Sequence[Point]) -> Polygon:
         told = "The sides of the area cross or touch each other: give the corners in turn."
         raise UserProblem(told, {"points": told})
     if area_of(cleaned) < 1.0:
-        told = "The area has next to no size: corners are in mm."
-        raise UserProblem(told, {"points": told})
+        raise _no_size()
     return counter_clockwise(cleaned)
 
 
@@ -226,6 +225,8 @@ def floor_of(area: Polygon, edge_mm: float) -> Polygon:
     """The area within its free edge. Raises UserProblem where that leaves nothing of a side."""
     if not math.isfinite(edge_mm) or edge_mm < 0.0:
         raise UserProblem("The free edge is 0 mm or more.", {"edge_mm": "0 or more"})
+    if area_of(area) < 1.0:
+        raise _no_size()
     floor = inset(area, edge_mm)
     if floor is None or area_of(floor) < 1.0:
         told = f"A free edge of {show_quantity(edge_mm, 'mm')} leaves nothing of a side: take less."
@@ -254,3 +255,8 @@ def _check_side(side_mm: float, field: str) -> None:
     if not math.isfinite(side_mm) or not 0.0 < side_mm <= _MOST_AREA_MM:
         told = f"A side of the area is more than 0 mm and {_MOST_AREA_MM / 1000:.0f} m at most."
         raise UserProblem(told, {field: told})
+
+
+def _no_size() -> UserProblem:
+    told = "The area has next to no size: it is given in mm."
+    return UserProblem(told, {"points": told})
