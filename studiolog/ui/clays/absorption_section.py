@@ -26,12 +26,12 @@ from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Caption, Text
 
 _COLUMNS = (
-    GridColumn("Tested", "day", width=112),
+    GridColumn("Tested", "day", width=97),
     GridColumn("Piece", "number", "", 0, 1, 10_000_000, width=56),
     GridColumn("Cone", width=52),
     GridColumn("Dry", "number", "", 2, 0.01, 100_000, needed=True),
     GridColumn("Boiled", "number", "", 2, 0.01, 100_000, needed=True),
-    GridColumn("In water", "number", "", 2, 0, 100_000, width=76),
+    GridColumn("In water", "number", "", 2, 0, 100_000, width=75),
     GridColumn("%", told=True, width=56),
 )
 _MINUS = "\N{MINUS SIGN}"

@@ -59,6 +59,7 @@ class PropertySheet(QWidget):
     ) -> None:
         super().__init__(parent)
         self._fields: dict[str, LineField | _Picked] = {}
+        self._left_out: set[str] = set()
         self._most, self._columns = columns, 0
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -84,7 +85,7 @@ class PropertySheet(QWidget):
         self._columns = columns
         for field in self._fields.values():
             self._grid.removeWidget(field)
-        asked = [field for field in self._fields.values() if not field.isHidden()]
+        asked = [field for key, field in self._fields.items() if key not in self._left_out]
         for place, field in enumerate(asked):
             row, column = divmod(place, columns)
             self._grid.addWidget(field, row, column, Qt.AlignmentFlag.AlignTop)
@@ -97,9 +98,9 @@ class PropertySheet(QWidget):
 
     def ask_for(self, key: str, asked: bool) -> None:
         """Show a field, or leave it out; the others close up."""
-        field = self._fields[key]
-        if field.isHidden() == asked:
-            field.setVisible(asked)
+        if asked == (key in self._left_out):
+            self._left_out ^= {key}
+            self._fields[key].setVisible(asked)
             columns, self._columns = self._columns, 0
             self._lay(columns)
 

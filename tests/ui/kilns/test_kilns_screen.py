@@ -9,11 +9,13 @@ from PySide6.QtWidgets import QApplication
 from studiolog.craft.units import THIN
 from studiolog.desktop.desk import Desk
 from studiolog.journal.kiln_page import KilnPage, read_kiln_page
+from studiolog.journal.kilns import change_kiln
 from studiolog.ui.kilns.day_strip import say_days
 from studiolog.ui.kilns.energy_section import say_bases, say_kind
 from studiolog.ui.kilns.kiln_view import KilnView
 from studiolog.ui.kilns.levels import offset_words
 from studiolog.ui.kilns.screen import KilnsScreen
+from studiolog.ui.kilns.shelves_section import SHELVES
 from studiolog.ui.parts.fields import NumberField
 from tests.small_studio import SmallStudio
 from tests.ui.conftest import OpenScreen
@@ -143,3 +145,23 @@ def test_days_of_the_week_are_said_from_first_to_last() -> None:
     assert [say_days(days) for days in (range(7), (0, 1, 2, 3, 4), (5,), (0, 2, 3))] == [
         "Every day", "Monday to Friday", "Saturday", "Monday, Wednesday to Thursday",
     ]  # fmt: skip
+
+
+def test_only_a_rectangular_shelf_has_a_depth_and_the_other_fields_close_up(
+    desk: Desk, studio: SmallStudio, view: KilnView
+) -> None:
+    sheet = view.shelves.sheet
+    fields = {prop.key: sheet.field(prop.key) for prop in SHELVES}
+
+    def shown() -> list[str]:
+        return [key for key, field in fields.items() if field.isVisible()]
+
+    def place_of(key: str) -> int:
+        return sheet.layout().indexOf(fields[key])  # type: ignore[union-attr]
+
+    desk.edits.run("Round", lambda s: change_kiln(s, studio.kiln, shelf_shape="round"))
+    assert shown() == [key for key in fields if key != "shelf_deep_mm"]
+    assert place_of("shelf_deep_mm") == -1
+    desk.edits.run("Square", lambda s: change_kiln(s, studio.kiln, shelf_shape="rectangle"))
+    assert shown() == list(fields)
+    assert place_of("shelf_deep_mm") == place_of("shelf_across_mm") + 1
