@@ -13,9 +13,12 @@ from sqlalchemy.orm import Session
 from studiolog.craft.money import share_of
 from studiolog.craft.ware.load_plan import LoadPlan
 from studiolog.journal.energy import expect_energy
+from studiolog.journal.limits import read_limits
+from studiolog.journal.load_days import first_day, in_kiln_h, read_taken
 from studiolog.journal.load_ware import Ware
 from studiolog.journal.stage_times import StageTimes, read_stage_times
 from studiolog.journal.studio import read_currency
+from studiolog.journal.studio_days import read_studio_times
 from studiolog.records.firings import Firing
 from studiolog.records.loads import KilnLoad
 from studiolog.records.pieces import StageChange
@@ -90,8 +93,12 @@ def read_load_cost(
 
 def read_earliest(
     session: Session, load: KilnLoad, wares: Sequence[Ware], today: date
-) -> tuple[date, str]:
-    """The first day it can be lit: the kiln is cold again, and what goes in is dry."""
+) -> tuple[date | None, str]:
+    """The first day it can be lit, None for none within a year, and what it waits for.
+
+    The kiln is cold again, what goes in is dry, somebody is there, and no other load is planned
+    for it then.
+    """
     if load.firing_id is not None:
         return today, ""
     times = read_stage_times(session)
@@ -99,8 +106,11 @@ def read_earliest(
     damp = [ware for ware in wares if ware.stage in ("wet", "leather_hard")]
     dry, dry_why = _dry_by(session, damp, times, today)
     if dry > free:
-        return dry, dry_why
-    return free, why
+        free, why = dry, dry_why
+    studio = read_studio_times(session, today, read_limits(session))
+    taken = read_taken(session, load, times, today)
+    day, hindered = first_day(free, in_kiln_h(times, load.kind), studio, taken)
+    return day, hindered or why
 
 
 def _kiln_free(session: Session, kiln_id: int, times: StageTimes, today: date) -> tuple[date, str]:
@@ -112,14 +122,13 @@ def _kiln_free(session: Session, kiln_id: int, times: StageTimes, today: date) -
     ).first()
     if last is None:
         return today, "The kiln is free."
-    in_kiln = times.rhythm("bisque" if last.kind == "bisque" else "glaze").in_kiln
-    cold = last.started_at + timedelta(hours=in_kiln.median_h)
+    hours = in_kiln_h(times, last.kind)
+    cold = last.started_at + timedelta(hours=hours)
     if cold.date() <= today:
         return today, "The kiln is free."
     return (
         cold.date(),
-        f"Firing {last.number} is usually out of the kiln "
-        f"{round(in_kiln.median_h)} h after it is lit.",
+        f"Firing {last.number} is usually out of the kiln {round(hours)} h after it is lit.",
     )
 
 

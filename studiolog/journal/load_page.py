@@ -114,7 +114,7 @@ class LoadPage:
     likings: tuple[LevelLiking, ...]
     waiting: tuple[WareGroup, ...]
     cost: LoadCost
-    earliest: tuple[date, str]
+    earliest: tuple[date | None, str]
     """The first day it can be lit, and what it waits for."""
 
     @property

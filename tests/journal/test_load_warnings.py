@@ -6,12 +6,14 @@ from datetime import date, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
+from studiolog.craft.days import write_day
 from studiolog.craft.firing.cone_range import read_cone_span
 from studiolog.craft.limits import SHIPPED
 from studiolog.craft.words import fault_bit
 from studiolog.journal.clays import change_clay
 from studiolog.journal.glazes import GlazeDraft, add_glaze
 from studiolog.journal.inspections import FaultDraft, InspectionDraft
+from studiolog.journal.load_days import days_taken
 from studiolog.journal.load_likings import LevelHeat, Look, like_levels, pairs_of
 from studiolog.journal.load_pieces import add_pieces, add_to_load
 from studiolog.journal.load_places import set_catch_tile
@@ -27,6 +29,8 @@ from studiolog.journal.pieces import (
     log_run,
 )
 from studiolog.journal.session import Session
+from studiolog.journal.studio import set_terms
+from studiolog.journal.studio_days import add_away
 from studiolog.records.firings import Firing
 from studiolog.records.inspections import FaultReading, Inspection
 from studiolog.records.pieces import Layer, Piece, Placement
@@ -206,7 +210,7 @@ def test_wet_and_raw_ware_unfit_cones_and_hot_clay_are_told(journal: Journal, ya
     bisque = keys(journal, loads.bisque)
     assert "2 pieces are still leather-hard: steam bursts ware" in bisque["wet"]
     glaze = keys(journal, loads.glaze)
-    assert "is not bisque-fired yet" in glaze["raw beside glazed"]
+    assert glaze["raw beside glazed"].startswith("One of run 5 is not bisque-fired yet")
     assert "cone" not in glaze
     journal.edit("Hotter", lambda session: change_load(session, loads.glaze, TODAY, cone="8"))
     hot = keys(journal, loads.glaze)
@@ -256,6 +260,52 @@ def test_the_first_day_waits_for_a_kiln_that_is_hot_and_for_ware_that_is_damp(
     later, told = journal.read(lambda session: page_of(session, loads.bisque)).earliest
     assert later > TODAY
     assert "is usually out of the kiln" in told
+
+
+def test_the_first_day_is_one_that_somebody_works_and_no_other_load_has_the_kiln(
+    journal: Journal, yard: Yard
+) -> None:
+    _studio, loads = yard
+
+    def earliest() -> tuple[date | None, str]:
+        return journal.read(lambda session: page_of(session, loads.bisque)).earliest
+
+    def set_week(session: Session) -> None:
+        set_terms(session, work_days="245")  # Tuesdays, Thursdays and Fridays
+
+    assert TODAY.isoweekday() == 4
+    journal.edit("Away", lambda s: add_away(s, TODAY, TODAY + timedelta(days=1), "market"))
+    assert earliest() == (
+        TODAY + timedelta(days=2),
+        f"Nobody is in the studio until {write_day(TODAY + timedelta(days=1))} (market).",
+    )
+    journal.edit("Week", set_week)
+    assert earliest() == (TODAY + timedelta(days=5), "Monday is no working day of the studio.")
+
+    # Another load is planned for that Tuesday, and stays in the kiln for a day or two.
+    tuesday = TODAY + timedelta(days=5)
+    journal.edit("Plan", lambda s: change_load(s, loads.glaze, TODAY, planned_on=tuesday))
+    day, why = earliest()
+    assert day == tuesday + timedelta(days=2)
+    assert why.startswith("Wednesday")
+    friday = TODAY + timedelta(days=8)
+    journal.edit("Plan", lambda s: change_load(s, loads.glaze, TODAY, planned_on=friday))
+    assert earliest()[0] == tuesday  # out of it again in time
+    journal.edit("Week", lambda s: set_terms(s, work_days="5"))
+    assert earliest() == (friday + timedelta(days=7), "Thursday is no working day of the studio.")
+    year = TODAY + timedelta(days=500)
+    journal.edit("Away", lambda s: add_away(s, TODAY, year))
+    nothing = earliest()
+    assert nothing[0] is None
+    assert "look at the days away" in nothing[1]
+
+
+def test_a_load_keeps_its_kiln_until_the_day_before_it_comes_out() -> None:
+    lit = date(2026, 10, 24)  # the clocks go back in the night: the calendar does not
+    assert days_taken(lit, 12) == lit
+    assert days_taken(lit, 30) == lit
+    assert days_taken(lit, 40) == lit + timedelta(days=1)
+    assert days_taken(lit, 64.5) == lit + timedelta(days=2)
 
 
 @pytest.mark.parametrize(

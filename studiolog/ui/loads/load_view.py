@@ -465,7 +465,8 @@ def _say_when(page: LoadPage) -> str:
     if page.planned_on is not None:
         words.append(f"planned for {write_day(page.planned_on)}")
     day, why = page.earliest
-    words.append(f"it can be lit from {write_day(day)} on. {why}".strip())
+    first = f"it can be lit from {write_day(day)} on. {why}" if day else why
+    words.append(first.strip())
     said = "; ".join(words)
     return said[:1].upper() + said[1:]
 
