@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from studiolog.craft.evidence.rates import wilson
@@ -86,7 +86,8 @@ def warn_of_load(
     ]
     if inside:
         found.append(LoadWarning("fumes", CARE, FUMES))
-    return tuple(sorted(found, key=lambda one: one.weight != URGENT))
+    said = (replace(one, words=one.words[:1].upper() + one.words[1:]) for one in found)
+    return tuple(sorted(said, key=lambda one: one.weight != URGENT))
 
 
 # Raw ware ------------------------------------------------------------------------------------
