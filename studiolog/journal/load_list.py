@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from studiolog.journal.load_ware import waiting_ids
@@ -40,19 +40,25 @@ class LoadList:
 
 def read_load_list(session: Session, lit: int = 5) -> LoadList:
     """The list of loads and what waits; ``lit`` so many of those that were lit."""
-    counts: dict[int, tuple[int, int]] = {}
-    for load_id, shelf_id in session.execute(select(LoadPlace.load_id, LoadPlace.shelf_id)):
-        inside, placed = counts.get(load_id, (0, 0))
-        counts[load_id] = (inside + 1, placed + (shelf_id is not None))
-    rows = session.execute(
+    loads = (
         select(KilnLoad, Kiln.name, Firing.number)
         .join(Kiln, Kiln.id == KilnLoad.kiln_id)
         .outerjoin(Firing, Firing.id == KilnLoad.firing_id)
         .order_by(KilnLoad.id.desc())
-    ).all()
-    planned = [row for row in rows if row[0].firing_id is None]
-    done = [row for row in rows if row[0].firing_id is not None][:lit]
+    )
+    planned = list(session.execute(loads.where(KilnLoad.firing_id.is_(None))).all())
+    done = session.execute(loads.where(KilnLoad.firing_id.is_not(None)).limit(lit)).all()
     planned.sort(key=lambda row: (row[0].planned_on or date.max, row[0].id))
+    # Of those shown alone: years of loads that were lit lie behind them.
+    shown = [row[0].id for row in (*planned, *done)]
+    counts = {
+        load_id: (inside, placed)
+        for load_id, inside, placed in session.execute(
+            select(LoadPlace.load_id, func.count(), func.count(LoadPlace.shelf_id))
+            .where(LoadPlace.load_id.in_(shown))
+            .group_by(LoadPlace.load_id)
+        )
+    }
     kilns = session.execute(
         select(Kiln.id, Kiln.name).where(Kiln.archived.is_(False)).order_by(Kiln.id)
     ).all()
