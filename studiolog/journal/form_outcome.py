@@ -82,7 +82,8 @@ def read_outcomes(session: Session, form_ids: Collection[int]) -> dict[int, Form
             pieces,
             pieces - lost - done,
             rate_of(lost, lost + done),
-            sum(row.sold for row in rows),
+            # What broke on the way is lost, and not sold.
+            sum(row.sold for row in rows if row.stage != "lost"),
             group_rates(looks[form_id]),
         )
     return found

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import STAGES
@@ -211,7 +211,11 @@ def _pieces(
             Piece.number, Piece.id, Piece.lost_at, Piece.lost_why,
         )
         .outerjoin(Run, Run.id == Piece.run_id)
-        .where(Piece.set_part_id.in_(part_ids), Piece.shipment_id.is_(None))
+        # What broke on the way is lost too, and to be made again.
+        .where(
+            Piece.set_part_id.in_(part_ids),
+            or_(Piece.shipment_id.is_(None), Piece.stage == "lost"),
+        )
         .order_by(Run.number, Piece.number.is_(None), Piece.number, Piece.id)
     ).all()  # fmt: skip
     lots: dict[tuple[int, int | None, int | None, str], list[tuple[int | None, int]]] = {}

@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from sqlalchemy import select
 
 from studiolog.journal.allocation import (
     ForLine,
@@ -17,7 +18,7 @@ from studiolog.journal.demand import read_demand
 from studiolog.journal.forms import FormDraft, add_form, delete_form
 from studiolog.journal.glazes import delete_glaze
 from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
-from studiolog.journal.pieces import RunDraft, log_run
+from studiolog.journal.pieces import RunDraft, log_run, move_to_stage
 from studiolog.journal.runs import add_pieces, drop_pieces, move_pieces
 from studiolog.journal.set_page import SetPage, read_set_page, say_next
 from studiolog.journal.sets import (
@@ -32,6 +33,7 @@ from studiolog.journal.sets import (
 )
 from studiolog.journal.shipments import ToShip, ship
 from studiolog.problems import StillUsed, UserProblem
+from studiolog.records.pieces import Piece
 from tests.journal.conftest import Studio
 from tests.journal.order_story import (
     NOON,
@@ -145,6 +147,11 @@ def test_a_set_an_order_asks_for_is_owed_part_by_part_and_leaves_whole(studio: S
     without_trays = (SetPartDraft(each=2, form_id=studio.tumbler, part_id=cups),)
     with pytest.raises(StillUsed, match="1 of this part has left with a shipment"):
         do(studio, set_set_parts, ware, without_trays)
+    sent = studio.journal.read(lambda s: s.scalar(select(Piece.id).where(Piece.number == 501)))
+    do(studio, move_to_stage, sent, "lost", NOON, "broke on the way")
+    tray = set_page(studio, ware).parts[1]
+    assert [(loss.pieces, loss.why) for loss in tray.losses] == [(1, "broke on the way")]
+    assert tray.progress.lost == 1
 
 
 def test_a_line_a_run_is_made_for_asks_for_no_set(studio: Studio) -> None:

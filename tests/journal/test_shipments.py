@@ -11,6 +11,7 @@ from studiolog.journal.allocation import (
     take_back,
 )
 from studiolog.journal.demand import read_demand
+from studiolog.journal.form_outcome import read_outcomes
 from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
 from studiolog.journal.orders import change_order, delete_order
 from studiolog.journal.piece_page import read_piece_page
@@ -124,6 +125,8 @@ def test_what_broke_on_the_way_is_owed_again(studio: Studio) -> None:
     page = page_of(studio, order)
     assert (page.shipped, page.left, page.lines[0].lost, page.lines[0].short) == (1, 1, 1, 1)
     assert page.shipments[0].items[0].lost == 1
+    came = studio.journal.read(lambda session: read_outcomes(session, [studio.tumbler]))
+    assert (came[studio.tumbler].sold, came[studio.tumbler].lost.events) == (1, 1)
 
 
 def test_what_has_left_can_be_neither_taken_back_nor_deleted(studio: Studio) -> None:
