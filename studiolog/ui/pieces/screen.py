@@ -20,7 +20,9 @@ class PiecesScreen(Screen):
     ``run_id``, ``stage``, ``clay_id``, ``glaze_id`` and ``text`` filter the list.
     """
 
-    kinds = frozenset({"piece", "firing", "run", "glaze", "clay", "form", "kiln", "photo"})
+    kinds = frozenset(
+        {"piece", "firing", "run", "glaze", "clay", "form", "kiln", "photo", "order", "set"}
+    )
     title = "Pieces"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:

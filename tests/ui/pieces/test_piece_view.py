@@ -5,9 +5,17 @@ from functools import partial
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QLabel, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QWidget
 
+from studiolog.journal.allocation import ForLine, allocate_pieces
 from studiolog.journal.inspections import change_inspection
+from studiolog.journal.orders import (
+    OrderDraft,
+    OrderLineDraft,
+    add_order,
+    change_order,
+    read_order_page,
+)
 from studiolog.journal.piece_list import PieceFilter, find_piece_ids
 from studiolog.journal.pieces import change_piece, delete_piece, set_layers
 from studiolog.journal.surfaces import say_surfaces
@@ -408,6 +416,26 @@ def test_a_piece_names_the_tools_it_was_made_with_and_can_be_one(
     assert set(find_piece_ids_of(studio, "tool")) == {stamp, studio.ids["bare"]}
     screen.view.turn_kind()
     assert studio.page("bare").kind == "ware"
+
+
+def test_a_piece_says_what_it_is_set_aside_for_as_the_order_is_called_by_now(
+    screen: PiecesScreen, studio
+) -> None:
+    cup = studio.ids["cup"]
+    edit = studio.desk.edits.run
+    lines = (OrderLineDraft(what="cup", wanted=1),)
+    order = edit("Order", partial(add_order, draft=OrderDraft(whom="Quay café", lines=lines)))
+    line = studio.journal.read(partial(read_order_page, order_id=order)).lines[0].line_id
+    edit("Set aside", partial(allocate_pieces, holder=ForLine(line), piece_ids=[cup]))
+    assert set_aside_words(screen) == ["Set aside for order 1"]
+    edit("Number", partial(change_order, order_id=order, number=31))
+    assert set_aside_words(screen) == ["Set aside for order 31"]
+
+
+def set_aside_words(screen: PiecesScreen) -> list[str]:
+    QApplication.processEvents()
+    buttons = screen.view.header.findChildren(QAbstractButton)
+    return [one.text() for one in buttons if one.isVisible() and "aside for" in one.text()]
 
 
 def find_piece_ids_of(studio, text: str) -> tuple[int, ...]:
