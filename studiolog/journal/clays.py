@@ -1,5 +1,6 @@
 """Clay bodies: what a potter does with them."""
 
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from decimal import Decimal
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.money import MOST
 from studiolog.journal.asked_for import say_asked_for
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
@@ -53,6 +55,7 @@ def add_clay(session: Session, draft: ClayDraft) -> int:
     fields = asdict(draft)
     fields["name"] = clean_name(draft.name, noun="name of the clay")
     _refuse_taken_name(session, fields["name"])
+    _check_figures(fields)
     fields["colour"] = draft.colour or NEW_COLOURS[count(session, Clay) % len(NEW_COLOURS)]
     return add(session, Clay(**fields))
 
@@ -62,7 +65,24 @@ def change_clay(session: Session, clay_id: int, version: int | None = None, **fi
     if "name" in fields:
         fields["name"] = clean_name(fields["name"], noun="name of the clay")
         _refuse_taken_name(session, fields["name"], but=clay_id)
+    _check_figures(fields)
     change(session, Clay, clay_id, version, **fields)
+
+
+def _check_figures(fields: Mapping[str, Any]) -> None:
+    """Raise `UserProblem` for a shrinkage, an absorption or a price no clay can have."""
+    for key, words, least, below in (
+        ("shrinkage_percent", "The shrinkage of a clay", 0, 60),
+        ("absorption_percent", "The absorption of a clay", 0, 100),
+    ):
+        value = fields.get(key)
+        if value is not None and not least <= value < below:
+            told = f"{words} lies from {least} to under {below} %; {value:g} % does not."
+            raise UserProblem(told, {key: told})
+    price = fields.get("price_per_kg")
+    if price is not None and not (price.is_finite() and 0 <= price < MOST):
+        told = "The price of a kilogram is 0 or more."
+        raise UserProblem(told, {"price_per_kg": told})
 
 
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:

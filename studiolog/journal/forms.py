@@ -1,5 +1,6 @@
 """Forms: designs that can be made again."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.money import MOST
 from studiolog.craft.words import join_words
 from studiolog.journal.form_steps import StepGiven, set_steps, set_zones
 from studiolog.journal.letters import reads_as
@@ -18,6 +20,16 @@ from studiolog.records.ideas import Idea
 from studiolog.records.orders import OrderLine, SetPart
 from studiolog.records.pieces import Piece, Run
 from studiolog.records.plans import TestPlan
+
+_FIGURES = {
+    "clay_g": "The clay for one",
+    "fired_height_mm": "The fired height",
+    "fired_across_mm": "The fired width",
+    "fired_deep_mm": "The fired depth",
+    "stack_mm": "What a nested piece adds",
+    "workable_h": "The time it stays workable",
+}
+_MOST = 1_000_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +75,7 @@ def add_form(session: Session, draft: FormDraft) -> int:
     """Enter a form; returns its id."""
     name = clean_name(draft.name, noun="name of the form")
     _refuse_taken_name(session, name)
+    _check_figures(vars(draft))
     form_id = add(
         session,
         Form(
@@ -93,7 +106,21 @@ def change_form(session: Session, form_id: int, version: int | None = None, **fi
         _refuse_taken_name(session, fields["name"], but=form_id)
     if "profile" in fields:
         fields["profile"] = profile_to_text(fields["profile"])
+    _check_figures(fields)
     change(session, Form, form_id, version, **fields)
+
+
+def _check_figures(fields: Mapping[str, Any]) -> None:
+    """Raise `UserProblem` for a weight, a size, hours or a price no form can have."""
+    for key, words in _FIGURES.items():
+        value = fields.get(key)
+        if value is not None and not 0 < value < _MOST:
+            told = f"{words} is more than 0, and a number: {value:g} is not."
+            raise UserProblem(told, {key: told})
+    price = fields.get("price")
+    if price is not None and not (price.is_finite() and 0 <= price < MOST):
+        told = "The price of a form is 0 or more."
+        raise UserProblem(told, {"price": told})
 
 
 def _refuse_taken_name(session: Session, name: str, but: int | None = None) -> None:

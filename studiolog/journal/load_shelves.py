@@ -28,6 +28,7 @@ def add_shelf(session: Session, load_id: int, clear_mm: float, part: str = "full
     Raises `UserProblem` if it does not fit, or the kiln has no more.
     """
     load = open_load(session, load_id)
+    _check_clear(clear_mm)
     last = session.scalar(select(func.max(LoadShelf.position)).where(LoadShelf.load_id == load_id))
     shelf_id = add(
         session,
@@ -37,13 +38,18 @@ def add_shelf(session: Session, load_id: int, clear_mm: float, part: str = "full
     return shelf_id
 
 
+def _check_clear(clear_mm: float) -> None:
+    if not clear_mm > 0:
+        told = "The room above a shelf must be more than 0 mm."
+        raise UserProblem(told, {"clear_mm": told})
+
+
 def change_shelf(session: Session, shelf_id: int, **fields: Any) -> None:
     """Change the room above a shelf, or its part. Raises `UserProblem` where it can't stand."""
     shelf = get(session, LoadShelf, shelf_id)
     load = open_load(session, shelf.load_id)
-    if "clear_mm" in fields and not fields["clear_mm"] > 0:
-        told = "The room above a shelf must be more than 0 mm."
-        raise UserProblem(told, {"clear_mm": told})
+    if "clear_mm" in fields:
+        _check_clear(fields["clear_mm"])
     change(session, LoadShelf, shelf_id, None, **fields)
     _refuse_wrong_shelves(session, load)
 

@@ -147,6 +147,10 @@ def change_order(
         fields = {"promised_from": None, "promise_words": ""} | fields
         if fields["promised_on"] is not None and today is not None:
             _check_given(fields["promised_on"], today)
+        first, last = fields["promised_from"], fields["promised_on"]
+        if first is not None and (last is None or first > last):
+            sentence = "A promise begins before it ends: give its first and its last day in order."
+            raise UserProblem(sentence, {"promised_from": sentence})
     change(session, Order, order_id, version, **fields)
 
 

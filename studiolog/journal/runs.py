@@ -23,9 +23,9 @@ from studiolog.journal.pieces import (
     place_piece,
     single_out,
 )
-from studiolog.journal.run_work import has_step, log_steps, move_on_glazed, wrap_run
+from studiolog.journal.run_work import has_step, lay_on_zone, log_steps, move_on_glazed, wrap_run
 from studiolog.journal.stage_history import find_piece_again
-from studiolog.journal.writing import add, change, count, get, remove, remove_all
+from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import StillUsed, UserProblem
 from studiolog.records.forms import Way
 from studiolog.records.pieces import (
@@ -91,6 +91,7 @@ def lose_pieces(
     """
     if not why.strip():
         raise UserProblem("Say why: what was lost teaches most.", {"why": "Say why."})
+    cause = clean_name(why, "why", "cause of the loss")
     chosen = choose_pieces(
         session,
         run_id,
@@ -101,7 +102,7 @@ def lose_pieces(
         without=Piece.id.in_(never) if never else None,
     )
     for piece in chosen:
-        move_to_stage(session, piece.id, "lost", at, why.strip())
+        move_to_stage(session, piece.id, "lost", at, cause)
     return tuple(piece.id for piece in chosen)
 
 
@@ -178,6 +179,7 @@ def do_bench_line(session: Session, reading: Reading, at: datetime) -> None:
                 )
                 named += worked
                 work = "" if action.zone else name
+                lay_on_zone(session, worked, action.zone, action.layers)
                 if action.then_glazed:
                     move_on_glazed(session, run_id, worked, at)
             case Move(from_stage, to_stage, how_many):
