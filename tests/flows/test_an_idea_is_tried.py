@@ -72,6 +72,8 @@ def test_an_idea_with_a_sketch_becomes_a_form_and_its_version_is_made_in_number(
     assert form_of(desk, first).standing == "trial"
     desk.edits.run("A trial run", partial(make, form=first, how_many=4, lost=2))
     decide(forms, "no_go", "Two of four rims sank while they dried.")
+    # The next letter is a key of the screen again, not typed into the next field of the page.
+    assert window.focusWidget() is forms.side.list
     story = form_of(desk, first).story
     assert [line.kind for line in story][:2] == ["idea", "decision"]
     assert (story[-1].standing, story[-1].words) == (

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog
 from pytestqt.qtbot import QtBot
 
@@ -48,9 +49,14 @@ def test_ware_that_waits_becomes_a_firing_that_knows_what_stood_where(
     window: Window, desk: Desk, qtbot: QtBot
 ) -> None:
     studio = let_ware_wait(desk)
-    desk.show("loads", 0, ("new", studio.kiln))
+    desk.show("firings")
+    firings = window.screen_of("firings")
     screen = window.screen_of("loads")
     assert isinstance(screen, LoadsScreen)
+    assert isinstance(firings, FiringsScreen)
+    qtbot.keyClick(firings.table.table, Qt.Key.Key_2)
+    assert window.stack.currentWidget() is screen
+    desk.show("loads", 0, ("new", studio.kiln))
     begin = next(one for one in window.findChildren(QDialog) if isinstance(one, BeginSheet))
     begin.program.choose(studio.glaze_six)
     begin.cone.set_text("6")

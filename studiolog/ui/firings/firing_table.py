@@ -221,8 +221,10 @@ class _Table(QTableView):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentIndex().isValid():
             self.opened.emit(self.currentIndex().row())
-            return
-        super().keyPressEvent(event)
+        elif event.text().isdigit() and not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
+            event.ignore()  # a place of the tab, not Qt's search by first letter
+        else:
+            super().keyPressEvent(event)
 
 
 class FiringTable(QWidget):

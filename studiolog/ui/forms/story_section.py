@@ -3,7 +3,7 @@
 from datetime import date
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
@@ -21,6 +21,7 @@ from studiolog.ui.parts.fault_rate_sections import clear_layout
 from studiolog.ui.parts.fields import DayField, EditableNote, LineField, write_day
 from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.section import Section, link_button, primary_button
+from studiolog.ui.parts.sight import bring_into_sight, go_back_to_list
 from studiolog.ui.parts.text import Text, Words
 
 TONES = {"trial": "ochre", "go": "celadon", "no_go": "rust"}
@@ -175,6 +176,8 @@ class StorySection(Section):
         self._choices.hide()
         self.asked.show()
         self.reasons.line.setFocus(Qt.FocusReason.OtherFocusReason)
+        # Once it is laid out: a key may ask from far down the page.
+        QTimer.singleShot(0, self.reasons, bring_into_sight)
 
     def ask_next(self) -> None:
         """Ask for the first thing that may be decided now."""
@@ -208,6 +211,7 @@ class StorySection(Section):
         except UserProblem as problem:
             self.reasons.set_problem(problem.sentence)
             return
+        go_back_to_list(self.asked)
         self.asked.hide()
         self._choices.show()
 

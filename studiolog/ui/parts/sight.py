@@ -1,7 +1,7 @@
 """Where the keyboard goes, the page scrolls."""
 
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QAbstractItemView, QApplication, QScrollArea, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QListView, QScrollArea, QWidget
 
 _ROOM_PX = 24
 
@@ -35,6 +35,23 @@ def show_whole(widget: QWidget) -> None:
                 bar.setValue(bar.value() + (below if below > 0 else top))
             return
         here = here.parentWidget()
+
+
+def go_back_to_list(asked: QWidget) -> None:
+    """Give the keyboard from what is about to be put away to the list beside the page.
+
+    Qt would give it to whatever field comes next, and the next key would be written there.
+    """
+    here = QApplication.focusWidget()
+    if here is None or not asked.isAncestorOf(here):
+        return
+    page = asked.parentWidget()
+    while page is not None:
+        for view in page.findChildren(QListView):
+            if view.isVisible() and view.focusPolicy() & Qt.FocusPolicy.TabFocus:
+                view.setFocus(Qt.FocusReason.OtherFocusReason)
+                return
+        page = page.parentWidget()
 
 
 def bring_into_sight() -> None:
