@@ -23,6 +23,7 @@ from studiolog.ui.parts.side_list import ListRow
 
 _LOOK = 240  # px, the size the strip asks for: one thumbnail serves both
 _GROUPS = ("Ideas", "Open questions", "Settled")
+_KEYS = {"form": "B", "answered": "A", "dropped": "D"}
 _SETTLED = {"form": "became a form", "answered": "answered", "dropped": "dropped"}
 
 
@@ -42,7 +43,7 @@ class IdeasScreen(ListAndPage):
         super().build()
         self.side.new_name.line.setPlaceholderText("with ? at its end: an open question")
         self.side.new_name.line.setMaxLength(200)
-        self.desk.pictures.ready.connect(lambda _sha, longest: self._hear_picture(longest))
+        self.desk.pictures.ready.connect(self._hear_picture)
 
     def read_rows(self, session: Session, archived: bool) -> Sequence[ListRow]:
         lines = list_ideas(session)
@@ -84,19 +85,20 @@ class IdeasScreen(ListAndPage):
         assert isinstance(self.page, IdeaView)
         return self.page
 
+    def _show(self, page: IdeaPage | None) -> None:
+        super()._show(page)
+        self.foot_changed.emit()
+
     def foot(self) -> Sequence[tuple[Sequence[str], str]]:
-        own = (
-            (("T",), "say more"),
-            (("Ctrl", "V"), "paste a sketch"),
-            (("B",), "becomes a form"),
-            (("A",), "answer"),
-            (("D",), "drop"),
-        )
-        return (*super().foot(), *own)
+        if not self.view.ident:
+            return super().foot()
+        ways = [((_KEYS[way],), does) for way, does in self.view.settle.ways()]
+        own = ((("T",), "say more"), (("Ctrl", "V"), "paste a sketch"))
+        return (*super().foot(), *own, *ways)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         view = self.view
-        ways = {Qt.Key.Key_B: "form", Qt.Key.Key_A: "answered", Qt.Key.Key_D: "dropped"}
+        ways = {Qt.Key(ord(key)): way for way, key in _KEYS.items()}
         if not view.ident:
             super().keyPressEvent(event)
         elif event.matches(QKeySequence.StandardKey.Paste):
@@ -110,7 +112,7 @@ class IdeasScreen(ListAndPage):
         else:
             super().keyPressEvent(event)
 
-    def _hear_picture(self, longest: int) -> None:
+    def _hear_picture(self, _sha256: str, longest: int) -> None:
         if longest == _LOOK and self.isVisible():
             self.mark_stale()
 

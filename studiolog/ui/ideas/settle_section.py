@@ -149,6 +149,14 @@ class SettleSection(Section):
         self.buttons["open"].setVisible(page.state in ("answered", "dropped"))
         self._holder.setVisible(page.state != "form" and self.asked.isHidden())
 
+    def ways(self) -> list[tuple[str, str]]:
+        """How the idea shown may be settled yet, and what a key does for it."""
+        page = self._page
+        if page is None or page.state != "open":
+            return []
+        first = ("answered", "answer") if page.kind == "question" else ("form", "becomes a form")
+        return [first, ("dropped", "drop")]
+
     def ask(self, way: str) -> None:
         """Ask for what is needed to settle it this way; "open" needs nothing."""
         page = self._page

@@ -15,7 +15,7 @@ from studiolog.desktop.jobs import Progress
 from studiolog.desktop.tokens import PAGE_MARGIN
 from studiolog.journal.review import Review, read_review
 from studiolog.journal.review_pairs import Pair
-from studiolog.paper.review_blocks import Chosen, compose_review, wanted_shots
+from studiolog.paper.review_blocks import Chosen, ReviewPaper, compose_review, wanted_shots
 from studiolog.photos.sharing import SharedPictures, share_pictures
 from studiolog.photos.store import PhotoStore
 from studiolog.problems import UserProblem
@@ -273,7 +273,21 @@ class ReviewScreen(Screen):
                 else f"{len(pictures.missing)} photos are missing: {pictures.missing[0]} "
                 "The rest is made."
             )
-        sheet = ReviewSheet(self.desk, compose_review(page, chosen, pictures.jpegs), self)
+        paper = compose_review(page, chosen, pictures.jpegs)
+        if self.isVisible():
+            self._open_page(paper)
+        else:
+            # Another screen is looked at by now: nothing is laid over it unasked.
+            self.desk.notices.say(
+                "The page to share is made.", "Open", lambda: self._lead_to(paper)
+            )
+
+    def _lead_to(self, paper: ReviewPaper) -> None:
+        self.desk.show("review")
+        self._open_page(paper)
+
+    def _open_page(self, paper: ReviewPaper) -> None:
+        sheet = ReviewSheet(self.desk, paper, self)
         sheet.finished.connect(sheet.deleteLater)
         sheet.open()
 

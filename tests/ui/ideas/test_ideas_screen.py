@@ -36,11 +36,17 @@ def shown(screen: IdeasScreen) -> IdeaPage:
     return page
 
 
+def settling(screen: IdeasScreen) -> list[str]:
+    """The ways to settle the idea shown that the foot of the window has keys for."""
+    return [does for keys, does in screen.foot() if keys[0] in ("A", "B", "D")]
+
+
 def test_an_idea_and_a_question_are_noted_by_three_keys(screen: IdeasScreen) -> None:
     note(screen, "Bowl with a deeper rim")
     note(screen, "Does Oat hold on porcelain?")
     assert [row.group for row in screen.side.rows()] == ["Ideas", "Open questions"]
     assert shown(screen).kind == "question"
+    assert settling(screen) == ["answer", "drop"]
     note(screen, " ")
     assert screen.side.new_name.problem() == "Give the title of the idea."
 
@@ -68,7 +74,9 @@ def test_an_idea_becomes_a_version_of_a_form_by_keys(
 
 
 def test_what_is_dropped_says_why_and_can_be_opened_again(screen: IdeasScreen) -> None:
+    assert settling(screen) == [], "there is no idea yet"
     note(screen, "Square plates")
+    assert settling(screen) == ["becomes a form", "drop"]
     QTest.keyClick(screen, Qt.Key.Key_D)
     settle = screen.view.settle
     settle.keep()
@@ -81,6 +89,7 @@ def test_what_is_dropped_says_why_and_can_be_opened_again(screen: IdeasScreen) -
     assert (shown(screen).state, settle.outcome.text()) == ("dropped", "The corners lift.")
     QTest.keyClick(screen, Qt.Key.Key_A)
     assert settle.asked.isHidden(), "an idea that is dropped has no answer"
+    assert settling(screen) == []
     settle.ask("open")
     assert shown(screen).state == "open"
 

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from studiolog.craft.spans import Span
 from studiolog.desktop.desk import Desk
+from studiolog.desktop.notices import Notice
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.photos import draft_picture
 from studiolog.journal.pieces import PieceDraft, RunDraft, log_piece, log_run
@@ -192,3 +193,18 @@ def test_reading_photos_can_be_stopped(screen: ReviewScreen, desk: Desk, qtbot: 
     assert not screen.findChildren(ReviewSheet)
     assert screen.goes_in.make.isEnabled()
     assert not screen.goes_in.progress.isVisible()
+
+
+def test_a_page_made_while_another_screen_is_looked_at_lies_over_nothing(
+    screen: ReviewScreen, desk: Desk, qtbot: QtBot
+) -> None:
+    said: list[Notice] = []
+    desk.notices.said.connect(said.append)
+    screen.make()
+    screen.hide()
+    qtbot.waitUntil(lambda: bool(said), timeout=10_000)
+    assert not screen.findChildren(ReviewSheet)
+    assert said[0].action is not None
+    screen.show()  # as the window does when it is asked for the review
+    said[0].action()
+    assert [sheet.isVisible() for sheet in screen.findChildren(ReviewSheet)] == [True]
