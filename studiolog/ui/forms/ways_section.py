@@ -28,6 +28,7 @@ _TONES = {"trying": "ochre", "keep": "celadon", "drop": "ink3"}
 _STANDS = {"trying": "Being tried", "keep": "Kept", "drop": "Dropped"}
 _JUDGE = {"keep": "Keep", "drop": "Drop", "trying": "Go on trying"}
 _MOST_MARKS = 8
+_BAR_HIGH = 32  # px
 
 
 class WaysSection(Section):
@@ -143,18 +144,24 @@ class WaysSection(Section):
         for result in results:
             if not result.pieces:
                 continue
-            line = QWidget()
-            row = QHBoxLayout(line)
-            row.setContentsMargins(0, 0, 0, 0)
+            # The words under a bar stand nearer to it than to the next.
+            held = QWidget()
+            rows = QVBoxLayout(held)
+            rows.setContentsMargins(0, 0, 0, 0)
+            rows.setSpacing(0)
+            row = QHBoxLayout()
             row.setSpacing(8)
             name = Words(result.name, "secondary", tone="ink2")
             name.setFixedWidth(wide)
             row.addWidget(name, 0, Qt.AlignmentFlag.AlignVCenter)
-            row.addWidget(draw(result), 1)
-            self._rows.addWidget(line)
+            bar = draw(result)
+            bar.setFixedHeight(theme.current().px(_BAR_HIGH))
+            row.addWidget(bar, 1)
+            rows.addLayout(row)
             more = say(result)
             if more:
-                self._rows.addWidget(Caption(more, wrap=True))
+                rows.addWidget(Caption(more, wrap=True))
+            self._rows.addWidget(held)
 
     # What a person does
 

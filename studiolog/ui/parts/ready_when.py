@@ -2,13 +2,15 @@
 
 from datetime import date
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from studiolog.desktop.desk import Desk
 from studiolog.journal.promise_telling import say_holds, say_promise, say_ready
 from studiolog.journal.promises import LinePromise
-from studiolog.ui.parts.promise_line import PromiseLine, PromiseMarks, axis_for, tone_of
+from studiolog.ui.parts.icon import IconLabel
+from studiolog.ui.parts.promise_line import PromiseLine, PromiseMarks, axis_for, sign_of, tone_of
 from studiolog.ui.parts.section import Section
 from studiolog.ui.parts.text import Text
 
@@ -87,5 +89,9 @@ class ReadyWhen(Section):
                 tone=tone_of(line.tone),
                 wrap=True,
             )
-            for column, widget in enumerate((name, drawn, holds)):
-                self.grid.addWidget(widget, place, column)
+            self.grid.addWidget(name, place, 0)
+            self.grid.addWidget(drawn, place, 1)
+            if sign := sign_of(line.tone):
+                icon = IconLabel(sign, tone_of(line.tone), 14)
+                self.grid.addWidget(icon, place, 2, Qt.AlignmentFlag.AlignCenter)
+            self.grid.addWidget(holds, place, 3)
