@@ -26,7 +26,8 @@ def choose_pieces(
     """So many counted pieces of a run at a stage, those named in ``first`` before others.
 
     ``unlike`` are orders that go before the order they were made in, ``without`` is what none of
-    them may be. Raises `UserProblem` if there are fewer, for no stage, and for no piece.
+    them may be. What left with an order comes last: nobody works on it any more. Raises
+    `UserProblem` if there are fewer, for no stage, and for no piece.
     """
     run = get(session, Run, run_id)
     if stage not in STAGES:
@@ -38,8 +39,8 @@ def choose_pieces(
     )
     if without is not None:
         asked = asked.where(~without)
-    orders: list[Any] = [Piece.id.desc() if newest else Piece.id]
-    orders = [*unlike, *orders]
+    by_age = Piece.id.desc() if newest else Piece.id
+    orders: list[Any] = [*unlike, Piece.shipment_id.is_not(None), by_age]
     if first:
         orders.insert(0, Piece.id.not_in(first))
     chosen = list(session.scalars(asked.order_by(*orders).limit(how_many)))

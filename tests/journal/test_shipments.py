@@ -16,7 +16,7 @@ from studiolog.journal.order_lines import OrderLineDraft, set_order_lines
 from studiolog.journal.orders import change_order, delete_order
 from studiolog.journal.piece_page import read_piece_page
 from studiolog.journal.pieces import delete_piece, move_to_stage
-from studiolog.journal.runs import move_pieces
+from studiolog.journal.runs import lose_pieces, move_pieces
 from studiolog.journal.shipments import (
     ToShip,
     change_shipment,
@@ -127,6 +127,20 @@ def test_what_broke_on_the_way_is_owed_again(studio: Studio) -> None:
     assert page.shipments[0].items[0].lost == 1
     came = studio.journal.read(lambda session: read_outcomes(session, [studio.tumbler]))
     assert (came[studio.tumbler].sold, came[studio.tumbler].lost.events) == (1, 1)
+
+
+def test_what_is_lost_on_the_shelf_is_none_of_what_has_left(studio: Studio) -> None:
+    order = take_order(studio)
+    run = make_run(studio, 6, order_line_id=line_of(studio, order))
+    send(studio, order, 3)
+    do(studio, lose_pieces, run, "finished", 2, "fell", NOON)
+    line = page_of(studio, order).lines[0]
+    assert (line.shipped, line.progress.ready, line.lost) == (3, 1, 2)
+    do(studio, move_pieces, run, "finished", "fired", 1, NOON)
+    assert page_of(studio, order).lines[0].progress.at_hand == {"fired": 1}
+    # What broke on the way is counted too: it can only be one of those that left.
+    do(studio, lose_pieces, run, "finished", 1, "broke on the way", NOON)
+    assert page_of(studio, order).lines[0].shipped == 2
 
 
 def test_what_has_left_can_be_neither_taken_back_nor_deleted(studio: Studio) -> None:
