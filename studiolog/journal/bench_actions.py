@@ -8,6 +8,7 @@ from studiolog.craft.words import COVERS, DRYING_WEATHERS, STAGES
 
 if TYPE_CHECKING:
     # A window stands before it is needed.
+    from studiolog.journal.layer_words import WordedLayer
     from studiolog.journal.waiting_for import FormWork
 
 
@@ -17,6 +18,7 @@ class StepDone:
 
     ``minutes`` are those of one piece, ``zone`` the part it was done to, "" the whole; ``rework``
     is work done over again. ``then_glazed`` of them have glaze on every zone after it, and go on.
+    ``layers`` are those laid on the zone, in the order they went on, ``laid`` the same in words.
     """
 
     name: str
@@ -26,13 +28,16 @@ class StepDone:
     zone: str = ""
     rework: bool = False
     then_glazed: int = 0
+    layers: "tuple[WordedLayer, ...]" = ()
+    laid: str = ""
 
     @property
     def words(self) -> str:
         zone = f"{self.zone} " if self.zone else ""
         again = " again" if self.rework and self.name != "mended" else ""
         each = "" if self.minutes is None else f" {self.minutes:.3g} min each"
-        return f"{self.how_many} {zone}{self.name}{again}{each}"
+        laid = f" {self.laid}" if self.laid else ""
+        return f"{self.how_many} {zone}{self.name}{again}{laid}{each}"
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,8 @@
 A line names a run first, then what was done, part by part, parted by commas:
 
 - work done: ``trimmed 5``, ``5 handled``, ``all waxed``, with its time: ``5 trimmed in 40 min``;
-- work on a part of the pieces: ``handles glazed 5``; work done over: ``mended 2 handles``;
+- work on a part of the pieces: ``handles glazed 5``, with the layers laid there where they are
+  said: ``body glazed 3 kelp over chalk``; work done over: ``mended 2 handles``;
 - pieces that went on: ``6 to bisque``, ``all leather-hard``, ``4 bone dry to bisque``;
 - pieces lost, with why: ``lost 2 s-crack``, ``one rim split`` (of those just named), ``another
   split`` (none of those), ``2 bisque cracked``;
@@ -19,6 +20,7 @@ from dataclasses import dataclass
 
 from studiolog.journal.bench_actions import Loss, Reading, RunWords, StepDone, Wrap
 from studiolog.journal.bench_state import LineState
+from studiolog.journal.layer_words import GlazeName, LayerReading, read_layers, say_laid
 from studiolog.journal.waiting_for import roots_of, same_work
 
 _NUMBER_WORDS = (
@@ -111,6 +113,9 @@ _TIME = re.compile(
     r"([-−]?)(\d+(?:\.\d+)?)\s*(min(?:ute)?s?|h(?:ours?|rs?)?)(?![\w-])", re.IGNORECASE
 )
 _MOST_MINUTES = 24 * 60.0  # of work on one piece
+# After a number: how a layer went on, and no count of pieces.
+_AMOUNTS = frozenset(("s", "sec", "secs", "second", "seconds", "coat", "coats", "x"))
+_GLAZED = frozenset(("glazed", "glaze"))
 
 
 @dataclass(frozen=True)
@@ -123,8 +128,13 @@ class _Token:
     minutes: float | None = None
 
 
-def read_bench_line(text: str, runs: Sequence[RunWords]) -> Reading:
-    """Read a line typed at the bench against the runs in hand."""
+def read_bench_line(
+    text: str, runs: Sequence[RunWords], glazes: Sequence[GlazeName] | None = None
+) -> Reading:
+    """Read a line typed at the bench against the runs in hand, and the glazes it may name.
+
+    With ``glazes`` None nothing is known of them yet, and no layers are read.
+    """
     head = re.match(r"\s*(?:run\s+)?(\d{1,9})(?=[\s,;:]|$)\s*[:,;]?", text, re.IGNORECASE)
     if head is None:
         if not text.strip():
@@ -137,7 +147,7 @@ def read_bench_line(text: str, runs: Sequence[RunWords]) -> Reading:
         return Reading(text, None, number, problems=(f"There is no run {number} on the bench.",))
     state = LineState(run)
     for part in _parts(text, head.end()):
-        _PartReader(part, state).read()
+        _PartReader(part, state, text, glazes).read()
     return state.reading(text)
 
 
@@ -147,11 +157,12 @@ def _parts(text: str, start: int) -> list[list[_Token]]:
     for piece in re.finditer(r"[^,;]+", text[start:]):
         part: list[_Token] = []
         counted = acted = False
-        for token in _tokens(piece[0], start + piece.start()):
+        tokens = _tokens(piece[0], start + piece.start())
+        for place, token in enumerate(tokens):
             # "2 more split": what follows a count belongs to it.
             after = bool(part) and _count_of(part[-1].word) is not None
             is_count = token.minutes is None and (
-                _count_of(token.word) is not None or (token.word in _OTHER and not after)
+                _count_at(tokens, place) is not None or (token.word in _OTHER and not after)
             )
             if is_count and counted and acted:
                 parts.append(part)
@@ -196,6 +207,13 @@ def _count_of(word: str) -> int | None:
     return 0 if word in _ALL else _NUMBERS.get(word)
 
 
+def _count_at(tokens: Sequence[_Token], place: int) -> int | None:
+    """The count of pieces said at a place; that of coats or seconds is none."""
+    if place + 1 < len(tokens) and tokens[place + 1].word in _AMOUNTS:
+        return None
+    return _count_of(tokens[place].word)
+
+
 def _is_step(word: str) -> bool:
     return word in _STEPS or word in _MENDED or word == "glazed"
 
@@ -203,9 +221,18 @@ def _is_step(word: str) -> bool:
 class _PartReader:
     """Reads one part of a line into the state of the whole."""
 
-    def __init__(self, tokens: list[_Token], state: LineState) -> None:
+    def __init__(
+        self,
+        tokens: list[_Token],
+        state: LineState,
+        text: str,
+        glazes: Sequence[GlazeName] | None,
+    ) -> None:
         self.tokens = tokens
         self.state = state
+        self.text = text
+        self.glazes = glazes
+        self.layers = LayerReading()
         self.how_many: int | None = None
         self.article = False
         self.other = False
@@ -214,6 +241,7 @@ class _PartReader:
     def read(self) -> None:
         self._take_day()
         self._take_time()
+        self._take_layers()
         each = {"each", "apiece"} & {token.word for token in self.tokens}
         if not self.tokens or (self.minutes is not None and self._says_only(_LINK)):
             self._time_of_the_part_before(bool(each))
@@ -253,8 +281,19 @@ class _PartReader:
             rework = again or name == "mended"
             at = state.stage_for(usual, stages[0] if stages else None)
             part = zone if name in ("glazed", "mended") or zone else ""
+            laid = self.layers.layers if glazing and name == "glazed" else ()
             state.do_step(
-                StepDone(name, at or usual, self.how_many or 0, None, part, rework),
+                StepDone(
+                    name,
+                    at or usual,
+                    self.how_many or 0,
+                    None,
+                    part,
+                    rework,
+                    0,
+                    laid,
+                    say_laid(laid, self.glazes or ()),
+                ),
                 usual,
                 each,
                 self.minutes,
@@ -395,9 +434,37 @@ class _PartReader:
         if len(times) > 1:
             self._unread(times[1:])
 
+    def _take_layers(self) -> None:
+        """What follows on a zone that was glazed, "kelp over chalk", is what was laid there."""
+        at = next((at for at, one in enumerate(self.tokens) if one.word in _GLAZED), None)
+        zone, zone_words = self._find_zone()
+        if at is None or not zone or self.glazes is None:
+            return
+        first = at + 1
+        while first < len(self.tokens) and (
+            self.tokens[first] in zone_words
+            or self.tokens[first].word in _LINK | _AGAIN | {"with"}
+            or (self.tokens[first].word,) in _STAGE_WORDS
+            or _count_at(self.tokens, first) is not None
+        ):
+            first += 1
+        said = self.tokens[first:]
+        while said and said[-1].word in _LINK | _AGAIN:
+            said = said[:-1]
+        if not said:
+            return
+        # A day or a time that stood between them was taken before.
+        words = " ".join(self.text[one.start : one.end] for one in said)
+        self.layers = read_layers(words, self.glazes)
+        self.state.problems += [one.sentence() for one in self.layers.unread]
+        if any(layer.zone != "outside" for layer in self.layers.layers):
+            self.state.problems.append(f"Say one zone at a time: here it is the {zone}.")
+        leads = [one for one in self.tokens[at:first] if one.word == "with"]
+        self.tokens = [token for token in self.tokens if token not in [*leads, *said]]
+
     def _take_count(self, losing: bool) -> None:
         for place, token in enumerate(self.tokens):
-            said = _count_of(token.word)
+            said = _count_at(self.tokens, place)
             if said is not None:
                 self.how_many = said
                 self.article = token.word in ("a", "an")

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.glaze.materials import fold_name
 from studiolog.journal.analyses import lot_in_force
 from studiolog.journal.asked_for import say_asked_for
+from studiolog.journal.layer_words import GlazeName
 from studiolog.journal.letters import reads_as
 from studiolog.journal.writing import add, change, clean_name, count, get, remove, remove_all
 from studiolog.problems import EditConflict, StillUsed, UserProblem
@@ -381,6 +382,16 @@ def plans_with(session: Session, glaze_id: int) -> tuple[str, ...]:
         .order_by(TestPlan.id)
     ).all()
     return tuple(named)
+
+
+def read_glaze_names(session: Session) -> tuple[GlazeName, ...]:
+    """The glazes a typed line may name: those in use, but none of single test tiles."""
+    rows = session.execute(
+        select(Glaze.id, Glaze.name, Glaze.version_number)
+        .where(Glaze.archived.is_(False), Glaze.trial.is_(False))
+        .order_by(Glaze.id)
+    )
+    return tuple(GlazeName(row.id, title_of(row.name, row.version_number)) for row in rows)
 
 
 def list_glazes(

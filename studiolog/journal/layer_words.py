@@ -348,6 +348,13 @@ def write_layers(layers: Sequence[WordedLayer], glazes: Sequence[GlazeName]) -> 
     return ", ".join(write_layer(layer, glazes) for layer in layers)
 
 
+def say_laid(layers: Sequence[WordedLayer], glazes: Sequence[GlazeName]) -> str:
+    """Layers of one zone as they lie, the last first: ``Kelp over Chalk dip 3 s``."""
+    titles = {glaze.glaze_id: glaze.title for glaze in glazes}
+    said = [f"{titles.get(one.glaze_id, '?')} {how_words(one)}".strip() for one in layers]
+    return " over ".join(reversed(said))
+
+
 def write_layer(layer: WordedLayer, glazes: Sequence[GlazeName]) -> str:
     """One layer in words: ``Chalk upper 3s``. What would be misread is put in quotes."""
     title = next((g.title for g in glazes if g.glaze_id == layer.glaze_id), "?")

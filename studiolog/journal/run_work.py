@@ -1,20 +1,23 @@
 """Work on the pieces of a run by the count: steps, zones glazed one after the other, and covers."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, exists, func, or_, select, true
 from sqlalchemy.orm import Session
 
+from studiolog.craft.glaze.layering import zones_meet
 from studiolog.craft.words import STAGES
 from studiolog.journal.counted_pieces import choose_pieces
 from studiolog.journal.covers import cover_run, read_covers
+from studiolog.journal.layer_words import WordedLayer
 from studiolog.journal.pieces import log_step, move_to_stage
 from studiolog.journal.waiting_for import same_work, zones_bare
-from studiolog.journal.writing import get
+from studiolog.journal.writing import add, get
 from studiolog.problems import UserProblem
 from studiolog.records.forms import FormZone
+from studiolog.records.glazes import Glaze
 from studiolog.records.pieces import Layer, Piece, Run, Step
 
 
@@ -62,6 +65,28 @@ def log_steps(
     for piece in chosen:
         log_step(session, piece.id, name, done_on, minutes, zone=zone, rework=rework)
     return tuple(piece.id for piece in chosen)
+
+
+def lay_on_zone(
+    session: Session, piece_ids: Collection[int], zone: str, layers: Sequence[WordedLayer]
+) -> None:
+    """Lay these layers on a zone of each piece, over what is there already.
+
+    Raises `UserProblem` for a glaze that is gone.
+    """
+    for piece_id in piece_ids:
+        there = session.scalars(select(Layer.zone).where(Layer.piece_id == piece_id)).all()
+        lain = sum(zones_meet(zone, before) for before in there)
+        for place, layer in enumerate(layers, lain + 1):
+            if session.get(Glaze, layer.glaze_id) is None:
+                raise UserProblem("This glaze is no longer in the journal: it was deleted.")
+            add(
+                session,
+                Layer(
+                    piece_id=piece_id, zone=zone, position=place, glaze_id=layer.glaze_id,
+                    method=layer.method, coats=layer.coats, seconds=layer.seconds,
+                ),
+            )  # fmt: skip
 
 
 def move_on_glazed(

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from studiolog.craft.words import STAGES
 from studiolog.journal.bench_actions import Loss, Move, Reading, RunWords, StepDone, WorkLot, Wrap
 from studiolog.journal.bench_words import read_bench_line
+from studiolog.journal.layer_words import GlazeName, WordedLayer
 from studiolog.journal.waiting_for import FormWork, plan_steps
 
 BOWLS = RunWords(7, 63, {"wet": 8, "leather_hard": 12, "bone_dry": 3})
@@ -302,3 +303,60 @@ def test_what_is_read_can_be_done_piece_by_piece(line: str) -> None:
             left[stage] -= action.then_glazed
             left["glazed"] = left.get("glazed", 0) + action.then_glazed
     assert min(left.values()) >= 0
+
+
+GLAZES = (GlazeName(1, "Kelp"), GlazeName(2, "Chalk"), GlazeName(3, "Deep Tide"))
+
+
+@pytest.mark.parametrize(
+    ("line", "layers", "words"),
+    [
+        (
+            "63 body glazed 3 kelp over chalk",
+            (WordedLayer(2), WordedLayer(1)),
+            "3 body glazed Kelp over Chalk",
+        ),
+        (
+            "63 3 body glazed with chalk 2 coats 5 min each",
+            (WordedLayer(2, "outside", "brush", None, 2),),
+            "3 body glazed Chalk brush, 2 coats 5 min each",
+        ),
+        ("63 body glazed tide 3 s", (WordedLayer(3, "outside", "dip", 3.0),), None),
+        (
+            "63 yesterday 3 body glazed chalk in 15 min",
+            (WordedLayer(2),),
+            "3 body glazed Chalk 5 min each",
+        ),
+        ("63 body glazed 3", (), "3 body glazed"),
+        ("63 glazed body of 3 bisque", (), "3 body glazed"),
+    ],
+)
+def test_layers_are_said_with_the_zone_they_go_on(
+    line: str, layers: tuple[WordedLayer, ...], words: str | None
+) -> None:
+    reading = read_bench_line(line, [MUGS], GLAZES)
+    assert (reading.problems, reading.unread) == ((), ())
+    (done,) = reading.actions
+    assert isinstance(done, StepDone)
+    assert (done.zone, done.layers) == ("body", layers)
+    if words is None:
+        assert done.how_many == 6  # all of them: three are seconds
+    else:
+        assert done.words == words
+
+
+@pytest.mark.parametrize(
+    ("line", "sentence"),
+    [
+        ("63 body glazed 3 klep", "Which glaze is “klep”? Kelp, Deep Tide or Chalk."),
+        ("63 body glazed 3 kelp over mist", "Which glaze is “mist”?"),
+        ("63 body glazed 3 kelp rim", "Say one zone at a time: here it is the body."),
+        ("63 body glazed 3 kelp 2 coats 3 coats", "is said once a layer"),
+    ],
+)
+def test_a_glaze_nobody_knows_is_refused_in_a_sentence(line: str, sentence: str) -> None:
+    reading = read_bench_line(line, [MUGS], GLAZES)
+    assert not reading.ready
+    assert sentence in reading.problems[0]
+    # Before the glazes are known the words mean nothing, and nothing is done.
+    assert not read_bench_line(line, [MUGS]).ready

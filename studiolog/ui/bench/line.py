@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
@@ -23,6 +24,10 @@ from studiolog.ui.parts.marks import NumberMark
 from studiolog.ui.parts.section import KeyCap
 from studiolog.ui.parts.stage_bar import StageChip
 from studiolog.ui.parts.text import Text
+
+if TYPE_CHECKING:
+    # The line stands before a glaze is known.
+    from studiolog.journal.layer_words import GlazeName
 
 LEGEND = ("wet", "leather_hard", "bone_dry", "bisque", "glazed", "fired", "lost")
 
@@ -105,6 +110,7 @@ class BenchLine(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._runs: list[RunWords] = []
+        self._glazes: Sequence[GlazeName] | None = None
         self.reading = Reading("")
         self._legend = True
         self.line = _TypedLine()
@@ -160,6 +166,11 @@ class BenchLine(QWidget):
         self._runs = runs
         self.read()
 
+    def set_glazes(self, glazes: "Sequence[GlazeName]") -> None:
+        """The glazes a line can name."""
+        self._glazes = glazes
+        self.read()
+
     def begin(self, text: str) -> None:
         """Start a line, to be gone on with by hand."""
         # Any other reason would have Qt select all of it, and the next letter replace it.
@@ -190,7 +201,7 @@ class BenchLine(QWidget):
             return Reading(text)
         from studiolog.journal.bench_words import read_bench_line
 
-        return read_bench_line(text, self._runs)
+        return read_bench_line(text, self._runs, self._glazes)
 
     def enter(self) -> None:
         """Do what the line says, or say why not."""

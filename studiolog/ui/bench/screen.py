@@ -31,7 +31,7 @@ _ROWS, _NOTHING, _NONE_WAIT, _UNREAD = range(4)  # what stands where the rows ar
 class BenchScreen(Screen):
     """Runs with work in hand; Enter opens one, in this screen."""
 
-    kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln", "load"})
+    kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln", "load", "glaze"})
     title = "Bench"
 
     def __init__(self, desk: "Desk | None", parent: QWidget | None = None) -> None:
@@ -228,11 +228,13 @@ class BenchScreen(Screen):
     def _count_waiting(self) -> None:
         """All of the work is known: count it, and read typed lines by it."""
         from studiolog.journal.bench_work import count_waiting, words_of
+        from studiolog.journal.glazes import read_glaze_names
 
         if self.page is None:
             return
         self.board.filter.show_counts(count_waiting(self.later.work.values()))
         self.line.set_runs(words_of(self.page.rows, self.later.work))
+        self.line.set_glazes(self.desk.read(read_glaze_names))
         if self.board.filter.chosen != ALL:
             self._show_waiting(self.board.filter.chosen)
 

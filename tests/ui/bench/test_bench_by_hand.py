@@ -9,6 +9,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
+from sqlalchemy import select
 
 from studiolog.desktop.desk import Desk
 from studiolog.journal.allocation import ForLine, allocate_of_run
@@ -25,6 +26,7 @@ from studiolog.journal.runs import move_pieces
 from studiolog.journal.session import Session
 from studiolog.journal.working_time import StepLeft, Window
 from studiolog.problems import UserProblem
+from studiolog.records.pieces import Layer
 from studiolog.ui.bench import later
 from studiolog.ui.bench.promise_line import (
     axis_of_rows,
@@ -226,6 +228,37 @@ def test_zones_glazed_so_far_stand_on_the_row(bench: BenchScreen, desk: Desk) ->
     assert "1 bisque left" in said
     QTest.keyClick(bench.line.line, Key.Key_Return)
     assert counts(desk) == {"wet": 7, "bisque": 1, "glazed": 4}
+
+
+def test_layers_typed_at_the_bench_lie_on_the_zone_of_each_piece(
+    bench: BenchScreen, studio: Studio, desk: Desk
+) -> None:
+    desk.edits.run("On", lambda s: move_pieces(s, 1, "leather_hard", "bisque", 5, NOON))
+
+    def laid() -> list[tuple[str, int, int]]:
+        question = select(Layer.zone, Layer.position, Layer.glaze_id).order_by(
+            Layer.piece_id, Layer.position
+        )
+        return desk.read(lambda s: [(z, p, g) for z, p, g in s.execute(question)])
+
+    def type_line(line: str) -> None:
+        bench.line.line.clear()
+        QTest.keyClicks(bench.line.line, line)
+        QTest.keyClick(bench.line.line, Key.Key_Return)
+
+    type_line("63 handles glazed 3 oatmeal")
+    assert "Which glaze is “oatmeal”?" in bench.line.line.accessibleDescription()
+    assert laid() == []
+    type_line("63 handles glazed 3 kelp over chalk")
+    assert laid() == [("handle", 1, studio.chalk), ("handle", 2, studio.kelp)] * 3
+    work = bench.later.work[1]
+    assert "handle done, body left (3)" in steps_words(work)
+    type_line("63 body glazed 3 chalk")
+    assert laid().count(("body", 1, studio.chalk)) == 3
+    assert counts(desk) == {"wet": 7, "bisque": 2, "glazed": 3}
+    desk.edits.undo()
+    desk.edits.undo()
+    assert laid() == []
 
 
 def test_five_hundred_runs_are_read_a_few_at_a_turn(
