@@ -5,7 +5,6 @@ price of its kilogram, glaze by what pieces take up, a place in the kiln by what
 minutes as they were logged or else as the form plans them, losses as they were counted.
 """
 
-import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -28,7 +27,7 @@ from studiolog.journal.profiles import Profile, profile_from_text
 from studiolog.journal.stage_times import StageTimes, read_stage_times
 from studiolog.journal.stock import StockLine, read_stock
 from studiolog.journal.studio import read_terms
-from studiolog.journal.waiting_for import plan_steps, same_work
+from studiolog.journal.waiting_for import PlannedStep, plan_steps, roots_of, same_work
 from studiolog.journal.ware_use import read_use
 from studiolog.records.clays import Clay
 from studiolog.records.firings import Firing
@@ -371,7 +370,7 @@ def _work(session: Session, forms: Sequence[Form]) -> dict[int, tuple[Worked, ..
         select(FormStep).where(FormStep.form_id.in_(ids)).order_by(FormStep.position)
     ):
         planned[row.form_id].append((row.name, row.stage, row.minutes, row.persons))
-    logged: dict[int, dict[int, list[tuple[str, float]]]] = defaultdict(lambda: defaultdict(list))
+    logged: dict[int, list[tuple[int, str, float]]] = defaultdict(list)
     for form_id, piece_id, name, minutes in session.execute(
         select(func.coalesce(Piece.form_id, Run.form_id), Piece.id, Step.name, Step.minutes)
         .join(Piece, Piece.id == Step.piece_id)
@@ -383,39 +382,64 @@ def _work(session: Session, forms: Sequence[Form]) -> dict[int, tuple[Worked, ..
             func.coalesce(Piece.form_id, Run.form_id).in_(ids),
         )
     ):
-        logged[form_id][piece_id].append((name, minutes or 0.0))
+        logged[form_id].append((piece_id, name, minutes or 0.0))
     found: dict[int, tuple[Worked, ...]] = {}
     for form in forms:
         steps: list[Worked] = []
-        for step in plan_steps(planned[form.id]):
-            pieces = (
-                [minutes for name, minutes in some if same_work(name, step.name)]
-                for some in logged[form.id].values()
-            )
-            times = [math.fsum(took) for took in pieces if took]
+        plan = plan_steps(planned[form.id])
+        parts: dict[str, Mapping[int, float]] = {}
+        took: list[dict[int, float]] = [defaultdict(float) for _ in plan]
+        for piece_id, name, minutes in logged[form.id]:
+            if name not in parts:
+                parts[name] = _parts_of(name, plan)
+            for place, part in parts[name].items():
+                took[place][piece_id] += minutes * part
+        for step, of_pieces in zip(plan, took, strict=True):
+            times = list(of_pieces.values())
             if len(times) >= 3:
                 basis = f"middle of {len(times)} logged"
                 steps.append(Worked(step.name, step.stage, median(times), basis))
             else:
-                minutes = None if step.minutes is None else step.minutes * step.persons
-                basis = "as the form plans it" if minutes is not None else "nobody said"
-                steps.append(Worked(step.name, step.stage, minutes, basis))
+                said = _planned_minutes(step)
+                basis = "as the form plans it" if said is not None else "nobody said"
+                steps.append(Worked(step.name, step.stage, said, basis))
         found[form.id] = tuple(steps)
     return found
+
+
+def _planned_minutes(step: PlannedStep) -> float | None:
+    return None if step.minutes is None else step.minutes * step.persons
+
+
+def _parts_of(name: str, plan: Sequence[PlannedStep]) -> Mapping[int, float]:
+    """Which steps of a plan a logged name means, by their place, and what part of it is each.
+
+    "Jar thrown" is that step; "thrown" alone is the jar and the lid, as the plan shares them.
+    """
+    fits = [place for place, step in enumerate(plan) if same_work(name, step.name)]
+    words = len(roots_of(name))
+    exact = [place for place in fits if len(roots_of(plan[place].name)) == words]
+    fits = exact or fits
+    minutes = [_planned_minutes(plan[place]) or 0.0 for place in fits]
+    if not all(minutes):
+        minutes = [1.0] * len(fits)
+    return {place: each / sum(minutes) for place, each in zip(fits, minutes, strict=True)}
 
 
 def _losses(times: StageTimes, form_id: int) -> tuple[dict[str, float], str]:
     """The share lost at each stage, and how it is known."""
     rates = {stage: times.loss(stage, form_id) for stage in PATH}
-    lost = sum(rate.lost for rate in rates.values())
-    counted = max((rate.pieces for rate in rates.values()), default=0)
+    # Where the form got no further yet, a rate counts the studio's other ware.
+    own = [rate for rate in rates.values() if rate.of == "form"]
+    told = own or list(rates.values())
+    lost, counted = sum(rate.lost for rate in told), max(rate.pieces for rate in told)
     left = 1.0
     for rate in rates.values():
         left *= 1.0 - rate.mean
     share = show_quantity((1.0 - left) * 100, "%")
     if not counted:
         words = f"{share} lost, as stated: none is counted yet"
-    elif any(rate.of == "form" for rate in rates.values()):
+    elif own:
         words = f"{share} lost: {lost} of {counted} of this form, and the studio's other ware"
     else:
         words = f"{share} lost: {lost} of {counted} pieces of the studio's other ware"

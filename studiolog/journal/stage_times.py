@@ -216,14 +216,17 @@ def _loss_from(known: StageTimes, stage: str, form_id: int | None) -> LossRate:
     worth = 1e6
     if 0.0 < kept < 1.0 and relative > 0.0:
         worth = max(1.0, (1.0 - kept) / (kept * relative) - 1.0)
+    of = next((of for of in ("form", "studio") if any(rate.of == of for rate in rates)), "stated")
+    # Counted is what the words say: no ware of others among that of a form.
+    told = [rate for rate in rates if rate.of == of]
     return LossRate(
         (1.0 - kept) * worth,
         kept * worth,
         max(rate.alike for rate in rates),
-        max(rate.pieces for rate in rates),
-        sum(rate.lost for rate in rates),
-        max(rate.runs for rate in rates),
-        next((of for of in ("form", "studio") if any(rate.of == of for rate in rates)), "stated"),
+        max(rate.pieces for rate in told),
+        sum(rate.lost for rate in told),
+        max(rate.runs for rate in told),
+        of,
     )
 
 

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.evidence.medians import Middle, add_medians, compare_medians
 from studiolog.craft.evidence.rates import MIN_PIECES, Rate, differ, rate_of
 from studiolog.craft.words import STAGES, join_words
+from studiolog.journal.waiting_for import roots_of, same_work
 from studiolog.journal.ways import WayLine, list_ways
 from studiolog.records.pieces import Piece, Run, StageChange, Step
 
@@ -138,6 +139,7 @@ def _gather_pieces(session: Session, gathered: dict[int | None, _Gathered]) -> N
         lost_at = (row.lost_at or before.get(row.id, "wet")) if row.stage == "lost" else ""
         one.stages[row.run_id].append((row.stage, lost_at))
     minutes: dict[tuple[int, str], float] = defaultdict(float)
+    known: dict[str, str] = {}
     for step in session.execute(
         select(Step.piece_id, Step.name, Step.minutes, Step.rework)
         .join(Piece, Piece.id == Step.piece_id)
@@ -149,9 +151,21 @@ def _gather_pieces(session: Session, gathered: dict[int | None, _Gathered]) -> N
             one.reworked.add(step.piece_id)
             one.rework_min += step.minutes or 0.0
         elif step.minutes is not None:
-            minutes[step.piece_id, step.name] += step.minutes
+            minutes[step.piece_id, _one_name(step.name, known)] += step.minutes
     for (piece_id, name), took in minutes.items():
         whose[piece_id].minutes[name].append(took)
+
+
+def _one_name(name: str, known: dict[str, str]) -> str:
+    """The first name by which a work was known: "trim" and "trimmed" are one, a part is its own."""
+    if name not in known:
+        alike = (
+            first
+            for first in known.values()
+            if same_work(first, name) and len(roots_of(first)) == len(roots_of(name))
+        )
+        known[name] = next(alike, name)
+    return known[name]
 
 
 def _stage_before_loss(session: Session, piece_ids: Sequence[int]) -> dict[int, str]:

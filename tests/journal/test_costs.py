@@ -1,9 +1,10 @@
 """What a tumbler costs in a small studio, from its own clay, firings, minutes and losses."""
 
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 import pytest
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.money import exact
@@ -11,8 +12,10 @@ from studiolog.craft.ware.cost import CostLine
 from studiolog.journal.clays import change_clay
 from studiolog.journal.costs import FormCostLine, read_costs, read_form_cost
 from studiolog.journal.form_steps import MakingStep, set_steps
+from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.opening import Journal
-from studiolog.journal.pieces import log_step
+from studiolog.journal.pieces import RunDraft, log_run, log_step, move_to_stage
+from studiolog.journal.stage_times import read_stage_times
 from studiolog.journal.studio import read_currency, read_terms, set_terms
 from studiolog.journal.writing import change
 from studiolog.problems import UserProblem
@@ -86,6 +89,48 @@ def test_a_cup_glazed_part_by_part_takes_the_minutes_of_all_its_parts(studio: Sm
     studio.journal.edit("Steps", lambda session: set_steps(session, studio.tumbler, steps))
     glazed = next(line for line in tumbler(studio).cost.work if line.words == "glazed")
     assert (glazed.minutes, glazed.basis) == (7.0, "middle of 3 logged")
+
+
+def test_thrown_alone_is_jar_and_lid_as_the_form_shares_them(studio: SmallStudio) -> None:
+    def log(session: Session) -> None:
+        set_steps(
+            session, studio.tumbler, [MakingStep("jar thrown", 12), MakingStep("lid thrown", 6)]
+        )
+        for piece in studio.pieces[:3]:
+            log_step(session, piece, "thrown", date(2026, 9, 9), 15.0)
+        log_step(session, studio.pieces[3], "lid thrown", date(2026, 9, 9), 9.0)
+
+    studio.journal.edit("Throw", log)
+    work = {line.words: line.minutes for line in tumbler(studio).cost.work}
+    assert work == {"jar thrown": 10.0, "lid thrown": 5.0}
+
+
+def test_losses_of_a_form_that_got_no_further_are_not_those_of_other_ware(
+    studio: SmallStudio,
+) -> None:
+    def throw(session: Session) -> int:
+        form = add_form(session, FormDraft(name="Egg cup"))
+        run = log_run(session, RunDraft(made_on=date(2026, 9, 1), form_id=form, how_many=5))
+        for place, piece in enumerate(
+            session.scalars(select(Piece.id).where(Piece.run_id == run)).all()
+        ):
+            stage = "lost" if place == 0 else "leather_hard"
+            move_to_stage(session, piece, stage, datetime(2026, 9, 2, 9))
+        # Ware of others went all the way, and some of it was set aside.
+        for place, piece in enumerate(studio.pieces[:8]):
+            for stage in ("leather_hard", "bone_dry", "bisque", "glazed"):
+                move_to_stage(session, piece, stage, datetime(2026, 9, 20, 9))
+            move_to_stage(
+                session, piece, "lost" if place < 3 else "fired", datetime(2026, 9, 21, 9)
+            )
+        return form
+
+    form = studio.journal.edit("Throw", throw).value
+    line = studio.journal.read(lambda session: read_form_cost(session, form))
+    assert line is not None
+    assert "1 of 5 of this form" in line.loss_words
+    whole = studio.journal.read(read_stage_times).loss_from("wet", form)
+    assert (whole.pieces, whole.lost, whole.runs, whole.of) == (5, 1, 1, "form")
 
 
 def test_without_prices_the_page_says_what_to_enter(studio: SmallStudio) -> None:

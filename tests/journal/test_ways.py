@@ -183,3 +183,24 @@ def test_a_piece_glazed_part_by_part_was_glazed_once(journal: Journal, do: Do, m
     assert [(step.minutes, step.timed) for step in result.steps] == [(7.0, 3)]
     assert result.minutes is not None
     assert result.minutes.value == 7.0
+
+
+def test_one_work_logged_by_two_words_is_not_added_to_itself(
+    journal: Journal, do: Do, mug: int
+) -> None:
+    def trim(session: Session, way: int, words: tuple[str, ...]) -> int:
+        run = log_run(session, RunDraft(made_on=DAY, form_id=mug, how_many=6))
+        set_way(session, run, way)
+        pieces = session.scalars(select(Piece.id).where(Piece.run_id == run)).all()
+        for place, piece in enumerate(pieces):
+            log_step(session, piece, words[place % len(words)], DAY, 4.0)
+        return run
+
+    ways = [do(partial(add_way, form_id=mug, name=name)) for name in ("before", "after")]
+    do(partial(trim, way=ways[0], words=("trimmed", "turned")))
+    do(partial(trim, way=ways[1], words=("trimming", "trim lid")))
+    compared = compare(journal, mug)
+    first, second = compared.results
+    assert [(step.minutes, step.timed) for step in first.steps] == [(4.0, 6)]
+    assert [(step.minutes, step.timed) for step in second.steps] == [(4.0, 3), (4.0, 3)]
+    assert "no step was timed both" not in compared.sentences[0]
