@@ -114,7 +114,10 @@ def _check_figures(fields: Mapping[str, Any]) -> None:
     """Raise `UserProblem` for a weight, a size, hours or a price no form can have."""
     for key, words in _FIGURES.items():
         value = fields.get(key)
-        if value is not None and not 0 < value < _MOST:
+        if value is not None and value >= _MOST:
+            told = f"{words} is less than {_MOST}: look at the number again."
+            raise UserProblem(told, {key: told})
+        if value is not None and not value > 0:
             told = f"{words} is more than 0, and a number: {value:g} is not."
             raise UserProblem(told, {key: told})
     price = fields.get("price")

@@ -229,6 +229,10 @@ OTHERS: dict[str, tuple[Act, str]] = {
         lambda s, on: set_order_lines(s, on.order, [OrderLineDraft(wanted=0, form_id=on.bowl)]),
         "one",
     ),
+    "a form wider than a street": (
+        lambda s, on: change_form(s, on.bowl, fired_across_mm=1e9),
+        "is less than 1000000",
+    ),
     "a line of a million": (
         lambda s, on: set_order_lines(s, on.order, [OrderLineDraft(wanted=10**6, form_id=on.bowl)]),
         "100",

@@ -183,6 +183,9 @@ class StartRunSheet(_Sheet):
         if made_on is None:
             self.made_on.set_problem("On which day?")
             raise UserProblem("Say on which day they were made.")
+        if made_on > date.today():
+            self.made_on.set_problem("A run was made today or before.")
+            raise UserProblem("The day it was made on is still to come.")
         form, clay = self.form.chosen(), self.clay.chosen()
         line = self.order_line.chosen()
         if form is None and not self.title_field.text():

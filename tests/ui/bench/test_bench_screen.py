@@ -1,6 +1,6 @@
 """A morning at the bench, from the keyboard."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -172,6 +172,10 @@ def test_a_sheet_without_a_count_says_so_and_stays(
     assert sheet is not None
     sheet.start()
     assert "how many" in sheet.problem.sentence()
+    sheet.how_many.line.setText("8")
+    sheet.made_on.set_day(date.today() + timedelta(days=1))
+    sheet.start()
+    assert "still to come" in sheet.problem.sentence()
     assert sheet.isVisible()
     sheet.reject()
     assert bench.page is not None
