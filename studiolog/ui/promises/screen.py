@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QProgressBar,
     QScrollArea,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -88,9 +87,6 @@ class PromisesScreen(Screen):
         inside.setContentsMargins(0, 8, 0, 8)
         inside.addWidget(self.empty)
         self.nothing.setMaximumWidth(theme.current().px(640))
-        self.owed = QStackedWidget()
-        self.owed.addWidget(self.nothing)
-        self.owed.addWidget(self.rows)
         self.line = LineSection()
         self.what_if = WhatIfSection(self.desk)
         self.throws = ThrowsSection()
@@ -114,7 +110,8 @@ class PromisesScreen(Screen):
         rows.setSpacing(16)
         rows.addWidget(self.head)
         rows.addWidget(self.working)
-        rows.addWidget(self.owed)
+        rows.addWidget(self.nothing)
+        rows.addWidget(self.rows)
         rows.addWidget(self.columns)
         rows.addStretch(1)
         self.page_view = QScrollArea()
@@ -126,7 +123,8 @@ class PromisesScreen(Screen):
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self.page_view)
         self.columns.hide()
-        self.owed.hide()
+        self.nothing.hide()
+        self.rows.hide()
 
     def _connect(self) -> None:
         foresight = self.desk.foresight
@@ -227,12 +225,10 @@ class PromisesScreen(Screen):
             worst = min(lines, key=_urgency, default=None)
             self._chosen = worst.key if worst else None
         self.head.set_title("Promises", _summary(told))
-        self.owed.setCurrentIndex(1 if lines else 0)
-        self.owed.show()
+        self.nothing.setVisible(not lines)
+        self.rows.setVisible(bool(lines))
         self.columns.show()
         self.rows.show_promises(told, self._chosen)
-        shown = self.rows if lines else self.nothing
-        self.owed.setMaximumHeight(shown.sizeHint().height())
         self.quote.show_promises(told)
         self.method.setText(say_method(told))
         self.basis_lines.show_lines(tell_basis(told.plan))
