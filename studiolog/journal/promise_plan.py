@@ -141,10 +141,13 @@ class _Hand:
 
 @dataclass
 class _Shelf:
-    """What is known of pieces in hand: since when by run and stage, and which stand in a kiln."""
+    """What is known of pieces in hand: since when by run and stage, and how many stand in a kiln.
+
+    What a line was given of those in a kiln is taken from ``lit``: no other has it too.
+    """
 
     since: Mapping[tuple[int | None, str], datetime] = field(default_factory=dict)
-    lit: Mapping[tuple[int | None, str], tuple[int, datetime]] = field(default_factory=dict)
+    lit: dict[tuple[int | None, str], tuple[int, datetime]] = field(default_factory=dict)
     numbers: Mapping[int, int] = field(default_factory=dict)
     crowded: bool = False
 
@@ -154,7 +157,7 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
     today, limits = now.date(), read_limits(session)
     times = read_stage_times(session, limits)
     studio = read_studio_times(session, today, limits)
-    forms, any_form = _read_forms(session, times, limits)
+    forms, any_form = read_form_plans(session, times, limits)
     by_form = {plan.form_id: plan for plan in forms}
     owed = read_demand(session, today)
     demands = tuple(demand for demand in owed if not demand.is_made_elsewhere)
@@ -171,12 +174,12 @@ def read_promise_plan(session: Session, now: datetime) -> PromisePlan:
         shown.append(PromiseLine(line.key, demand, throw, runs, numbers))
     others, other_pieces = _read_others(session, demands, any_form)
     pieces, weeks, of = _read_typical(session, limits)
-    kilns = _read_kilns(session)
+    kilns = read_kilns(session)
     problem = PromiseProblem(
         today,
         (*lines, *others),
-        _kiln_plan(times.rhythm("bisque"), kilns, now),
-        _kiln_plan(times.rhythm("glaze"), kilns, now),
+        kiln_plan(times.rhythm("bisque"), kilns, now),
+        kiln_plan(times.rhythm("glaze"), kilns, now),
         studio.work(limits["promise_pace"]),
         now.hour + now.minute / 60.0,
         _futures_for(lines, int(limits["promise_futures"])),
@@ -259,9 +262,10 @@ def _in_hand(demand: Demand, shelf: _Shelf, now: datetime) -> list[_Hand]:
                 continue
             since = shelf.since.get((run_id, stage))
             hours = max(0.0, (now - since).total_seconds() / 3600) if since else 0.0
-            inside, lit_at = shelf.lit.get((run_id, stage), (0, now))
-            inside = min(inside, pieces)
+            there, lit_at = shelf.lit.get((run_id, stage), (0, now))
+            inside = min(there, pieces)
             if inside:
+                shelf.lit[run_id, stage] = (there - inside, lit_at)
                 lit_h = (now - lit_at).total_seconds() / 3600
                 hands.append(_Hand(run_id, stage, inside, hours, lit_h))
             if pieces > inside:
@@ -299,7 +303,12 @@ def _read_shelf(session: Session, demands: Sequence[Demand], now: datetime) -> _
     lit = {
         (run_id, stage): (pieces, at)
         for run_id, stage, pieces, at in session.execute(
-            select(Piece.run_id, Piece.stage, func.count(), func.max(Firing.started_at))
+            select(
+                Piece.run_id,
+                Piece.stage,
+                func.count(Piece.id.distinct()),
+                func.max(Firing.started_at),
+            )
             .join(Placement, Placement.piece_id == Piece.id)
             .join(Firing, Firing.id == Placement.firing_id)
             .where(
@@ -319,9 +328,10 @@ def _read_shelf(session: Session, demands: Sequence[Demand], now: datetime) -> _
     return _Shelf(since, lit, numbers, len(demands) > _MANY_LINES)
 
 
-def _read_forms(
+def read_form_plans(
     session: Session, times: StageTimes, limits: Limits
 ) -> tuple[tuple[FormPlan, ...], FormPlan]:
+    """How each form is made as far as times go, and how one that nobody named."""
     steps: dict[int, list[tuple[str, str | None, float | None, int]]] = defaultdict(list)
     for form_id, name, stage, minutes, persons in session.execute(
         select(FormStep.form_id, FormStep.name, FormStep.stage, FormStep.minutes, FormStep.persons)
@@ -427,7 +437,7 @@ def _read_typical(session: Session, limits: Limits) -> tuple[int, int, int]:
     return max(1, pieces), max(1, weeks), len(spans) if len(spans) >= _FEW else 0
 
 
-def _read_kilns(session: Session) -> dict[int, set[str]]:
+def read_kilns(session: Session) -> dict[int, set[str]]:
     """What each kiln is used for, of bisque and glaze firings."""
     found: dict[int, set[str]] = defaultdict(set)
     for kiln_id, kind in session.execute(
@@ -437,7 +447,8 @@ def _read_kilns(session: Session) -> dict[int, set[str]]:
     return found
 
 
-def _kiln_plan(rhythm: KilnRhythm, kilns: Mapping[int, set[str]], now: datetime) -> KilnPlan:
+def kiln_plan(rhythm: KilnRhythm, kilns: Mapping[int, set[str]], now: datetime) -> KilnPlan:
+    """A kind of firing as the simulation takes it, from its rhythm and what each kiln does."""
     used = [kinds for kinds in kilns.values() if rhythm.kind in kinds]
     # One kiln that does both kinds stands with the other kind in between.
     turns = (max(len(kinds) for kinds in used) / len(used)) if used else 2.0

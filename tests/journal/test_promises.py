@@ -8,12 +8,20 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.limits import SHIPPED
+from studiolog.journal.allocation import ForLine, allocate_pieces
 from studiolog.journal.demand import read_demand
+from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, read_order_page
-from studiolog.journal.pieces import RunDraft, log_run, move_to_stage
+from studiolog.journal.pieces import (
+    PlacementDraft,
+    RunDraft,
+    log_run,
+    move_to_stage,
+    place_piece,
+)
 from studiolog.journal.promise_plan import PromisePlan
 from studiolog.journal.promise_telling import (
     say_holds,
@@ -273,9 +281,6 @@ def test_how_many_to_throw_is_a_small_table(journal: Journal) -> None:
 
 
 def test_ware_in_a_kiln_that_was_lit_comes_out_of_it(owing: Studio) -> None:
-    from studiolog.journal.firings import FiringDraft, log_firing
-    from studiolog.journal.pieces import PlacementDraft, place_piece
-
     before = told(owing.journal).lines[1]
 
     def light(session: Session) -> None:
@@ -292,6 +297,26 @@ def test_ware_in_a_kiln_that_was_lit_comes_out_of_it(owing: Studio) -> None:
     assert before.middle_on is not None
     assert after.middle_on < before.middle_on
     assert dict(zip(_SEGMENTS, after.forecast.holds, strict=True))["glaze_wait"] == 0
+
+
+def test_no_two_lines_have_the_same_cups_in_the_kiln(owing: Studio) -> None:
+    """Of thirteen of one run five stand in the kiln that was lit, and six are the café's."""
+
+    def light(session: Session) -> None:
+        glazed = session.scalars(select(Piece.id).where(Piece.stage == "glazed")).all()
+        cafe = next(one for one in read_demand(session, TODAY) if one.whom == "Café")
+        assert cafe.line_id is not None
+        allocate_pieces(session, ForLine(cafe.line_id), glazed[:6])
+        draft = FiringDraft(kiln_id=owing.kiln, started_at=NOW - timedelta(hours=20), kind="glaze")
+        for firing in (log_firing(session, draft), log_firing(session, draft)):  # one by a slip
+            for piece in glazed[:5]:
+                place_piece(session, piece, PlacementDraft(firing_id=firing))
+
+    owing.journal.edit("Light the kiln", light)
+    lines = few(owing.journal).problem.lines
+    lots = [lot for line in lines for lot in line.lots if lot.stage == "glazed"]
+    assert sum(lot.pieces for lot in lots) == 13
+    assert sum(lot.pieces for lot in lots if lot.in_kiln_h is not None) == 5
 
 
 _SEGMENTS = (
