@@ -42,7 +42,7 @@ def read_planned(session: Session, run_ids: Sequence[int]) -> dict[int, tuple[Pl
             Piece.run_id.in_(run_ids),
             Piece.stage.not_in(("finished", "lost")),
         )
-        .group_by(Piece.run_id, KilnLoad.id, Piece.stage)
+        .group_by(Piece.run_id, KilnLoad.id, Kiln.id, Piece.stage)
         .order_by(func.coalesce(KilnLoad.planned_on, date.max), KilnLoad.id, Piece.stage)
     )  # fmt: skip
     found: dict[int, list[PlannedIn]] = defaultdict(list)
