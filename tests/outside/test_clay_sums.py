@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import integrate, stats
 
 from studiolog.craft.clay.drying import UNSAID, DriedRun, Stood, stated_hours
 from studiolog.craft.clay.shrinkage import (
@@ -110,6 +110,44 @@ def test_a_stamp_of_the_clay_of_the_ware_errs_twice_the_same_way() -> None:
     assert one.miss.either == pytest.approx(((mark < 29.5) | (mark > 30.5)).mean(), abs=0.005)
     assert one.make_mm == two.make_mm
     assert one.miss.either > two.miss.either + 0.05
+
+
+def test_a_t_and_a_normal_added_are_as_drawn_however_few_bars_were_measured() -> None:
+    """The chance to miss of a clay nobody measured: its t has four degrees of freedom only."""
+    known, many = know([], 0.12), 400_000
+    assert known.df == 4
+    rng = np.random.default_rng(21)
+    sd = known.piece_sd * np.sqrt(known.df / rng.chisquare(known.df, many))
+    mean = known.mean + rng.normal(0, 1, many) * sd / math.sqrt(known.weight)
+
+    def gone(made_mm: float) -> np.ndarray:
+        formed = made_mm + rng.normal(0, SHIPPED["clay_forming_mm"], many)
+        return formed * (1 - mean - rng.normal(0, 1, many) * sd)
+
+    fit = lid_and_gallery(100, 1, 4, known)
+    gap = gone(fit.gallery_make_mm) - gone(fit.lid_make_mm)
+    assert fit.miss.too_small == pytest.approx((gap < 1).mean(), abs=0.002)
+    hole = size_to_pass(27, 1, known, 0.05)
+    fired = gone(hole.make_mm) + rng.normal(0, SHIPPED["clay_measuring_mm"], many)
+    assert (fired < 28).mean() == pytest.approx(0.05, abs=0.002)
+    low, high = hole.fired.interval(0.9)
+    assert ((low < fired) & (fired < high)).mean() == pytest.approx(0.9, abs=0.003)
+    sizes = np.linspace(low, high, 201)
+    drawn_mm = np.trapezoid([hole.fired.density(size) for size in sizes], sizes)
+    assert drawn_mm == pytest.approx(0.9, abs=1e-4)
+
+
+@pytest.mark.parametrize(("clay", "df"), [(1.0, 4.0), (0.3, 2.0), (2.0, 40.0), (0.001, 7.0)])
+def test_the_sum_is_the_convolution_of_both(clay: float, df: float) -> None:
+    coming = SizeForecast(0.0, math.hypot(clay, 0.7), df, clay, 0.7)
+    for size in (-4.0, -1.0, 0.3):
+        exact, _ = integrate.quad(
+            lambda x, size=size: stats.norm.pdf(x, 0, 0.7) * stats.t.cdf(size - x, df, 0, clay),
+            -6, 6, limit=400, points=[size],
+        )  # fmt: skip
+        assert coming.chance_below(size) == pytest.approx(exact, abs=1e-6)
+    known = SizeForecast(0.0, 0.7, 1e6, 0.0, 0.7)
+    assert known.chance_below(-1.0) == pytest.approx(stats.norm.cdf(-1 / 0.7))
 
 
 @pytest.mark.parametrize("chance", [0.02, 0.5, 0.8])
