@@ -111,8 +111,13 @@ class LoadsScreen(Screen):
     def begin(self, kiln_id: int = 0, kind: str = "glaze") -> None:
         """Plan a new load."""
         sheet = BeginSheet(self.desk, self.today(), kiln_id, kind, self.window())
-        sheet.begun.connect(self.show_thing)
+        sheet.begun.connect(self._show_begun)
         sheet.show()
+
+    def _show_begun(self, load_id: int) -> None:
+        self.show_thing(load_id)
+        # What asked for it may be gone now, and a button beside it would have the keyboard.
+        self.side.list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def light(self) -> None:
         """Ask when the load is lit."""

@@ -40,6 +40,10 @@ class WaitingSection(Section):
         line.setSpacing(8)
         line.addWidget(self.numbers, 1)
         line.addWidget(self.put_button, 0, Qt.AlignmentFlag.AlignTop)
+        self._fitting: tuple[int, ...] = ()
+        self.all_button = QPushButton("Put in all")
+        self.all_button.setAutoDefault(False)
+        line.addWidget(self.all_button, 0, Qt.AlignmentFlag.AlignTop)
         self.none = Text("", "secondary", tone="ink2", wrap=True)
         self.rows = QVBoxLayout()
         self.rows.setSpacing(12)
@@ -48,6 +52,7 @@ class WaitingSection(Section):
         self.add(self.rows)
         self.put_button.clicked.connect(self._tell_typed)
         self.numbers.line.returnPressed.connect(self._tell_typed)
+        self.all_button.clicked.connect(lambda: self.put_in.emit(self._fitting, "what waits"))
 
     def show_waiting(self, groups: Sequence[WareGroup], kind: str, cone: float | None) -> None:
         """Show what waits; what does not want the load's cone says so and stands last."""
@@ -55,6 +60,14 @@ class WaitingSection(Section):
         ordered = sorted(groups, key=lambda group: not fits_cone(group.first, cone))
         pieces = sum(len(group.pieces) for group in groups)
         self.set_quiet("1 piece" if pieces == 1 else f"{pieces} pieces" if pieces else "")
+        fitting = [group for group in ordered if fits_cone(group.first, cone)]
+        self._fitting = tuple(ware.piece_id for group in fitting for ware in group.pieces)
+        self.all_button.setVisible(len(groups) > 1 and bool(self._fitting))
+        which = f"all {len(self._fitting)} that wait"
+        if len(self._fitting) < pieces:
+            which += " for this cone"
+        self.all_button.setToolTip(f"Put in {which}")
+        self.all_button.setAccessibleName(f"Put in {which}")
         self.none.setText(
             f"Nothing else waits for a {kind} firing. By number you can put in what is not ready."
         )

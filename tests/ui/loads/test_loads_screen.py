@@ -224,6 +224,13 @@ def test_what_was_set_by_hand_stays_while_the_rest_is_packed(yard: Yard, qtbot: 
 
 def test_what_waits_is_put_in_in_part_and_by_number(yard: Yard, qtbot: QtBot) -> None:
     desk, view = yard.desk, yard.screen.view
+    yard.screen.begin()
+    sheet = next(one for one in yard.screen.window().findChildren(QDialog))
+    view.delete.setFocus()
+    sheet.begun.emit(yard.page().load_id)  # type: ignore[attr-defined]
+    sheet.close()
+    # Once a load is begun, Space must not meet the button that deletes it.
+    assert yard.screen.window().focusWidget() is yard.screen.side.list
     run = desk.edits.run(
         "Make",
         lambda session: log_run(
@@ -248,6 +255,14 @@ def test_what_waits_is_put_in_in_part_and_by_number(yard: Yard, qtbot: QtBot) ->
     view.waiting.numbers.line.setText("9999")
     view.waiting.numbers.line.returnPressed.emit()
     assert "There is no piece 9999" in view.waiting.numbers.problem()
+    assert view.waiting.all_button.isHidden()
+    draft = RunDraft(made_on=TODAY - timedelta(days=9), how_many=2, title="Cups", stage="glazed")
+    desk.edits.run("Make", lambda session: log_run(session, draft))
+    assert view.waiting.all_button.accessibleName() == "Put in all 3 that wait"
+    view.waiting.all_button.click()
+    packed(yard, qtbot)
+    assert len(yard.page().pieces) == before + 6
+    assert not yard.page().waiting
 
 
 def test_a_warning_is_followed_and_cured(yard: Yard) -> None:
