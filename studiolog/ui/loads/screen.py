@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -86,6 +86,7 @@ class LoadsScreen(Screen):
         self.side.chosen.connect(self._choose)
         self.side.new_button.clicked.disconnect()
         self.side.new_button.clicked.connect(lambda: self.begin())
+        self.side.list.installEventFilter(self)
         self.nothing.acted.connect(lambda: self.begin())
         self.view.light_asked.connect(self.light)
         self.view.print_asked.connect(self.print_load)
@@ -209,6 +210,20 @@ class LoadsScreen(Screen):
         if not self.isAncestorOf(QApplication.focusWidget() or self.window()):
             first = self.side.list if self._ident else self.nothing.action
             first.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Qt: Space leads from the list, which has no use for it, to the pieces on the shelves."""
+        if (
+            watched is self.side.list
+            and isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+            and event.key() == Qt.Key.Key_Space
+            and self.view.board.isVisible()
+        ):
+            self.view.board.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            QApplication.sendEvent(self.view.board, event)
+            return True
+        return super().eventFilter(watched, event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.modifiers():

@@ -77,7 +77,11 @@ def test_a_load_shows_its_shelves_how_full_it_is_and_what_to_look_at(yard: Yard)
 
 def test_arrows_move_a_piece_and_undo_brings_it_back(yard: Yard) -> None:
     board, before = yard.board, yard.page().plan
-    board.setFocus()
+    yard.screen.side.list.setFocus()
+    QTest.keyClick(yard.screen.side.list, Qt.Key.Key_Space)
+    assert board.hasFocus()
+    assert board.chosen is not None
+    board.choose(None)
     QTest.keyClick(board, Qt.Key.Key_Space)
     key = board.chosen
     assert key is not None
@@ -265,7 +269,7 @@ def test_what_waits_is_put_in_in_part_and_by_number(yard: Yard, qtbot: QtBot) ->
     assert not yard.page().waiting
 
 
-def test_a_warning_is_followed_and_cured(yard: Yard) -> None:
+def test_a_warning_is_followed_and_cured(yard: Yard, qtbot: QtBot) -> None:
     view = yard.screen.view
     warnings = yard.page().warnings
     tile = next(one for one in warnings if one.cure == "tile")
@@ -276,6 +280,10 @@ def test_a_warning_is_followed_and_cured(yard: Yard) -> None:
     view.warnings.cure_asked.emit(tile)
     after = yard.page()
     assert all(after.pieces[key].on_tile for key in tile.pieces)
+    assert after.unplaced  # a tile is wider than its piece
+    # Who had no room for the tile where it stood finds another place.
+    packed(yard, qtbot)
+    assert not yard.page().unplaced
     view.warnings.opened.emit("firing", 1)
     assert opened == [("firing", 1)]
 
