@@ -4,6 +4,7 @@ The first page tells the load as a whole from the floor up; then a page for each
 numbered in the order they are set: from the back to the door, so that no hand reaches over ware.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
@@ -105,10 +106,13 @@ def _draw_whole(flow: Flow, page: LoadPage) -> None:
         flow.board.tick_box(flow.board.right - 10.0, top_y, side)
     flow.y = bottom + 5.0
     _draw_sentences(flow, "Look at first", [one.words for one in page.warnings])
-    left = [f"{piece.label}, {piece.ware.name}" for piece in page.unplaced]
+    left = Counter(f"{piece.label}, {piece.ware.name}" for piece in page.unplaced)
     if left:
-        shown = "; ".join(left[:40]) + (f"; and {len(left) - 40} more" if len(left) > 40 else "")
-        _draw_sentences(flow, f"Left out: {len(left)}", [shown])
+        told = [f"{count} × {words}" if count > 1 else words for words, count in left.items()]
+        shown = "; ".join(told[:40])
+        if len(told) > 40:
+            shown += f"; and {left.total() - sum(list(left.values())[:40])} more"
+        _draw_sentences(flow, f"Left out: {left.total()}", [shown])
     _draw_sentences(flow, "Notes", [page.notes] if page.notes.strip() else [])
 
 

@@ -61,3 +61,4 @@ def test_a_load_that_was_never_packed_prints_what_is_left_out(page: LoadPage) ->
     (only,) = lay_out_load_sheet(bare, A4)
     assert misplaced(only) == []
     assert "Left out: 8" in only.words
+    assert " × " in str(only.words)

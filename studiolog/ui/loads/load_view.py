@@ -407,7 +407,12 @@ class LoadView(QWidget):
             return
         load_id, pieces = page.load_id, warning.pieces
         if warning.cure == "tile":
-            self._run("Set catch tiles", partial(_tile_all, load_id, pieces))
+            without = len(page.unplaced)
+            if self._run("Set catch tiles", partial(_tile_all, load_id, pieces)):
+                # A tile is wider than its piece: who has no room for it is packed anew.
+                after = self._page
+                if after is not None and len(after.unplaced) > without:
+                    self.packing.offer()
         elif warning.cure == "out":
             self._run("Take pieces out", lambda session: take_out(session, load_id, pieces))
         elif warning.cure == "pack":
