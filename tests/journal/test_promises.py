@@ -14,7 +14,13 @@ from studiolog.journal.firings import FiringDraft, log_firing
 from studiolog.journal.forms import FormDraft, add_form
 from studiolog.journal.limits import set_limit
 from studiolog.journal.opening import Journal
-from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, read_order_page
+from studiolog.journal.orders import (
+    OrderDraft,
+    OrderLineDraft,
+    add_order,
+    change_order,
+    read_order_page,
+)
 from studiolog.journal.pieces import (
     PlacementDraft,
     RunDraft,
@@ -113,6 +119,36 @@ def test_a_far_promise_holds_and_a_past_one_does_not(owing: Studio) -> None:
     assert say_stands(cafe).startswith("6 owed: ")
     assert cafe.shown.to_throw >= 6
     assert say_ready(harbour, TODAY).startswith("ready ")
+
+
+def test_a_promise_is_tight_from_the_middle_of_the_futures_to_the_sure_day(owing: Studio) -> None:
+    harbour = told(owing.journal).lines[1]
+    order = harbour.shown.demand.order_id
+    assert harbour.middle_on is not None
+    assert harbour.sure_on is not None
+    for on, tone in (
+        (harbour.middle_on - timedelta(days=1), "late"),
+        (harbour.middle_on, "tight"),
+        (harbour.sure_on - timedelta(days=1), "tight"),
+        (harbour.sure_on, "met"),
+    ):
+        owing.journal.edit(
+            "Promise", lambda session, on=on: change_order(session, order, promised_on=on)
+        )
+        assert told(owing.journal).lines[1].tone == tone
+
+
+def test_the_usual_promise_can_be_given_again_once_its_weeks_reach_the_sure_day(
+    owing: Studio,
+) -> None:
+    owing.journal.edit("Soon", lambda session: set_limit(session, "promise_typical_weeks", 1))
+    taking = told(owing.journal).taking
+    assert (taking.weeks, taking.is_wise) == (1, False)
+    assert taking.again_on is not None
+    assert taking.weeks_sure is not None
+    sure = taking.again_on + timedelta(weeks=1)
+    assert taking.again_on > TODAY
+    assert taking.weeks_sure == -(-(sure - TODAY).days // 7)
 
 
 def test_the_same_journal_gives_the_same_answer(owing: Studio) -> None:

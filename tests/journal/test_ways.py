@@ -11,7 +11,15 @@ from sqlalchemy.orm import Session
 from studiolog.journal.form_page import read_form_page
 from studiolog.journal.forms import FormDraft, add_form, delete_form
 from studiolog.journal.opening import Journal
-from studiolog.journal.pieces import RunDraft, log_run, log_step, move_to_stage
+from studiolog.journal.pieces import (
+    PieceDraft,
+    RunDraft,
+    log_piece,
+    log_run,
+    log_step,
+    move_to_stage,
+)
+from studiolog.journal.tools import set_kind
 from studiolog.journal.way_results import WaysCompared, compare_ways
 from studiolog.journal.ways import (
     add_way,
@@ -204,3 +212,17 @@ def test_one_work_logged_by_two_words_is_not_added_to_itself(
     assert [(step.minutes, step.timed) for step in first.steps] == [(4.0, 6)]
     assert [(step.minutes, step.timed) for step in second.steps] == [(4.0, 3), (4.0, 3)]
     assert "no step was timed both" not in compared.sentences[0]
+
+
+def test_a_tool_made_of_a_cup_of_the_run_is_no_cup(journal: Journal, do: Do, mug: int) -> None:
+    def throw(session: Session, way: int) -> int:
+        run = log_run(session, RunDraft(made_on=DAY, form_id=mug, how_many=3))
+        set_way(session, run, way)
+        gauge = log_piece(session, PieceDraft(number=9, run_id=run, stage="wet"))
+        set_kind(session, gauge, "tool")
+        log_step(session, gauge, "carved", DAY, 90.0)
+        return run
+
+    do(partial(throw, way=do(partial(add_way, form_id=mug, name="before"))))
+    (result,) = compare(journal, mug).results
+    assert (result.pieces, result.in_work, result.steps) == (3, 3, ())
