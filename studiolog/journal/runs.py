@@ -295,9 +295,11 @@ def delete_run(session: Session, run_id: int) -> None:
     if numbers:
         few = ", ".join(str(number) for number in numbers[:6])
         more = f" and {len(numbers) - 6} more" if len(numbers) > 6 else ""
+        one = len(numbers) == 1
+        belong = f"piece {few} belongs to it" if one else f"pieces {few}{more} belong to it"
         raise StillUsed(
-            f"Run {run.number} can't be deleted: piece {few}{more} belongs to it. "
-            "Delete those pieces first, or lose what was lost."
+            f"Run {run.number} can't be deleted: {belong}. "
+            "Delete them first, or lose what was lost."
         )
     counted = select(Piece.id).where(Piece.run_id == run_id)
     if count(session, Placement, Placement.piece_id.in_(counted)):

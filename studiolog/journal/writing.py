@@ -1,7 +1,7 @@
 """The few ways an edit writes a record, so that every noun does it alike."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any, TypeVar
 
@@ -38,13 +38,23 @@ def add_all(session: Session, records: Sequence[Record]) -> None:
     session.flush()
 
 
+_CALLED: Mapping[str, str] = {
+    "orders": "order",
+    "ware_set": "set",
+    "kiln_load": "load",
+    "away": "time away",
+}
+"""What a record is called where the name of its table is not the potter's word."""
+
+
 def get(session: Session, kind: type[R], row_id: int, version: int | None = None) -> R:
     """The record to change. ``version``, if given, is the one the desk last saw.
 
     Raises `UserProblem` if it is gone and `EditConflict` if it has changed since.
     """
     record = session.get(kind, row_id)
-    noun = kind.__tablename__.replace("_", " ")
+    table = kind.__tablename__
+    noun = _CALLED.get(table, table.replace("_", " "))
     if record is None:
         raise UserProblem(f"This {noun} is no longer in the journal: it was deleted or undone.")
     if version is not None and record.version != version:

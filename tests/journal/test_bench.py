@@ -240,6 +240,9 @@ def test_only_a_slip_is_deleted(studio: Studio, dozen: int) -> None:
     do(studio, single_out_one, dozen, "wet")
     with pytest.raises(StillUsed, match="piece 1 belongs to it"):
         do(studio, delete_run, dozen)
+    do(studio, single_out_one, dozen, "wet")
+    with pytest.raises(StillUsed, match="pieces 1, 2 belong to it"):
+        do(studio, delete_run, dozen)
     second = do(studio, log_run, RunDraft(made_on=date(2026, 11, 20), how_many=3))
     do(studio, place_pieces, second, "wet", 1, studio.firing)
     with pytest.raises(StillUsed, match="in a firing"):

@@ -172,7 +172,7 @@ def test_two_desks_do_not_overwrite_each_other(studio: Studio) -> None:
     order = enter(studio.journal)
     seen = page_of(studio.journal, order).version
     studio.journal.edit("Deliver", lambda s: change_order(s, order, seen, state="delivered"))
-    with pytest.raises(EditConflict):
+    with pytest.raises(EditConflict, match="This order was changed"):
         studio.journal.edit("Drop", lambda s: change_order(s, order, seen, state="dropped"))
     with pytest.raises(UserProblem, match="not a state"):
         studio.journal.edit("Lose", lambda s: change_order(s, order, state="misplaced"))
