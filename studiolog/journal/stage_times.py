@@ -230,30 +230,38 @@ def _loss_from(known: StageTimes, stage: str, form_id: int | None) -> LossRate:
     )
 
 
-def read_stage_times(session: Session, limits: Limits | None = None) -> StageTimes:
-    """Times, losses and kiln rhythm from the newest runs of this journal."""
+def read_stage_times(
+    session: Session, limits: Limits | None = None, until: datetime | None = None
+) -> StageTimes:
+    """Times, losses and kiln rhythm from the newest runs of this journal.
+
+    With ``until``, what the journal could tell at that moment.
+    """
     limits = read_limits(session) if limits is None else limits
-    batches = _read_batches(session, int(limits["promise_history_runs"]))
+    until = datetime.max if until is None else until
+    batches = _read_batches(session, int(limits["promise_history_runs"]), until)
     covers = _read_covers(session, [batch for batch in batches if batch > 0])
-    changes = _read_changes(session, batches)
+    changes = _read_changes(session, batches, until)
     times: list[StageTime] = []
     losses: list[StageLoss] = []
     for batch, pieces in changes.items():
         form_id, clay_id = batches[batch]
         times += _times_of(batch, form_id, clay_id, pieces.values(), covers.get(batch, ()))
         losses += _losses_of(form_id, pieces.values())
-    rhythms = tuple(_read_rhythm(session, kind, limits) for kind in _FIRED_AS)
+    rhythms = tuple(_read_rhythm(session, kind, limits, until) for kind in _FIRED_AS)
     return StageTimes(tuple(times), tuple(losses), rhythms, limits)
 
 
 _Stages = list[tuple[str, datetime]]
 
 
-def _read_batches(session: Session, most: int) -> dict[int, tuple[int | None, int | None]]:
+def _read_batches(
+    session: Session, most: int, until: datetime
+) -> dict[int, tuple[int | None, int | None]]:
     """The newest runs of ware by id, and lone pieces by their id negative: (form, clay)."""
     runs = session.execute(
         select(Run.id, Run.form_id, Run.clay_id)
-        .where(Run.purpose != "test")
+        .where(Run.purpose != "test", Run.made_on <= until.date())
         .order_by(Run.made_on.desc(), Run.id.desc())
         .limit(most)
     )
@@ -268,14 +276,20 @@ def _read_batches(session: Session, most: int) -> dict[int, tuple[int | None, in
     return batches
 
 
-def _read_changes(session: Session, batches: Iterable[int]) -> dict[int, dict[int, _Stages]]:
+def _read_changes(
+    session: Session, batches: Iterable[int], until: datetime
+) -> dict[int, dict[int, _Stages]]:
     """The stages each piece reached, in time, by batch and piece."""
     runs = [batch for batch in batches if batch > 0]
     lone = [-batch for batch in batches if batch < 0]
     rows = session.execute(
         select(Piece.run_id, Piece.id, Piece.lost_at, StageChange.stage, StageChange.at)
         .join(StageChange, StageChange.piece_id == Piece.id)
-        .where(or_(Piece.run_id.in_(runs), Piece.id.in_(lone)), Piece.kind == "ware")
+        .where(
+            or_(Piece.run_id.in_(runs), Piece.id.in_(lone)),
+            Piece.kind == "ware",
+            StageChange.at <= until,
+        )
         .order_by(Piece.id, StageChange.at, StageChange.id)
     )
     found: dict[int, dict[int, _Stages]] = defaultdict(dict)
@@ -360,11 +374,11 @@ def _losses_of(form_id: int | None, pieces: Iterable[_Stages]) -> list[StageLoss
     ]
 
 
-def _read_rhythm(session: Session, kind: str, limits: Limits) -> KilnRhythm:
+def _read_rhythm(session: Session, kind: str, limits: Limits, until: datetime) -> KilnRhythm:
     stated = _stated_rhythm(kind, limits)
     firings = session.execute(
         select(Firing.id, Firing.kiln_id, Firing.started_at)
-        .where(Firing.kind == kind)
+        .where(Firing.kind == kind, Firing.started_at <= until)
         .order_by(Firing.started_at.desc(), Firing.id.desc())
         .limit(_MOST_FIRINGS)
     ).all()

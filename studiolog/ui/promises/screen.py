@@ -29,6 +29,7 @@ from studiolog.ui.parts.section import EmptyState, PageTitle, Section, link_butt
 from studiolog.ui.parts.sum_lines import SumLines
 from studiolog.ui.parts.text import Text
 from studiolog.ui.promises.away_section import AwaySection
+from studiolog.ui.promises.hindsight_section import HindsightSection
 from studiolog.ui.promises.line_section import LineSection
 from studiolog.ui.promises.promise_rows import PromiseRows
 from studiolog.ui.promises.quote_section import QuoteSection
@@ -92,13 +93,14 @@ class PromisesScreen(Screen):
         self.throws = ThrowsSection()
         self.quote = QuoteSection(self.desk)
         self.away = AwaySection(self.desk)
+        self.hindsight = HindsightSection(self.desk)
         self.basis = Section("What this rests on")
         self.method = Text("", "secondary", tone="ink2", wrap=True)
         self.basis_lines = SumLines("What this rests on")
         self.basis.add(self.method)
         self.basis.add(self.basis_lines)
         self.columns = TwoColumns(900)
-        for section in (self.line, self.quote, self.basis):
+        for section in (self.line, self.quote, self.hindsight, self.basis):
             self.columns.main.addWidget(section)
         for section in (self.what_if, self.throws, self.away):
             self.columns.side.addWidget(section)

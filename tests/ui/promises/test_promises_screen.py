@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from studiolog.craft.days import write_day
 from studiolog.desktop import foresight
 from studiolog.desktop.desk import Desk
+from studiolog.journal.hindsight import Hindsight
 from studiolog.journal.limits import set_limit
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order
 from studiolog.journal.pieces import RunDraft, log_run
@@ -27,6 +28,8 @@ from studiolog.ui.parts.promise_line import (
     axis_for,
 )
 from studiolog.ui.parts.ready_when import ReadyWhen
+from studiolog.ui.parts.text import Text
+from studiolog.ui.promises import hindsight_section
 from studiolog.ui.promises.screen import PromisesScreen
 from tests.small_studio import SmallStudio
 from tests.ui.conftest import OpenScreen
@@ -322,3 +325,32 @@ def test_an_order_leads_to_its_promise_and_says_when_it_is_ready(
 
 def _harbour_order(session: Session) -> int:
     return session.scalars(select(Order.id).where(Order.whom == "Harbour")).one()
+
+
+def test_how_old_promises_fared_is_worked_out_when_it_is_asked(
+    desk: Desk, owing: SmallStudio, open_screen: OpenScreen, qtbot: QtBot
+) -> None:
+    screen = open_screen(PromisesScreen)
+    settle(qtbot, desk)
+    section = screen.hindsight
+    assert not desk.jobs.is_running(hindsight_section.KEY)  # nothing is drawn unasked
+    section.ask_button.click()
+    assert not section.ask_button.isEnabled()
+    qtbot.waitUntil(lambda: not desk.jobs.is_running(hindsight_section.KEY), timeout=20_000)
+    assert section.said.text().startswith("No delivered order tells of it yet")
+    assert section.ask_button.isEnabled()
+
+    likely = (date(2026, 7, 1), date(2026, 7, 8), date(2026, 7, 20))
+    told = Hindsight(7, 24, "Café", date(2026, 6, 1), date(2026, 7, 10), date(2026, 7, 12), *likely)
+    section._show((told,))
+    assert "one delivered order, 1 was ready within" in section.said.text()
+    item = section.grid.itemAtPosition(0, 1)
+    assert item is not None
+    shown = item.widget()
+    assert isinstance(shown, Text)
+    assert shown.text() == "likely 1 to 20 Jul, ready 10 Jul, left 12 Jul: within"
+    link = section.grid.itemAtPosition(0, 0)
+    assert link is not None
+    with qtbot.waitSignal(desk.asked_for) as asked:
+        link.widget().click()  # type: ignore[union-attr]
+    assert asked.args[:2] == ["order", 7]
