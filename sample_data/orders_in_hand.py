@@ -101,7 +101,7 @@ def _send(session: Session, number: int, how_many: int, day: date, note: str, at
         ids = session.scalars(
             select(Piece.id)
             .where(is_stock(), Piece.form_id == line.form_id, Piece.number.is_(None), finished)
-            .order_by(Piece.id)
+            .order_by(Piece.id.desc())  # some of it made since the order was taken
             .limit(how_many)
         ).all()
         allocate_pieces(session, ForLine(line.line_id), ids)
