@@ -96,13 +96,13 @@ class Foresight(QObject):
             self._stale = True
 
     def _draw(self) -> None:
-        from studiolog.journal.promises import foresee, foresee_runs, read_promises
-
         now, journal = self.now(), self._journal
 
         def work(progress: Progress) -> "tuple[Promises, Mapping[int, RunPromise]] | None":
-            # Read in the worker, with a session of its own: of ten thousand pieces it takes a
-            # quarter of a second.
+            # Loaded and read in the worker, with a session of its own: of ten thousand pieces it
+            # takes a quarter of a second, and the bench asks while a window opens.
+            from studiolog.journal.promises import foresee, foresee_runs, read_promises
+
             plan = journal.read(lambda session: read_promises(session, now))
 
             def going(done: int, total: int) -> bool:
