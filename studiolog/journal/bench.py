@@ -19,6 +19,7 @@ from studiolog.journal.bench_rows import (
     ServedOrder,
     in_order_of_loss,
 )
+from studiolog.journal.held_pieces import still_owed
 from studiolog.journal.orders import OrderPage, list_orders
 from studiolog.journal.profiles import profile_from_text
 from studiolog.records.clays import Clay
@@ -89,18 +90,8 @@ def read_bench(session: Session, every_run: bool = False) -> BenchPage:
     working = exists().where(Piece.run_id == Run.id, Piece.stage.not_in(DONE))
     unstarted = ~exists().where(Piece.run_id == Run.id)
     # What is finished and owed is still to be packed and sent.
-    owed = (
-        select(Piece.run_id)
-        .join(OrderLine, OrderLine.id == Piece.order_line_id)
-        .join(Order, Order.id == OrderLine.order_id)
-        .where(
-            Piece.order_line_id.is_not(None),
-            Piece.stage == "finished",
-            Piece.shipment_id.is_(None),
-            Order.state == "open",
-        )
-    )
-    in_hand = or_(working, unstarted, Run.id.in_(owed))
+    owed = exists().where(Piece.run_id == Run.id, Piece.stage == "finished", still_owed())
+    in_hand = or_(working, unstarted, owed)
     asked = select(Run.id).order_by(Run.number.desc()).limit(MOST_RUNS)
     run_ids = list(session.scalars(asked if every_run else asked.where(in_hand)))
     rows = read_rows(session, run_ids)

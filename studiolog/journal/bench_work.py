@@ -16,6 +16,7 @@ from studiolog.craft.words import STAGES
 from studiolog.journal.bench_actions import RunWords, WorkLot
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.journal.covers import CoverLine, read_covers
+from studiolog.journal.held_pieces import still_owed
 from studiolog.journal.run_loads import PlannedIn, read_planned
 from studiolog.journal.waiting_for import (
     WAITING_FOR,
@@ -30,7 +31,6 @@ from studiolog.journal.waiting_for import (
     zones_bare,
 )
 from studiolog.records.forms import Form, FormStep, FormZone
-from studiolog.records.orders import Order, OrderLine
 from studiolog.records.pieces import Layer, Piece, Run, StageChange, Step
 
 _PARTED = "\x1f"  # between names that may hold any other sign
@@ -199,27 +199,26 @@ def _read_pieces(
     )
     rows = session.execute(
         select(
-            Piece.id, Piece.run_id, Piece.stage, Piece.number, Order.state,
-            Piece.shipment_id, steps, worked_on, reached,
+            Piece.id, Piece.run_id, Piece.stage, Piece.number, steps, worked_on, reached,
         )
-        .outerjoin(OrderLine, OrderLine.id == Piece.order_line_id)
-        .outerjoin(Order, Order.id == OrderLine.order_id)
+        .join(Run, Run.id == Piece.run_id)
         .where(
             Piece.run_id.in_(run_ids),
             Piece.stage != "lost",
-            or_(Piece.stage != "finished", Piece.order_line_id.is_not(None)),
+            or_(Piece.stage != "finished", still_owed()),
         )
     ).all()  # fmt: skip
     laid = _layers_of(session, [row[0] for row in rows if row[1] in zoned and row[2] == "bisque"])
     parted: dict[str | None, tuple[frozenset[str], frozenset[str]]] = {}
     found: dict[int, list[_Piece]] = defaultdict(list)
-    for piece_id, run_id, stage, number, order, shipment, said, worked, at in rows:
+    for piece_id, run_id, stage, number, said, worked, at in rows:
         if said not in parted:
             parted[said] = _part_steps(said)
         done, glazed = parted[said]
         if piece_id in laid:
             glazed = glazed | laid[piece_id]
-        promised = order == "open" and shipment is None
+        # What is finished was asked for only where it is owed.
+        promised = stage == "finished"
         found[run_id].append(
             _Piece(stage, number is None, done, glazed, promised, _since(at, worked))
         )

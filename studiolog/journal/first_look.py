@@ -39,11 +39,21 @@ WITH worked AS (
   WHERE EXISTS (SELECT 1 FROM piece
                 WHERE piece.run_id = run.id AND piece.stage NOT IN ('finished', 'lost'))
      OR NOT EXISTS (SELECT 1 FROM piece WHERE piece.run_id = run.id)
-     OR run.id IN (SELECT piece.run_id FROM piece
-                   JOIN order_line ON order_line.id = piece.order_line_id
-                   JOIN orders ON orders.id = order_line.order_id
-                   WHERE piece.order_line_id IS NOT NULL AND piece.stage = 'finished'
-                     AND piece.shipment_id IS NULL AND orders.state = 'open')
+     OR EXISTS (SELECT 1 FROM piece
+                WHERE piece.run_id = run.id AND piece.stage = 'finished' AND piece.kind = 'ware'
+                  AND piece.shipment_id IS NULL
+                  AND EXISTS (
+                    SELECT 1 FROM order_line JOIN orders ON orders.id = order_line.order_id
+                    WHERE orders.state = 'open' AND order_line.id = CASE
+                        WHEN piece.order_line_id IS NOT NULL THEN piece.order_line_id
+                        WHEN piece.set_part_id IS NULL THEN run.order_line_id
+                        ELSE (SELECT asking.id FROM order_line AS asking
+                              JOIN set_part ON set_part.set_id = asking.set_id
+                              WHERE set_part.id = piece.set_part_id) END
+                      AND (piece.order_line_id IS NOT NULL OR piece.set_part_id IS NOT NULL
+                        OR order_line.wanted > (
+                          SELECT count(*) FROM piece WHERE piece.order_line_id = order_line.id
+                            AND piece.shipment_id IS NOT NULL AND piece.stage <> 'lost'))))
   ORDER BY number DESC LIMIT :most)
 SELECT worked.id AS run_id, worked.version, worked.number, worked.title, worked.purpose,
   worked.made_on, form.name AS form, form.shape, form.profile, form.fired_height_mm,

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, func, select
+from sqlalchemy import ColumnElement, Select, and_, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.days import write_day
@@ -204,6 +204,41 @@ def counting_for(line_ids: Sequence[int]) -> ColumnElement[bool]:
         Piece.order_line_id.in_(line_ids)
         | and_(free, Piece.run_id.in_(serving))
         | and_(Piece.order_line_id.is_(None), Piece.set_part_id.in_(parts)),
+    )
+
+
+def still_owed() -> ColumnElement[bool]:
+    """A condition on pieces with their run joined: still here, and owed to an open order.
+
+    The same rule; of what a run has beyond what its line asks for, none is owed once that has left.
+    """
+    opened = (Order.id == OrderLine.order_id, Order.state == "open")
+    gone = (
+        select(func.count())
+        .select_from(Piece)
+        .where(
+            Piece.order_line_id == OrderLine.id,
+            Piece.shipment_id.is_not(None),
+            Piece.stage != "lost",
+        )
+        .correlate(OrderLine)
+        .scalar_subquery()
+    )
+    # Asked piece by piece, by keys: lists of all that is open would be made anew at every question.
+    own = exists().where(OrderLine.id == Piece.order_line_id, *opened)
+    part = exists().where(
+        SetPart.id == Piece.set_part_id, OrderLine.set_id == SetPart.set_id, *opened
+    )
+    served = exists().where(OrderLine.id == Run.order_line_id, *opened, OrderLine.wanted > gone)
+    free = and_(Piece.order_line_id.is_(None), Piece.set_part_id.is_(None))
+    return and_(
+        Piece.kind == "ware",
+        Piece.shipment_id.is_(None),
+        or_(
+            own,
+            and_(Piece.order_line_id.is_(None), part),
+            and_(free, served),
+        ),
     )
 
 

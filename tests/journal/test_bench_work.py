@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from studiolog.journal.allocation import ForPart, allocate_of_run
 from studiolog.journal.bench import read_bench
 from studiolog.journal.bench_rows import LostLot
 from studiolog.journal.bench_words import read_bench_line
@@ -28,9 +29,12 @@ from studiolog.journal.runs import (
     move_pieces,
     single_out_one,
 )
+from studiolog.journal.sets import SetDraft, SetPartDraft, add_set
+from studiolog.journal.shipments import ToShip, ship
 from studiolog.journal.ways import add_way
 from studiolog.journal.writing import change
 from studiolog.problems import UserProblem
+from studiolog.records.orders import SetPart
 from studiolog.records.pieces import Piece, StageChange, Step
 from tests.journal.conftest import Studio, snapshot
 
@@ -134,6 +138,50 @@ def test_what_is_promised_waits_to_be_packed_and_sent(studio: Studio, mugs: int)
     # A window that has no journal yet shows them too.
     first = read_first_look(Path(studio.journal.where) / FILE)
     assert first is not None
+    assert first.rows == studio.journal.read(read_bench).rows
+
+
+def test_a_run_made_for_an_order_waits_to_be_packed_until_that_has_left(
+    studio: Studio, mugs: int
+) -> None:
+    lines = (
+        OrderLineDraft(form_id=studio.tumbler, wanted=10),
+        OrderLineDraft(what="a jug", wanted=1),
+    )
+    order = do(studio, add_order, OrderDraft(whom="Quay café", lines=lines))
+    page = studio.journal.read(lambda session: read_order_page(session, order))
+    assert page is not None
+    do(studio, change_run_facts, mugs, order_line_id=page.lines[0].line_id)
+    do(studio, move_pieces, mugs, "wet", "finished", 12, MORNING)
+    assert [row.run_id for row in studio.journal.read(read_bench).rows] == [mugs]
+    assert waits(studio, mugs) == {"packing": 12}
+    first = read_first_look(Path(studio.journal.where) / FILE)
+    assert first is not None
+    assert first.rows == studio.journal.read(read_bench).rows
+    do(studio, ship, order, MORNING.date(), [ToShip(page.lines[0].line_id, 10)])
+    # The jug is still owed; the two tumblers over are nobody's.
+    assert waits(studio, mugs) == {}
+    assert studio.journal.read(read_bench).rows == ()
+    again = read_first_look(Path(studio.journal.where) / FILE)
+    assert again is not None
+    assert again.rows == ()
+
+
+def test_what_is_finished_for_a_set_somebody_ordered_waits_to_be_packed(
+    studio: Studio, mugs: int
+) -> None:
+    part = (SetPartDraft(each=4, form_id=studio.tumbler),)
+    ware = do(studio, add_set, SetDraft(name="Four on a tray", parts=part))
+    part_id = do(studio, lambda s: s.scalar(select(SetPart.id).where(SetPart.set_id == ware)))
+    do(studio, move_pieces, mugs, "wet", "finished", 12, MORNING)
+    do(studio, allocate_of_run, ForPart(part_id), mugs, "finished", 4)
+    assert waits(studio, mugs) == {}
+    lines = (OrderLineDraft(set_id=ware, wanted=1),)
+    do(studio, add_order, OrderDraft(whom="Quay café", lines=lines))
+    assert waits(studio, mugs) == {"packing": 4}
+    first = read_first_look(Path(studio.journal.where) / FILE)
+    assert first is not None
+    assert [row.run_id for row in first.rows] == [mugs]
     assert first.rows == studio.journal.read(read_bench).rows
 
 
