@@ -324,7 +324,7 @@ def _unsaid(windows: Windows) -> Iterator[Task]:
             run_id, stand.number, stand.name, "look",
             f"see whether {window.pieces} {was} are {after} by now",
             f"{was} since {write_day(window.since.date(), windows.now.date())}, usually for "
-            f"{_h(window.whole_h)} {say_cover(window.cover, window.weather)}",
+            f"{_h(window.whole_h)}, {say_cover(window.cover, window.weather)}",
         )  # fmt: skip
 
 

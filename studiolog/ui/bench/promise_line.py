@@ -8,8 +8,9 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QFontMetricsF, QPainter
 
+from studiolog.craft.days import write_day
 from studiolog.desktop import theme
 from studiolog.desktop.tokens import SECONDARY
 from studiolog.journal.bench_rows import BenchRow
@@ -64,11 +65,19 @@ def slack_words(promise: "RunPromise") -> str:
     return f"{days} to spare{chance}"
 
 
+def days_words(promise: "RunPromise", today: date, short: bool = False) -> str:
+    """``due Sat 23 Jan 2027, ready Fri 15 Jan 2027``; ``short``: ``due 23 Jan, ready 15 Jan``."""
+    days = (("due", promise.promised_on), ("ready", promise.middle_on))
+    return ", ".join(
+        f"{word} {write_day(day, day) if short else say_day(day, today)}"
+        for word, day in days
+        if day is not None
+    )
+
+
 def promise_words(promise: "RunPromise", today: date) -> str:
     """The promise in words, for a screen reader."""
-    due = f"due {say_day(promise.promised_on, today)}" if promise.promised_on else ""
-    ready = f"ready {say_day(promise.middle_on, today)}" if promise.middle_on else ""
-    return ", ".join(part for part in (due, ready, slack_words(promise)) if part)
+    return ", ".join(part for part in (days_words(promise, today), slack_words(promise)) if part)
 
 
 def paint_promise(
@@ -88,12 +97,10 @@ def _paint_words(painter: QPainter, room: QRectF, promise: "RunPromise", today: 
     look = theme.current()
     high = look.px(17)
     first = QRectF(room.left() + 4, room.top() + look.px(38), room.width() - 12, high)
-    parts = []
-    if promise.promised_on:
-        parts.append(f"due {say_day(promise.promised_on, today)}")
-    if promise.middle_on:
-        parts.append(f"ready {say_day(promise.middle_on, today)}")
-    write(painter, first, ", ".join(parts), tone="ink2", size=SECONDARY)
+    words = days_words(promise, today)
+    if QFontMetricsF(look.font(SECONDARY)).horizontalAdvance(words) > first.width():
+        words = days_words(promise, today, short=True)
+    write(painter, first, words, tone="ink2", size=SECONDARY)
     second = first.translated(0, high)
     at = QPointF(second.left(), second.center().y() - look.px(14) / 2)
     second = second.adjusted(paint_tone_sign(painter, at, promise.tone), 0, 0, 0)

@@ -30,6 +30,7 @@ from studiolog.records.pieces import Layer
 from studiolog.ui.bench import later
 from studiolog.ui.bench.promise_line import (
     axis_of_rows,
+    days_words,
     promise_words,
     slack_words,
     ticks_of,
@@ -295,6 +296,9 @@ def test_promises_and_soft_clay_are_drawn_once_they_are_known(bench: BenchScreen
     assert slack_words(late) == "2 days late, 10\u202f%"
     assert slack_words(RunPromise(1, due, None, None, None, 0.0, "late")).startswith("not within")
     assert "no promise" in promise_words(RunPromise(1, None, None, due, None, None, "none"), today)
+    january = RunPromise(1, date(2027, 1, 23), None, date(2027, 1, 15), None, 0.6, "met")
+    assert days_words(january, today) == "due Sat 23 Jan 2027, ready Fri 15 Jan 2027"
+    assert days_words(january, today, short=True) == "due 23 Jan, ready 15 Jan"
     axis = axis_of_rows(today, bench.board.rows, [late])
     assert (axis.first, axis.last) == (today, today + timedelta(days=21))  # nothing likely named
     axis = axis_of_rows(today, (), [promise, replace(promise, high_on=due + timedelta(days=45))])
