@@ -64,6 +64,7 @@ def test_an_idea_with_a_sketch_becomes_a_form_and_its_version_is_made_in_number(
     qtbot.waitUntil(lambda: bool(page().pictures), timeout=8000)  # type: ignore[union-attr]
     QTest.keyClick(ideas, Qt.Key.Key_B)
     QTest.keyClick(ideas.view.settle.line.line, Qt.Key.Key_Return)
+    assert window.focusWidget() is ideas.side.list
     ideas.view.settle.form_link.click()
 
     forms = window.stack.currentWidget()

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
@@ -25,6 +25,7 @@ from studiolog.ui.parts.flow import FlowLayout
 from studiolog.ui.parts.keep_sheet import labelled
 from studiolog.ui.parts.outcome_words import say_outcome
 from studiolog.ui.parts.section import Section, link_button, primary_button
+from studiolog.ui.parts.sight import bring_into_sight, go_back_to_list
 from studiolog.ui.parts.text import Text
 
 _NO_FORM = 0
@@ -129,6 +130,7 @@ class SettleSection(Section):
             or self._page.idea_id != page.idea_id
             or self._page.state != page.state
         ):
+            go_back_to_list(self.asked)
             self.asked.hide()
         self._page = page
         waiting = page.state == "open"
@@ -191,6 +193,7 @@ class SettleSection(Section):
         self.asked.show()
         self.line.line.setFocus(Qt.FocusReason.OtherFocusReason)
         self.line.line.selectAll()
+        QTimer.singleShot(0, self.line, bring_into_sight)
 
     def leave(self) -> None:
         """Put away what was asked for."""
@@ -232,6 +235,7 @@ class SettleSection(Section):
         except UserProblem as problem:
             self.line.set_problem(problem.fields.get("outcome", problem.sentence))
             return
+        go_back_to_list(self.asked)
         self.asked.hide()
 
     def _change_outcome(self, text: str) -> None:
