@@ -31,7 +31,10 @@ _ROWS, _NOTHING, _NONE_WAIT, _UNREAD = range(4)  # what stands where the rows ar
 class BenchScreen(Screen):
     """Runs with work in hand; Enter opens one, in this screen."""
 
-    kinds = frozenset({"run", "piece", "firing", "order", "form", "clay", "kiln", "load", "glaze"})
+    kinds = frozenset(
+        {"run", "piece", "firing", "order", "form", "clay", "kiln", "load", "glaze"}
+        | {"limit", "studio"}
+    )
     title = "Bench"
 
     def __init__(self, desk: "Desk | None", parent: QWidget | None = None) -> None:

@@ -30,7 +30,7 @@ _SETTLED = {"form": "became a form", "answered": "answered", "dropped": "dropped
 class IdeasScreen(ListAndPage):
     """What could be made, and what is not known yet, before there is clay."""
 
-    kinds = frozenset({"idea", "form", "photo", "piece", "run", "inspection"})
+    kinds = frozenset({"idea", "form", "photo", "piece", "run"})
     title = "Ideas"
     noun, plural, counted = "idea", "Ideas", "pictures"
     empty = (

@@ -8,11 +8,13 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.limits import set_limit
 from studiolog.journal.orders import OrderDraft, OrderLineDraft, add_order, read_order_page
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.run_page import RunPage, read_run_page
 from studiolog.journal.runs import move_pieces
 from studiolog.journal.session import Session
+from studiolog.journal.studio_days import add_away
 from studiolog.ui.bench.row_words import lost_words, since_words, waits_words
 from studiolog.ui.bench.screen import BenchScreen
 from studiolog.ui.bench.sheets import PackSheet, StartRunSheet
@@ -238,6 +240,16 @@ def test_a_run_deleted_elsewhere_gives_the_bench_back(
     desk.edits.undo()
     assert bench.stack.currentIndex() == 0
     assert bench.list.rows() == ()
+
+
+def test_soft_clay_is_told_anew_when_a_limit_or_the_days_away_change(
+    bench: BenchScreen, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read: list[str] = []
+    monkeypatch.setattr(bench, "reload", lambda: read.append("again"))
+    desk.edits.run("Three at the bench", lambda session: set_limit(session, "bench_hands", 3))
+    desk.edits.run("Fair", lambda session: add_away(session, date(2026, 12, 1)))
+    assert read == ["again", "again"]
 
 
 def test_narrow_windows_put_the_side_under_the_rows(bench: BenchScreen) -> None:
