@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from studiolog.craft.days import write_day
 from studiolog.desktop.desk import Desk
 from studiolog.journal.load_lighting import LightDraft, light_load
 from studiolog.journal.load_page import LoadPage
@@ -27,7 +28,9 @@ class LightSheet(KeepSheet):
     ) -> None:
         super().__init__(f"Light {page.title}", "Light it", parent)
         self._desk, self._page = desk, page
-        day = page.planned_on if page.planned_on and page.planned_on >= now.date() else now.date()
+        self._latest = now.date() + timedelta(days=1)
+        planned = page.planned_on or now.date()
+        day = planned if now.date() <= planned <= self._latest else now.date()
         self.day = DayField("Day", day, "future", now.date)
         self.time = LineField("Time", f"{now:%H:%M}", "7:30")
         self.title_field = LineField("Title", "", "what it is called, if anything")
@@ -66,6 +69,11 @@ class LightSheet(KeepSheet):
         day = self.day.day()
         if day is None:
             raise UserProblem("Say on which day it is lit.")
+        if day > self._latest:
+            raise UserProblem(
+                f"{write_day(day)} is still to come: light it on that day, or the evening before "
+                "where the controller waits."
+            )
         return datetime.combine(day, read_time(self.time.text()))
 
 

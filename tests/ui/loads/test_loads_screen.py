@@ -1,7 +1,7 @@
 """The next kiln on the screen: packed, moved by hand and by keys, warned of, lit."""
 
 import math
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QPoint, Qt
@@ -297,6 +297,10 @@ def test_a_load_is_lit_from_its_sheet(yard: Yard) -> None:
     sheet.keep()
     assert "“half past” is no time of the day" in sheet.why_not.sentence()
     sheet.time.set_text("7.30")
+    sheet.day.set_day(date.today() + timedelta(days=2))
+    sheet.keep()
+    assert "is still to come" in sheet.why_not.sentence()
+    sheet.day.set_day(date.today())
     sheet.keep()
     ((kind, firing),) = shown
     assert kind == "firing"
