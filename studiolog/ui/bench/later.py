@@ -56,8 +56,8 @@ def read_ahead(session: Session, run_ids: Sequence[int], now: datetime) -> Ahead
 
 
 class LaterReads(QObject):
-    """Reads what belongs to the rows shown. ``work_read`` when some more of it is known, ``done``
-    when all of the work is, ``ahead_read`` when the windows are, or the promises."""
+    """Reads what belongs to the rows shown. ``work_read`` when some more of it is known, or when
+    the promises are, ``done`` when all of the work is, ``ahead_read`` when the windows are."""
 
     work_read = Signal()
     done = Signal()
@@ -134,11 +134,12 @@ class LaterReads(QObject):
         if ahead.is_owing:
             self.desk.foresight.want()
         self._take_promises()
+        self.ahead_read.emit()
 
     def _take_promises(self) -> None:
         told = {row.run_id: self.desk.foresight.of_run(row.run_id) for row in self._rows}
         self.promises = {run_id: promise for run_id, promise in told.items() if promise}
-        self.ahead_read.emit()
+        self.work_read.emit()
 
     @staticmethod
     def _fail(problem: Exception) -> None:
