@@ -142,9 +142,8 @@ def _refuse_between(text: str) -> None:
         raise UserProblem(f"“{said}” is no piece number: write them like 388, 390-395, or run 57.")
 
 
-def find_pieces(session: Session, text: str) -> list[int]:
-    """The ids of the pieces typed. Raises UserProblem naming those there are not."""
-    numbers, run_numbers = read_numbers(text)
+def find_numbered(session: Session, numbers: Sequence[int]) -> list[int]:
+    """The ids of numbered pieces, in that order. Raises UserProblem naming those there are not."""
     known = {
         number: piece_id
         for piece_id, number in session.execute(
@@ -155,7 +154,13 @@ def find_pieces(session: Session, text: str) -> list[int]:
     if missing:
         what = f"pieces {', '.join(missing[:6])}" if len(missing) > 1 else f"piece {missing[0]}"
         raise UserProblem(f"There is no {what}: check the number on the foot.")
-    found = [known[number] for number in numbers]
+    return [known[number] for number in numbers]
+
+
+def find_pieces(session: Session, text: str) -> list[int]:
+    """The ids of the pieces typed. Raises UserProblem naming those there are not."""
+    numbers, run_numbers = read_numbers(text)
+    found = find_numbered(session, numbers)
     for run_number in run_numbers:
         of_run = session.scalars(
             select(Piece.id)

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from studiolog.craft.words import FIRING_KINDS, STAGES, join_words
-from studiolog.journal.firing_load import read_numbers
+from studiolog.journal.firing_load import find_numbered, read_numbers
 from studiolog.journal.load_ware import MAY_GO, READY, in_open_load, waiting_ids
 from studiolog.journal.loads import open_load, remove_places, so_many, title_of
 from studiolog.journal.writing import add, count, get
@@ -53,17 +53,7 @@ def add_typed(session: Session, load_id: int, text: str) -> tuple[int, ...]:
     """Put in pieces typed by number, and all of a run that wait: "388, 390-395, run 57"."""
     load = open_load(session, load_id)
     numbers, run_numbers = read_numbers(text)
-    known = {
-        number: piece_id
-        for piece_id, number in session.execute(
-            select(Piece.id, Piece.number).where(Piece.number.in_(numbers))
-        )
-    }
-    missing = [str(number) for number in numbers if number not in known]
-    if missing:
-        what = f"pieces {join_words(missing[:6])}" if len(missing) > 1 else f"piece {missing[0]}"
-        raise UserProblem(f"There is no {what}: check the number on the foot.")
-    chosen = [known[number] for number in numbers]
+    chosen = find_numbered(session, numbers)
     for run_number in run_numbers:
         of_run = session.scalars(
             select(Piece.id)
