@@ -240,8 +240,18 @@ def forget_level(session: Session, level_id: int) -> None:
 
 
 def forget_firing(session: Session, firing_id: int) -> None:
-    """A firing is being deleted: the load that became it is planned again."""
+    """A firing is being deleted: the load that became it is planned again.
+
+    Without what was put into another load meanwhile: a piece stands in one at most.
+    """
+    elsewhere = (
+        select(LoadPlace.piece_id)
+        .join(KilnLoad, KilnLoad.id == LoadPlace.load_id)
+        .where(KilnLoad.firing_id.is_(None))
+    )
     for load in session.scalars(select(KilnLoad).where(KilnLoad.firing_id == firing_id)).all():
+        moved = session.scalars(elsewhere).all()
+        remove_places(session, LoadPlace.load_id == load.id, LoadPlace.piece_id.in_(moved))
         change(session, KilnLoad, load.id, None, firing_id=None)
 
 

@@ -414,10 +414,14 @@ def test_what_a_load_names_goes_in_a_sentence_or_takes_it_along(
         for place in session.scalars(select(Placement).where(Placement.firing_id == firing)).all():
             session.delete(place)
         session.flush()
+        other = begin_load(session, LoadDraft(kiln_id=studio.kiln, cone="6"), TODAY)
+        add_pieces(session, other, pieces[1:3])
         delete_firing(session, firing)
 
     journal.edit("Delete", empty)
-    assert journal.read(lambda session: page_of(session, loads.glaze)).firing is None
+    planned = journal.read(lambda session: page_of(session, loads.glaze))
+    assert planned.firing is None
+    assert set(planned.pieces) == set(pieces[3:])  # two are in another load by now
     journal.edit("Delete", lambda session: delete_load(session, loads.glaze))
     assert (
         journal.read(
