@@ -32,6 +32,7 @@ from studiolog.journal.form_steps import MakingStep, set_steps, set_zones
 from studiolog.journal.form_versions import add_form_version
 from studiolog.journal.forms import list_forms
 from studiolog.journal.held_pieces import read_held_for
+from studiolog.journal.hindsight import read_past_orders
 from studiolog.journal.how_many import read_working_time
 from studiolog.journal.ideas import (
     IdeaDraft,
@@ -198,6 +199,18 @@ class Fortnight:
         do(take_shipment_back, sent)
         do(ship, order, TODAY, [ToShip(tumblers, 3)], "", TODAY)
         do(delete_set, do(copy_set, set_id))
+        past = do(
+            add_order,
+            OrderDraft(
+                whom="Pier shop",
+                ordered_on=date(2026, 10, 1),
+                lines=(OrderLineDraft(form_id=studio.bowl, wanted=1),),
+            ),
+            TODAY,
+        )
+        (bowl,) = self.journal.read(lambda s: read_order_page(s, past)).lines
+        do(allocate_from_stock, ForLine(bowl.line_id), 1)
+        do(ship, past, TODAY, [ToShip(bowl.line_id, 1)], "", TODAY)
         return set_id, order
 
     def _set(self, set_id: int) -> Any:
@@ -309,6 +322,7 @@ class Fortnight:
         ask(read_order_page, order)
         ask(read_demand, TODAY)
         ask(read_promises, NOW)
+        assert ask(read_past_orders)
         ask(read_studio_times, TODAY)
         ask(count_stock)
         ask(list_sets)
