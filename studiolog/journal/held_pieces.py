@@ -229,7 +229,12 @@ def still_owed() -> ColumnElement[bool]:
     part = exists().where(
         SetPart.id == Piece.set_part_id, OrderLine.set_id == SetPart.set_id, *opened
     )
-    served = exists().where(OrderLine.id == Run.order_line_id, *opened, OrderLine.wanted > gone)
+    # Of the run asked about, however deep this is asked: else any run that serves a line would do.
+    served = (
+        exists()
+        .where(OrderLine.id == Run.order_line_id, *opened, OrderLine.wanted > gone)
+        .correlate(Run)
+    )
     free = and_(Piece.order_line_id.is_(None), Piece.set_part_id.is_(None))
     return and_(
         Piece.kind == "ware",

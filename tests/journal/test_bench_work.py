@@ -153,6 +153,8 @@ def test_a_run_made_for_an_order_waits_to_be_packed_until_that_has_left(
     assert page is not None
     do(studio, change_run_facts, mugs, order_line_id=page.lines[0].line_id)
     do(studio, move_pieces, mugs, "wet", "finished", 12, MORNING)
+    # What is finished for nobody is no part of it.
+    do(studio, log_run, RunDraft(made_on=MORNING.date(), how_many=3, stage="finished"))
     assert [row.run_id for row in studio.journal.read(read_bench).rows] == [mugs]
     assert waits(studio, mugs) == {"packing": 12}
     first = read_first_look(Path(studio.journal.where) / FILE)
