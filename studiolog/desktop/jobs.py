@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, QThreadPool, Signal, Slot
+from shiboken6 import isValid
 
 T = TypeVar("T")
 
@@ -100,7 +101,15 @@ class Jobs(QObject):
             return
         del self._running[key]
         self.ended.emit(key)
+        if _is_gone(running[2]):
+            return
         if problem is not None:
             running[3](problem)
         else:
             running[2](value)
+
+
+def _is_gone(answer: Callable[..., None]) -> bool:
+    """Whether the screen that asked was closed for good meanwhile."""
+    asker = getattr(getattr(answer, "func", answer), "__self__", None)
+    return isinstance(asker, QObject) and not isValid(asker)

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 from photo_files import phone_jpeg
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QObject, QSettings
 from pytestqt.qtbot import QtBot
+from shiboken6 import delete
 
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.drafts import Drafts
@@ -70,6 +71,22 @@ def test_a_stale_result_is_dropped(qtbot: QtBot) -> None:
     assert jobs.wait()
     qtbot.wait(20)
     assert values == ["new"]
+
+
+def test_what_a_screen_asked_for_before_it_was_closed_for_good_is_dropped(qtbot: QtBot) -> None:
+    heard: list[str] = []
+
+    class Asker(QObject):
+        def hear(self, value: str) -> None:
+            heard.append(f"{self.objectName()}{value}")
+
+    jobs, gone, here = Jobs(), Asker(), Asker()
+    jobs.start("gone", lambda _progress: "read", gone.hear, lambda _: None)
+    jobs.start("here", lambda _progress: "read", here.hear, lambda _: None)
+    delete(gone)
+    qtbot.waitUntil(lambda: not (jobs.is_running("gone") or jobs.is_running("here")))
+    assert heard == ["read"]
+    assert jobs.wait()
 
 
 def test_a_job_that_fails_says_why(qtbot: QtBot) -> None:
