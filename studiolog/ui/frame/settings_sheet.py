@@ -4,7 +4,7 @@ from decimal import Decimal
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
 from studiolog.desktop.desk import Desk
 from studiolog.desktop.settings import ThemeChoice
@@ -60,13 +60,19 @@ class SettingsSheet(Sheet):
         money.addWidget(self.rate)
         money.addStretch(1)
         self.body.addLayout(money)
-        for words, field in (
+        # Beside their words: with large text the sheet would be higher than a small window.
+        choices = QGridLayout()
+        choices.setHorizontalSpacing(24)
+        choices.setVerticalSpacing(12)
+        choices.setColumnStretch(1, 1)
+        for row, (words, field) in enumerate((
             ("Temperatures in", self.unit),
             ("Light or dark", self.theme),
             ("Text size", self.scale),
-        ):
-            self.body.addWidget(Text(words, weight=600))
-            self.body.addWidget(field)
+        )):  # fmt: skip
+            choices.addWidget(Text(words, weight=600), row, 0)
+            choices.addWidget(field, row, 1)
+        self.body.addLayout(choices)
         self.folders = link_button("Folders the loggers write to…")
         self.folders.setAutoDefault(False)
         self.folders.clicked.connect(self._name_folders)
