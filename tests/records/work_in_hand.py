@@ -19,7 +19,7 @@ from studiolog.journal.allocation import (
 )
 from studiolog.journal.bars import BarDraft, read_bars, set_bars
 from studiolog.journal.before_leaving import read_before_leaving
-from studiolog.journal.bench import read_bench
+from studiolog.journal.bench import read_bench, read_rows
 from studiolog.journal.bench_words import read_bench_line
 from studiolog.journal.bench_work import count_waiting, read_work, words_of
 from studiolog.journal.costs import read_costs
@@ -82,7 +82,7 @@ from studiolog.journal.tool_page import read_tool_page
 from studiolog.journal.tools import ToolDraft, add_tool, list_tools, tools_of_piece, use_tool_on
 from studiolog.journal.ways import add_way, judge_way, set_way
 from studiolog.journal.working_time import read_windows
-from studiolog.records.pieces import Piece
+from studiolog.records.pieces import Piece, Run
 from tests.planned_loads import TODAY, pack_now, plan_loads
 from tests.small_studio import SmallStudio
 
@@ -113,15 +113,18 @@ class Fortnight:
 
     def type_line(self, line: str, at: datetime = NOW) -> None:
         """Type a line at the bench and press Enter."""
-        rows = self.journal.read(read_bench).rows
-        known = self.journal.read(lambda s: read_work(s, [row.run_id for row in rows]))
-        reading = read_bench_line(line, words_of(rows, known))
+
+        def read(session: Session) -> Any:
+            ids = list(session.scalars(select(Run.id).where(Run.number == int(line.split(":")[0]))))
+            return words_of(read_rows(session, ids), read_work(session, ids))
+
+        reading = read_bench_line(line, self.journal.read(read))
         assert reading.ready, (reading.problems, reading.unread)
         self.do(do_bench_line, reading, at)
 
     def live(self) -> None:
         """Live through it."""
-        loads = self.do(plan_loads, self.studio)
+        loads = self.do(plan_loads, self.studio, packed=False)
         set_id, order = self._make_and_sell()
         idea, stamp, mug_run = self._think_and_try()
         self._measure()
