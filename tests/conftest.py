@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+# The programs that tests start would each compile all of this one again.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 import pytest
 from hypothesis import settings as hypothesis_settings

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -28,15 +29,21 @@ def studiolog(*words: str, home: Path) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.fixture
-def crazed(tmp_path: Path) -> Path:
+def crazed(tmp_path: Path, crazed_once: Path) -> Path:
+    """A copy for each test."""
+    return Path(shutil.copytree(crazed_once, tmp_path / "journal"))
+
+
+@pytest.fixture(scope="module")
+def crazed_once(tmp_path_factory: pytest.TempPathFactory, _empty_journal: Path) -> Path:
     """Six tumblers with Chalk over Kelp on the red clay: five crazed, one did not."""
     from datetime import date
 
     from studiolog.journal.inspections import InspectionDraft
     from studiolog.journal.pieces import LayerDraft, PieceDraft, PlacementDraft, log_piece
 
-    folder = tmp_path / "journal"
-    journal = open_journal(folder)
+    folder = tmp_path_factory.mktemp("crazed") / "journal"
+    journal = open_journal(shutil.copytree(_empty_journal, folder))
     studio = enter_studio(journal)
     for number in range(1, 8):
         looked = InspectionDraft(

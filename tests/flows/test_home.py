@@ -1,6 +1,7 @@
 """Where the desk keeps its own things: no home, a home that may not be written, a bare system."""
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -34,6 +35,16 @@ def _run(words: list[str], **environment: str) -> subprocess.CompletedProcess[by
     )
 
 
+@pytest.fixture(scope="module")
+def studio_once(tmp_path_factory: pytest.TempPathFactory, _empty_journal: Path) -> Path:
+    """A studio's journal, closed, to be copied."""
+    folder = tmp_path_factory.mktemp("home") / "journal"
+    journal = open_journal(shutil.copytree(_empty_journal, folder))
+    enter_studio(journal)
+    journal.close()
+    return folder
+
+
 @pytest.mark.parametrize(
     "bare",
     [
@@ -43,11 +54,10 @@ def _run(words: list[str], **environment: str) -> subprocess.CompletedProcess[by
         {"STUDIOLOG_HOME": "/proc/nowhere"},
     ],
 )
-def test_a_job_is_done_in_the_barest_surroundings(bare: dict[str, str], tmp_path: Path) -> None:
-    folder = tmp_path / "Töpferei 🏺"
-    journal = open_journal(folder)
-    enter_studio(journal)
-    journal.close()
+def test_a_job_is_done_in_the_barest_surroundings(
+    bare: dict[str, str], tmp_path: Path, studio_once: Path
+) -> None:
+    folder = Path(shutil.copytree(studio_once, tmp_path / "Töpferei 🏺"))
     done = _run(["--journal", str(folder), "check"], **bare)
     assert (done.returncode, done.stderr) == (0, b"")
     assert done.stdout.endswith(b"0 photos: 0 to look at.\n")

@@ -577,7 +577,7 @@ def _assert_rates_agree(session: Session, by_hand: ByHand) -> None:
 
 
 @settings(
-    max_examples=60 if WANDERING else 8,
+    max_examples=60 if WANDERING else 6,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

@@ -307,7 +307,7 @@ def _edit(studio: Studio, move: str, pick: int) -> Edit:
 
 
 @settings(
-    max_examples=60 if WANDERING else 9,
+    max_examples=60 if WANDERING else 7,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

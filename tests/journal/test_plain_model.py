@@ -406,6 +406,6 @@ def test_two_desks_do_what_plain_values_do(tmp_path: Path) -> None:
     run_state_machine_as_test(
         machine,
         settings=settings(
-            max_examples=60 if WANDERING else 10, stateful_step_count=40, deadline=None
+            max_examples=60 if WANDERING else 8, stateful_step_count=40, deadline=None
         ),
     )

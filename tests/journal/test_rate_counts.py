@@ -1,6 +1,7 @@
 """Rates of a whole journal, counted in columns, against a count by hand over the records."""
 
 import random
+import shutil
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, datetime
@@ -94,9 +95,13 @@ def fill(session: Session, chance: random.Random) -> list[dict[str, Any]]:
     return said
 
 
-@pytest.fixture(params=(1, 2, 3))
-def journal(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[tuple[Journal, list[Any]]]:
-    opened = open_journal(tmp_path / "journal")
+@pytest.fixture(scope="module", params=(1, 2, 3))
+def journal(
+    tmp_path_factory: pytest.TempPathFactory, _empty_journal: Path, request: pytest.FixtureRequest
+) -> Iterator[tuple[Journal, list[Any]]]:
+    """Filled once for all the tests here: they only read it."""
+    folder = tmp_path_factory.mktemp("counted") / "journal"
+    opened = open_journal(shutil.copytree(_empty_journal, folder))
     chance = random.Random(request.param)
     yield opened, opened.edit("Fill", lambda session: fill(session, chance)).value
     opened.close()
