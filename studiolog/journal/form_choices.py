@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Final
 
 from sqlalchemy import ColumnElement, or_, select
@@ -40,3 +41,8 @@ def list_form_names(
         .order_by(no_go_last(), Form.name if by_name else Form.id)
     )
     return tuple(FormName(row.id, row.name, STANDING_NOTES[row.standing]) for row in rows)
+
+
+def read_form_price(session: Session, form_id: int) -> Decimal | None:
+    """What one of a form is sold for, as its page says; None where nothing is said."""
+    return session.scalar(select(Form.price).where(Form.id == form_id))

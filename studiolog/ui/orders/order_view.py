@@ -12,6 +12,7 @@ from studiolog.craft.money import show_money
 from studiolog.craft.words import ORDER_KINDS
 from studiolog.desktop import theme
 from studiolog.desktop.desk import Desk
+from studiolog.journal.form_choices import read_form_price
 from studiolog.journal.orders import (
     ORDER_STATES,
     OrderLineDraft,
@@ -151,6 +152,7 @@ class OrderView(QWidget):
         self.delete.clicked.connect(self.delete_shown)
         self.add_button.clicked.connect(self.add_line)
         self.new_line.done.connect(self.add_line)
+        self.new_line.form.picked.connect(lambda _form: self._offer_price())
 
     def show_page(self, page: OrderPage, choices: WareChoices, currency: str = "") -> None:
         """Show an order as the journal read it."""
@@ -239,6 +241,13 @@ class OrderView(QWidget):
         row = next(row for row in self.rows if row.line.line_id == line_id)
         kept = [draft for draft in self._drafts() if draft.line_id != line_id]
         self._keep_lines("Take away a line", kept, row.problem.say)
+
+    def _offer_price(self) -> None:
+        """The price of the form chosen for a new line, until another is typed."""
+        field, form = self.new_line.price, self.new_line.form.chosen()
+        if field is None or field.line.text() or not isinstance(form, tuple) or form[0] != "form":
+            return
+        field.set_value(self.desk.read(lambda session: read_form_price(session, form[1])))
 
     def add_line(self) -> None:
         """Add the line typed at the end."""

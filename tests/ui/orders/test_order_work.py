@@ -1,6 +1,8 @@
 """The work on an order: promised in words, set aside, shipped in parts, and its customer wiped."""
 
 from datetime import date, timedelta
+from decimal import Decimal
+from functools import partial
 
 import pytest
 from PySide6.QtCore import Qt
@@ -9,6 +11,7 @@ from PySide6.QtWidgets import QDialog
 from pytestqt.qtbot import QtBot
 
 from studiolog.desktop.desk import Desk
+from studiolog.journal.forms import change_form
 from studiolog.journal.orders import OrderPage, list_orders, read_order_page
 from studiolog.journal.pieces import RunDraft, log_run
 from studiolog.journal.sets import SetDraft, SetPartDraft, add_set
@@ -58,6 +61,8 @@ def take(orders: OrdersScreen, studio: Studio, wanted: str = "6") -> None:
 def test_an_order_is_taken_promised_and_asked_for_by_keys(
     orders: OrdersScreen, desk: Desk, studio: Studio
 ) -> None:
+    priced = partial(change_form, form_id=studio.tumbler, price=Decimal("28.50"))
+    desk.edits.run("Price", priced)
     take(orders, studio)
     page = shown(orders, desk)
     today = date.today()
@@ -65,6 +70,7 @@ def test_an_order_is_taken_promised_and_asked_for_by_keys(
     assert page.promised_from == today + timedelta(weeks=6)
     assert page.promised_on == today + timedelta(weeks=8)
     assert [(line.title, line.wanted) for line in page.lines] == [("Ripple tumbler", 6)]
+    assert page.lines[0].price == Decimal("28.50")
     assert "Promised" in orders.view.promised.days.text()
 
 
