@@ -54,6 +54,7 @@ from tests.planned_tiles import plan_line
 from tests.small_studio import SmallStudio, fill_studio
 from tests.ui import accessibility_tree as tree
 from tests.ui.conftest import wait_for_forecast
+from tests.ui.test_room import cramped
 from tests.waiting_logs import let_logs_wait
 
 LOGS = Path(__file__).parents[1] / "transfer" / "logs"
@@ -679,6 +680,7 @@ def test_an_empty_journal_is_as_easy(window: Window, qtbot: QtBot, key: str) -> 
     window.show_place(key)
     wait_for_forecast(window.desk)
     settle(window, qtbot)
+    assert cramped(window, window.size()) == []
     assert judge_names(window) + judge_keys(window) == []
 
 
