@@ -102,6 +102,9 @@ class _Grid(QTableWidget):
         super().closeEditor(editor, hint)
         if hint == QStyledItemDelegate.EndEditHint.EditNextItem:
             self._tabbed = True
+        elif hint == QStyledItemDelegate.EndEditHint.SubmitModelCache and self.columnCount() == 1:
+            # Enter in a plain list goes on to the next line: typed over here, a line would be lost.
+            self.setCurrentCell(min(self.currentRow() + 1, self.rowCount() - 1), 0)
 
     def focusNextPrevChild(self, onward: bool) -> bool:
         """Qt: Tab leaves the table, but whoever types a row by it goes on to the next."""

@@ -43,6 +43,24 @@ def test_the_first_figure_of_a_rate_begins_the_cell_and_turns_no_place(qtbot: Qt
     assert window.reached == [""]
 
 
+def test_enter_goes_on_down_a_plain_list_and_types_over_nothing(qtbot: QtBot) -> None:
+    editor = GridEditor("Zones", (GridColumn("Zone"),), "Zone")
+    qtbot.addWidget(editor)
+    editor.show()
+    qtbot.waitExposed(editor)
+    editor.set_rows([])
+    editor.grid.setFocus()
+    editor.grid.setCurrentCell(0, 0)
+    for word in ("inside", "outside"):
+        QTest.keyClicks(editor.grid, word[0])
+        field = editor.grid.findChild(QLineEdit)
+        assert field is not None
+        QTest.keyClicks(field, word[1:])
+        QTest.keyClick(field, Qt.Key.Key_Return)
+        QTest.qWait(0)
+    assert [row[0] for row in editor.rows()] == ["inside", "outside"]
+
+
 def test_an_editor_that_opens_below_the_window_is_scrolled_to(qtbot: QtBot) -> None:
     page, area = QWidget(), QScrollArea()
     qtbot.addWidget(area)
