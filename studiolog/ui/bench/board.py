@@ -27,7 +27,7 @@ from studiolog.journal.bench_actions import RunWords
 from studiolog.journal.bench_rows import BenchRow
 from studiolog.ui.bench.line import BenchLine
 from studiolog.ui.bench.rows import BAR_LEFT, WORDS_LEFT, BenchList, Facts, due_wide
-from studiolog.ui.bench.scale_head import ScaleHead
+from studiolog.ui.bench.scale_head import BESIDE, ScaleHead
 from studiolog.ui.bench.wait_filter import ALL, WaitFilter
 from studiolog.ui.parts.due import say_day
 from studiolog.ui.parts.flow import FlowLayout
@@ -257,7 +257,7 @@ class BenchBoard(QWidget):
 
     def _fit_columns(self) -> None:
         wide = self.list.viewport().width()
-        self.scale_head.setFixedWidth(due_wide(wide) + 8)
+        self.scale_head.setFixedWidth(due_wide(wide) + BESIDE)
         self.columns.setContentsMargins(0, 0, max(0, self.list.width() - wide), 0)
 
     def _lay(self, folded: bool) -> None:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 LINE_WIDE = 200
 """What a promise line needs, in px; where there is less, the day is told in words."""
+BESIDE = 8
+"""How much wider the head is than the column under it, in px."""
 
 
 class ScaleHead(QWidget):
@@ -38,15 +40,20 @@ class ScaleHead(QWidget):
 
     def sizeHint(self) -> QSize:
         look = theme.current()
-        return QSize(self.width(), look.px(34 if self.width() >= look.px(LINE_WIDE) else 18))
+        return QSize(self.width(), look.px(34 if self._has_room() else 18))
+
+    def _has_room(self) -> bool:
+        """Whether the rows have the room to draw the lines these days are for."""
+        return self.width() - BESIDE >= theme.current().px(LINE_WIDE)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         look = theme.current()
         painter = QPainter(self)
         top = QRectF(4, 0, self.width() - 4, look.px(18))
-        words = "Promised, and ready by this plan" if self._axis else "Promised"
+        drawn = self._axis is not None and self._has_room()
+        words = "Promised, and ready by this plan" if drawn else "Promised"
         write(painter, top, words, tone="ink2", size=SECONDARY)
-        if self._axis is not None and self.width() >= look.px(LINE_WIDE):
+        if self._axis is not None and drawn:
             self._write_days(painter, self._axis)
         painter.end()
 
