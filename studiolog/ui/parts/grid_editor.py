@@ -102,9 +102,12 @@ class _Grid(QTableWidget):
         super().closeEditor(editor, hint)
         if hint == QStyledItemDelegate.EndEditHint.EditNextItem:
             self._tabbed = True
-        elif hint == QStyledItemDelegate.EndEditHint.SubmitModelCache and self.columnCount() == 1:
-            # Enter in a plain list goes on to the next line: typed over here, a line would be lost.
-            self.setCurrentCell(min(self.currentRow() + 1, self.rowCount() - 1), 0)
+        elif hint == QStyledItemDelegate.EndEditHint.SubmitModelCache:
+            # Enter: where the page was read anew meanwhile, Qt has led on to the next field.
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
+            if self.columnCount() == 1:
+                # A plain list goes on to its next line: typed over here, a line would be lost.
+                self.setCurrentCell(min(self.currentRow() + 1, self.rowCount() - 1), 0)
 
     def focusNextPrevChild(self, onward: bool) -> bool:
         """Qt: Tab leaves the table, but whoever types a row by it goes on to the next."""
