@@ -21,7 +21,7 @@ ACTIONS: tuple[ActionWords, ...] = (
     ActionWords("take_in_logs", "Journal", "Take in a folder of logs…"),
     ActionWords("logger_folders", "Journal", "Folders the loggers write to…"),
     ActionWords("find", "Journal", "Find…", ("Ctrl+K",)),
-    ActionWords("limits", "Journal", "Limits of firings…"),
+    ActionWords("limits", "Journal", "Limits…"),
     ActionWords("new_journal", "Journal", "New journal…"),
     ActionWords("open_journal", "Journal", "Open journal…", ("Ctrl+O",)),
     ActionWords("open_demo", "Journal", "Open the demo journal"),

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from studiolog.craft.money import MOST
 from studiolog.journal.allocation import let_go_of_line
 from studiolog.journal.held_pieces import Progress, count_for_lines
 from studiolog.journal.set_counts import count_sets
@@ -92,7 +93,7 @@ def _check_line(session: Session, line: OrderLineDraft, kept_id: int | None) -> 
             f"A line asks for {MOST_WANTED} pieces at most: look at the count again.",
             {"wanted": f"{MOST_WANTED} at most"},
         )
-    if line.price is not None and line.price < 0:
+    if line.price is not None and not (line.price.is_finite() and 0 <= line.price < MOST):
         raise UserProblem("A price is 0 or more.", {"price": "0 or more"})
     if line.form_id is None and line.set_id is None and not line.what.strip():
         raise UserProblem("Say what the line asks for.", {"what": "a form, or words"})

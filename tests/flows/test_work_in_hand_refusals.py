@@ -243,6 +243,12 @@ OTHERS: dict[str, tuple[Act, str]] = {
         ),
         "0 or more",
     ),
+    "a line for no number": (
+        lambda s, on: set_order_lines(
+            s, on.order, [OrderLineDraft(wanted=1, form_id=on.bowl, price=Decimal("NaN"))]
+        ),
+        "0 or more",
+    ),
     "a line that asks for nothing": (
         lambda s, on: set_order_lines(s, on.order, [OrderLineDraft(wanted=1)]),
         "what",
