@@ -37,7 +37,9 @@ BIG_KILN_PRICES = (
     TariffDraft(per_kwh=Decimal("0.19"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1]),
     TariffDraft(per_kwh=Decimal("0.33"), valid_from=date(2026, 4, 1)),
     TariffDraft(
-        per_kwh=Decimal("0.21"), starts_min=NIGHT_MIN[0], ends_min=NIGHT_MIN[1],
+        per_kwh=Decimal("0.21"),
+        starts_min=NIGHT_MIN[0],
+        ends_min=NIGHT_MIN[1],
         valid_from=date(2026, 4, 1),
     ),
     TariffDraft(
