@@ -75,7 +75,7 @@ class IdeasScreen(ListAndPage):
         return note_idea(session, IdeaDraft(title=name, noted_on=date.today(), kind=kind))
 
     def archive(self, session: Session, ident: int, archived: bool) -> None:
-        raise NotImplementedError("Ideas are settled, not archived.")
+        raise TypeError("ideas are settled, not archived")
 
     def delete(self, session: Session, ident: int) -> None:
         delete_idea(session, ident)
